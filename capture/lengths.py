@@ -1,0 +1,121 @@
+"""Values said back to a person: 24 1/8 in, 612.5 mm, 5' 3 1/2", 12.4°, 412 kg, ± 3/16.
+
+Rounding for the eye, and only here. A spread is never rounded to nothing: what was measured has some.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from geometry.frame import INCH
+
+POUND = 0.45359237
+"""kg in one pound, by definition."""
+SMALLEST_SPREAD_MM = 0.5
+MINUS = "−"
+
+
+@dataclass(frozen=True)
+class Parts:
+    """A length in inches as it is drawn: sign ("", "+" or "−"), whole inches, and a fraction in lowest terms.
+
+    numerator 0 means no fraction; a whole of 0 beside a fraction is left away by who draws it.
+    """
+
+    sign: str
+    whole: int
+    numerator: int
+    denominator: int
+
+    def __str__(self) -> str:
+        fraction = f"{self.numerator}/{self.denominator}" if self.numerator else ""
+        whole = str(self.whole) if self.whole or not fraction else ""
+        return self.sign + " ".join(part for part in (whole, fraction) if part)
+
+
+def parts(mm: float, denominator: int = 16, signed: bool = False) -> Parts:
+    """The parts of a length, to the nearest 1/denominator inch; signed writes a plus too."""
+    steps = _nearest(mm / INCH * denominator)
+    whole, numerator = divmod(abs(steps), denominator)
+    common = math.gcd(numerator, denominator)
+    return Parts(_sign(steps, signed), whole, numerator // common, denominator // common)
+
+
+def say_length(mm: float, display_unit: str = "mm", signed: bool = False, denominator: int = 16) -> str:
+    """A length in mm said in "in" (24 1/8 in), "ft" (5' 3 1/2") or "mm" (612.5 mm)."""
+    if display_unit == "in":
+        return f"{parts(mm, denominator, signed)} in"
+    if display_unit == "ft":
+        inches = parts(mm, denominator, signed)
+        feet, rest = divmod(inches.whole, 12)
+        return f"{inches.sign}{feet}' {Parts('', rest, inches.numerator, inches.denominator)}\""
+    return f"{_decimal(mm, 1, signed)} mm"
+
+
+def say_angle(degrees: float, signed: bool = False) -> str:
+    """An angle in degrees, to a tenth: 12.4°."""
+    return f"{_decimal(degrees, 1, signed)}°"
+
+
+def say_weight(kg: float, display_unit: str = "mm", signed: bool = False) -> str:
+    """A weight in kg: in whole pounds beside inches, else in kg; a decimal only below a hundred."""
+    if display_unit in ("in", "ft", "lb"):
+        return f"{_decimal(kg / POUND, 0, signed)} lb"
+    return f"{_decimal(kg, 1 if abs(kg) < 100 else 0, signed)} kg"
+
+
+def say(value: float, file_unit: str, display_unit: str, signed: bool = False) -> str:
+    """A value of any unit the file or the figures know, said in the person's unit."""
+    if file_unit == "mm":
+        return say_length(value, display_unit, signed)
+    if file_unit == "deg":
+        return say_angle(value, signed)
+    if file_unit == "kg":
+        return say_weight(value, display_unit, signed)
+    if file_unit == "%":
+        return f"{_decimal(value, 0 if abs(value) >= 10 else 1, signed)} %"
+    if file_unit == "deg/deg":
+        return f"{_decimal(value, 2, signed)}° per degree"
+    return f"{_decimal(value, 2, signed)} {file_unit}".strip()
+
+
+def say_spread(spread: float, file_unit: str, display_unit: str) -> str:
+    """A spread (two sd, as screens show) without its unit: ± 3/16, ± 4.5, ± 0.3°; never ± 0."""
+    if file_unit == "mm" and display_unit in ("in", "ft"):
+        return f"± {parts(max(spread, INCH / 16))}"
+    if file_unit == "mm":
+        return f"± {_decimal(max(_nearest(spread * 2) / 2, SMALLEST_SPREAD_MM), 1, False)}"
+    if file_unit == "deg":
+        return f"± {say_angle(max(spread, 0.1))}"
+    if file_unit == "kg":
+        spread = spread / POUND if display_unit in ("in", "ft", "lb") else spread
+        return f"± {_decimal(max(spread, 1.0), 0, False)}"
+    if file_unit == "%":
+        return f"± {_decimal(max(spread, 0.1), 0 if spread >= 2 else 1, False)}"
+    return f"± {_decimal(max(spread, 0.01), 2, False)}"
+
+
+def say_with_spread(value: float, sd: float, file_unit: str, display_unit: str, signed: bool = False) -> str:
+    """A figure as screens show it, with a spread of two sd: 24 1/8 in ± 3/16, 61 % ± 8."""
+    return f"{say(value, file_unit, display_unit, signed)} {say_spread(2 * sd, file_unit, display_unit)}"
+
+
+def _nearest(amount: float) -> int:
+    """The nearest whole number, halves away from zero, as people round."""
+    return int(math.copysign(math.floor(abs(amount) + 0.5), amount))
+
+
+def _decimal(value: float, digits: int, signed: bool) -> str:
+    """A decimal without trailing noughts and without a minus nought."""
+    steps = _nearest(value * 10**digits)
+    text = f"{abs(steps) / 10**digits:.{digits}f}"
+    if "." in text:
+        text = text.rstrip("0").rstrip(".")
+    return _sign(steps, signed) + text
+
+
+def _sign(steps: int, signed: bool) -> str:
+    if steps < 0:
+        return MINUS
+    return "+" if signed and steps > 0 else ""

@@ -1,0 +1,162 @@
+"""The catalogue of slips: exact ways in which a good reading becomes another number.
+
+Each row of `CATALOGUE` names one slip, undoes it (see `undoing`) and says how common it is. `explain` ranks the rows
+for one reading by their posterior share: how well the undone value fits what the other readings say, and how common the
+slip is. A kind of reading lists the rows that fit it by name (`Kind.slips`); the bundles TAPED, AT_BOLTS, GAUGED and
+WEIGHED spare it the typing. A new slip is one new row, and its name in the bundle or in the kinds it fits.
+
+How common a slip is stands in two columns, for readings typed in inches and in metric units. The numbers are shares of
+all slips, guessed from what people tell: common practice, no source. `ELSEWHERE` is the share that no row knows.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+
+from geometry import undoing as undo
+from geometry.frame import INCH
+from geometry.undoing import Typed, Undone
+
+ELSEWHERE = 20.0
+"""How common a mistake is that no row explains, on the scale of the rows' columns."""
+WIDTH = {"mm": 400.0, "deg": 30.0, "kg": 400.0}
+"""Over which width such a mistake may lie, file unit: it is taken as evenly likely within."""
+
+
+@dataclass(frozen=True)
+class Slip:
+    """A row of the catalogue. `inch`, `metric`: how common it is. `how`: what happened, one sentence for the screen."""
+
+    name: str
+    undo: Callable[[Typed], tuple[Undone, ...]]
+    inch: float
+    metric: float
+    how: str
+
+    def frequency(self, typed: Typed) -> float:
+        """How common this slip is for what was typed; the mean of both columns when the unit typed is not known."""
+        if typed.imperial is None:
+            return (self.inch + self.metric) / 2
+        return self.inch if typed.imperial else self.metric
+
+
+@dataclass(frozen=True)
+class Explanation:
+    """A slip that may explain a reading.
+
+    share: 0 to 1, among all ways the reading may have gone wrong. value: what would have stood there, file unit.
+    misfit: how far that lies from what is expected, in sds.
+    """
+
+    slip: Slip
+    value: float
+    share: float
+    misfit: float
+
+
+LENGTHS = (
+    Slip("one inch", undo.shifted(INCH, 0.7), 30, 4, "The tape began at its 1 inch mark, or an inch was miscounted."),
+    Slip("half an inch", undo.shifted(INCH / 2), 6, 1, "The half inch mark was taken for the whole one, or back."),
+    Slip("two inches", undo.shifted(2 * INCH), 3, 0.5, "Two whole inches were miscounted."),
+    Slip("one foot", undo.shifted(undo.FOOT), 8, 1, "A whole foot was missed or counted twice."),
+    Slip("four inches", undo.shifted(4 * INCH, 0.8), 3, 0.3, "The tape began at its 4 inch mark and that stayed in."),
+    Slip("100 mm", undo.shifted(100.0, 0.7), 1, 20, "The tape began at its 100 mm mark, or 10 cm were miscounted."),
+    Slip("10 mm", undo.shifted(10.0, 0.6), 0.3, 10, "A whole centimetre was miscounted."),
+    Slip(
+        "fraction on the wrong side", undo.fraction_on_the_wrong_side, 12, 0.5,
+        "The fraction was read on the wrong side of the whole inch.",
+    ),
+    Slip("mirrored fraction", undo.mirrored_fraction, 4, 0.2, "The fraction was counted back from the next inch."),
+    Slip("other denominator", undo.other_denominator, 4, 0.2, "Eighths and sixteenths were mixed up."),
+    Slip("inch read as cm", undo.scaled(2.54), 1, 4, "The number of inches was typed as centimetres."),
+    Slip("inch read as mm", undo.scaled(25.4), 1, 4, "The number of inches was typed as millimetres."),
+    Slip("cm read as inch", undo.scaled(1 / 2.54), 4, 1, "The number of centimetres was typed as inches."),
+    Slip("mm read as inch", undo.scaled(1 / 25.4), 2, 1, "The number of millimetres was typed as inches."),
+    Slip("cm read as mm", undo.scaled(10.0), 0.2, 4, "The number of centimetres was typed as millimetres."),
+    Slip("mm read as cm", undo.scaled(0.1), 0.2, 3, "The number of millimetres was typed as centimetres."),
+    Slip("digits upside down", undo.upside_down, 2, 2, "The tape hung upside down: a 6 for a 9, or the other way."),
+)
+ENDS = (
+    Slip("tape case", undo.without_the_case, 3, 3, "The length of the tape's case was left out."),
+    Slip("half a bolt", undo.shifted_by_one_of(undo.HALF_BOLTS, 0.4), 9, 9,
+         "It was read at the edge of a bolt head, not at its centre."),
+    Slip("a whole bolt", undo.shifted_by_one_of(undo.WHOLE_BOLTS, 0.4), 2, 2,
+         "It was read from the near edge of one bolt to the far edge of the other."),
+    Slip("wrong hole", undo.shifted_by_one_of(undo.HOLE_PITCHES, 0.6), 4, 4,
+         "The neighbouring hole of the bracket was read."),
+)
+TYPING = (
+    Slip("swapped digits", undo.swapped_digits, 8, 8, "Two digits changed places."),
+    Slip("dropped digit", undo.dropped_digit, 3, 3, "A digit was left out."),
+    Slip("extra digit", undo.extra_digit, 2, 2, "A digit was typed twice, or one too many."),
+)
+DIRECTIONS = (
+    Slip("wrong side", undo.negated, 8, 8, "Left was typed for right, or front for rear of the line."),
+    Slip("read backwards", undo.negated, 12, 12, "It was read from the other end, so up became down."),
+    Slip("gauge from the other end", undo.negated, 12, 12, "The gauge was read from its other end, so up became down."),
+)
+ANGLES = (
+    Slip("complement of the angle", undo.complemented, 6, 6, "The gauge counted from plumb instead of from level."),
+    Slip("one degree", undo.shifted(1.0), 6, 6, "A whole degree was miscounted."),
+    Slip("ten degrees", undo.shifted(10.0), 3, 3, "Ten degrees were miscounted."),
+)
+WEIGHTS = (
+    Slip("pound read as kg", undo.scaled(undo.POUND), 1, 6, "The number of pounds was typed as kilograms."),
+    Slip("kg read as pound", undo.scaled(1 / undo.POUND), 6, 1, "The number of kilograms was typed as pounds."),
+    Slip("100 kg", undo.shifted(100.0), 3, 3, "A whole hundred was miscounted."),
+    Slip("the axle for the wheel", undo.scaled(0.5), 3, 3, "The whole axle was read for one wheel."),
+    Slip("the wheel for the axle", undo.scaled(2.0), 3, 3, "One wheel was read for the whole axle."),
+)
+CATALOGUE = {slip.name: slip for slip in LENGTHS + ENDS + TYPING + DIRECTIONS + ANGLES + WEIGHTS}
+
+DIGITS = tuple(slip.name for slip in TYPING)
+"""Slips of any number that is typed."""
+TAPED = (*(slip.name for slip in LENGTHS), *DIGITS)
+"""Slips of every reading with a tape or a rule."""
+INSIDE = ("tape case",)
+"""Slips of a tape laid between two faces."""
+AT_BOLTS = ("half a bolt", "a whole bolt", "wrong hole")
+"""Slips at the ends of a reading that goes to joint centres."""
+GAUGED = ("gauge from the other end", *(slip.name for slip in ANGLES), *DIGITS)
+"""Slips of an angle gauge."""
+WEIGHED = (*(slip.name for slip in WEIGHTS), *DIGITS)
+"""Slips of a scale."""
+
+
+def explain(
+    typed: Typed, names: Iterable[str], expected: float, spread: float
+) -> tuple[tuple[Explanation, ...], float]:
+    """Rank the slips that may explain one reading, likeliest first, and say how well a mistake explains it at all.
+
+    names: rows of the catalogue that fit the reading's kind. expected, spread: what the other readings say, and one sd
+    of (read - expected) for a reading without a slip, file unit. Returns the explanations, and the log density per file
+    unit of what is expected under "some mistake"; less that of "no mistake" it tells how far the reading is suspected.
+    Source of the ranking: Bayes' rule; a slip with several values shares its frequency among them.
+    """
+    rows = [CATALOGUE[name] for name in names]
+    total = ELSEWHERE + sum(row.frequency(typed) for row in rows)
+    weighed = [(row, *_best_value(row, typed, expected, spread)) for row in rows]
+    density = (ELSEWHERE / WIDTH[typed.file_unit] + sum(weight for _, weight, _, _ in weighed)) / total
+    found = [
+        Explanation(row, value, weight / total / density, misfit)
+        for row, weight, value, misfit in weighed
+        if weight > 0
+    ]
+    found.sort(key=lambda explanation: -explanation.share)
+    return tuple(found), math.log(density)
+
+
+def _best_value(row: Slip, typed: Typed, expected: float, spread: float) -> tuple[float, float, float]:
+    """(frequency times density of the row's values about `expected`, its best value, that value's misfit in sds)."""
+    best, most, misfit, total = typed.value, -1.0, 0.0, 0.0
+    for undone in row.undo(typed):
+        wide = math.hypot(spread, undone.spread)
+        off = (expected - undone.value) / wide
+        weight = undone.share * math.exp(-0.5 * off * off) / (wide * math.sqrt(2 * math.pi))
+        total += weight
+        if weight > most:
+            toward = (undone.spread / wide) ** 2
+            best, most, misfit = undone.value + toward * (expected - undone.value), weight, off
+    return row.frequency(typed) * total, best, misfit

@@ -1,0 +1,57 @@
+"""Everything a person meets: the file, the store, the screens, the drawings and the command."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from flask import Flask
+
+    from capture.models import Models
+    from capture.pairing import Pairing
+    from capture.settings import Settings
+    from capture.store import Store
+
+
+@dataclass(frozen=True)
+class Parts:
+    """What a request reaches through `current_app.extensions["plumbtack"]`."""
+
+    settings: Settings
+    store: Store
+    pairing: Pairing
+    models: Models
+
+
+def create_app(settings: Settings) -> Flask:
+    """The server as a parts list. Opens the store; raises StoreRefused when it cannot be used."""
+    # Imported here, so that the report without a server does not wait for the web's modules.
+    from flask import Flask
+
+    from capture import door, headers, pairing, screens
+    from capture.answers import listen_for_trouble
+    from capture.models import Models
+    from capture.static_files import serve_static_files
+    from capture.store import Store
+
+    app = Flask(__name__, static_folder=None, template_folder="screens/templates")
+    app.config["MAX_CONTENT_LENGTH"] = settings.largest_file
+    app.json.ensure_ascii = False
+
+    store = Store(settings.data)
+    parts = Parts(settings, store, pairing.Pairing(store), Models(store))
+    app.extensions["plumbtack"] = parts
+
+    app.before_request(lambda: headers.refuse_foreign_host(settings))
+    app.before_request(lambda: headers.refuse_foreign_origin(parts.pairing.shows_key()))
+    app.before_request(parts.pairing.refuse_stranger)
+    app.after_request(headers.finish)
+    listen_for_trouble(app)
+
+    serve_static_files(app)
+    app.register_blueprint(pairing.blueprint)
+    app.register_blueprint(door.blueprint)
+    for blueprint in screens.ALL:
+        app.register_blueprint(blueprint)
+    return app

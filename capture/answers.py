@@ -1,0 +1,72 @@
+"""How the server says no: one sentence, as JSON to a program and as a small page to a person."""
+
+from __future__ import annotations
+
+import sys
+import traceback
+from dataclasses import dataclass
+
+from flask import Flask, Response, jsonify, make_response, render_template, request
+from werkzeug.exceptions import HTTPException
+
+from capture.screens import words
+from capture.store import Conflict, NoSuchVehicle, StoreError
+from capture.vehicle_file import BadFile
+
+
+@dataclass(frozen=True)
+class TroublePage:
+    """What trouble.html shows: what happened, and the way on."""
+
+    title: str
+    sentence: str
+    href: str = "/"
+    deed: str = "To the vehicles"
+
+
+def refuse(status: int, sentence: str, place: str | None = None, title: str | None = None) -> Response:
+    """The answer that says why not. `place` is where in what was sent, for programs."""
+    if for_a_program():
+        answer = jsonify({"error": sentence, "place": place} if place else {"error": sentence})
+    else:
+        page = TroublePage(title or words.trouble(status)[0], sentence)
+        answer = make_response(render_template("trouble.html", page=page))
+    answer.status_code = status
+    return answer
+
+
+def for_a_program() -> bool:
+    """True on the door for programs, and wherever JSON is what was asked for."""
+    if request.blueprint == "door":
+        return True
+    accepted = request.accept_mimetypes
+    return accepted["application/json"] > accepted["text/html"]
+
+
+def listen_for_trouble(app: Flask) -> None:
+    """Every way a request can fail ends in one sentence; only our own faults leave a traceback, on stderr."""
+
+    @app.errorhandler(BadFile)
+    def bad_file(trouble: BadFile) -> Response:
+        return refuse(422, str(trouble), getattr(trouble, "place", None))
+
+    @app.errorhandler(StoreError)
+    def store_trouble(trouble: StoreError) -> Response:
+        status = 404 if isinstance(trouble, NoSuchVehicle) else 409 if isinstance(trouble, Conflict) else 503
+        return refuse(status, str(trouble))
+
+    @app.errorhandler(HTTPException)
+    def http_trouble(trouble: HTTPException) -> Response:
+        status = trouble.code or 500
+        if status < 400:
+            return make_response(trouble.get_response())
+        answer = refuse(status, words.trouble(status)[1])
+        for name, value in trouble.get_headers():
+            if name.lower() in ("allow", "retry-after"):
+                answer.headers[name] = value
+        return answer
+
+    @app.errorhandler(Exception)
+    def our_fault(trouble: Exception) -> Response:
+        traceback.print_exception(trouble, file=sys.stderr)
+        return refuse(500, words.trouble(500)[1])

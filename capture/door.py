@@ -1,0 +1,74 @@
+"""The door for programs: post entries, get the file and the report. The phone's outbox uses the same addresses."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from typing import TYPE_CHECKING
+
+from flask import Blueprint, Response, current_app, jsonify, request
+
+from capture.answers import refuse
+from capture.vehicle_file import STAGES, BadFile, check_entries, read_json, read_vehicle_file, write_vehicle_file
+
+if TYPE_CHECKING:
+    from capture import Parts
+
+blueprint = Blueprint("door", __name__)
+
+
+@blueprint.get("/vehicles")
+def vehicles() -> Response:
+    """The list: id, name, number of entries."""
+    return jsonify([{"id": line.id, "name": line.name, "entries": line.entries} for line in _parts().store.vehicles()])
+
+
+@blueprint.post("/vehicles")
+def new_vehicle() -> Response:
+    """A vehicle file makes a new vehicle; answers its id."""
+    vehicle = read_vehicle_file(request.get_data(parse_form_data=False), "the vehicle file")
+    answer = jsonify({"id": _parts().store.create(vehicle)})
+    answer.status_code = 201
+    return answer
+
+
+@blueprint.post("/vehicles/<vehicle_id>/entries")
+def add_entries(vehicle_id: str) -> Response:
+    """Puts entries at the end of the log, all or none; answers their ids once they are on disk."""
+    parts = _parts()
+    request.max_content_length = parts.settings.largest_entries
+    vehicle = parts.store.head(vehicle_id)
+    sent = read_json(request.get_data(parse_form_data=False), "the request")
+    if not isinstance(sent, dict) or list(sent) != ["entries"] or not isinstance(sent["entries"], list):
+        raise BadFile('The request must be an object {"entries": [...]} and nothing else.', "entries")
+    if len(sent["entries"]) > parts.settings.most_entries:
+        return refuse(413, f"At most {parts.settings.most_entries} entries at once: send them in smaller parts.")
+    return jsonify({"stored": parts.store.add_entries(vehicle_id, check_entries(sent["entries"], vehicle))})
+
+
+@blueprint.get("/vehicles/<vehicle_id>/file")
+def file(vehicle_id: str) -> Response:
+    """The vehicle file, as a download."""
+    vehicle = _parts().store.vehicle(vehicle_id)
+    answer = Response(write_vehicle_file(vehicle), content_type="application/json")
+    answer.headers.set("Content-Disposition", "attachment", filename=file_name(vehicle.name))
+    return answer
+
+
+@blueprint.get("/vehicles/<vehicle_id>/report")
+def report(vehicle_id: str) -> Response:
+    """Points, figures, sweep, doubts and fit; of the stage asked for, else of the latest with a reading."""
+    stage = request.args.get("stage")
+    if stage is not None and stage not in STAGES:
+        return refuse(422, f"The stage must be one of {', '.join(STAGES)}.", "stage")
+    return jsonify(_parts().models.at(vehicle_id, stage).as_json())
+
+
+def file_name(name: str) -> str:
+    """A name for the downloaded file that every machine can keep: plain letters, digits and hyphens."""
+    plain = unicodedata.normalize("NFKD", name).encode("ascii", "ignore").decode()
+    return (re.sub(r"[^a-z0-9]+", "-", plain.lower()).strip("-")[:60] or "vehicle") + ".json"
+
+
+def _parts() -> Parts:
+    return current_app.extensions["plumbtack"]

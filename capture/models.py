@@ -1,0 +1,58 @@
+"""The reports the screens show: a function of the log, kept until the log grows."""
+
+from __future__ import annotations
+
+import threading
+from collections import OrderedDict
+
+from capture import report
+from capture.report import Report
+from capture.store import Store
+
+KEPT = 32
+"""Reports held in memory: a few vehicles at a few stages."""
+
+
+class Models:
+    """Safe to share between threads; one vehicle is worked out once at a time, others meanwhile."""
+
+    def __init__(self, store: Store) -> None:
+        self._store = store
+        self._kept: OrderedDict[tuple[str, str | None], tuple[int, Report]] = OrderedDict()
+        self._turns: dict[str, threading.Lock] = {}
+        self._guard = threading.Lock()
+
+    def at(self, vehicle_id: str, stage: str | None = None) -> Report:
+        """The report of the newest log. Raises NoSuchVehicle."""
+        return self.at_version(vehicle_id, stage)[0]
+
+    def at_version(self, vehicle_id: str, stage: str | None = None) -> tuple[Report, int]:
+        """The report, and the version of the log it belongs to."""
+        wanted = self._store.version(vehicle_id)
+        kept = self._look(vehicle_id, stage, wanted)
+        if kept is not None:
+            return kept
+        with self._turn(vehicle_id):
+            kept = self._look(vehicle_id, stage, wanted)
+            if kept is not None:
+                return kept
+            vehicle, version = self._store.vehicle_at_version(vehicle_id)
+            made = report.build(vehicle, stage)
+            with self._guard:
+                self._kept[vehicle_id, stage] = (version, made)
+                self._kept.move_to_end((vehicle_id, stage))
+                while len(self._kept) > KEPT:
+                    self._kept.popitem(last=False)
+            return made, version
+
+    def _look(self, vehicle_id: str, stage: str | None, wanted: int) -> tuple[Report, int] | None:
+        with self._guard:
+            kept = self._kept.get((vehicle_id, stage))
+            if kept is None or kept[0] < wanted:
+                return None
+            self._kept.move_to_end((vehicle_id, stage))
+            return kept[1], kept[0]
+
+    def _turn(self, vehicle_id: str) -> threading.Lock:
+        with self._guard:
+            return self._turns.setdefault(vehicle_id, threading.Lock())

@@ -1,0 +1,201 @@
+"""Serving the garage: a port, an address and its square code for the phone, and a clean stop."""
+
+from __future__ import annotations
+
+import errno
+import os
+import shutil
+import signal
+import socket
+import sys
+import tempfile
+from collections.abc import Callable, Iterator
+from contextlib import ExitStack, contextmanager
+from pathlib import Path
+from types import FrameType
+
+from waitress.server import create_server
+
+from capture import create_app, places, qr
+from capture.networks import networks
+from capture.pairing import pairing_key
+from capture.settings import THROWAWAY, Address, Settings
+from capture.store import Store, StoreError
+from capture.vehicle_file import BadFile, read_vehicle_file
+
+PORT = 8021
+PORTS_TRIED = 50
+THREADS = 12
+EVERYWHERE = "0.0.0.0"
+STOPPED = "Stopped. Everything that was acknowledged is on disk."
+DEMO_KEY = "The demo makes a new key each time it starts: it stands after key= in the address it prints."
+
+
+def run(
+    data: Path | None = None,
+    host: str | None = None,
+    port: int | None = None,
+    demo: bool = False,
+    print_key: bool = False,
+) -> int:
+    """Serves until Ctrl-C or SIGTERM. Returns the exit status: 0 after a clean stop, 2 when it could not start."""
+    try:
+        if print_key:
+            return _print_key(data, demo)
+        with ExitStack() as stack:
+            folder = stack.enter_context(_throwaway_folder()) if demo else data or places.data_folder()
+            return _serve(stack, folder, host, PORT if port is None else port, demo)
+    except (StoreError, BadFile, CannotServe) as trouble:
+        print(trouble, file=sys.stderr)
+        return 2
+
+
+class CannotServe(Exception):
+    """The server cannot start, in one sentence."""
+
+
+def _print_key(data: Path | None, demo: bool) -> int:
+    if demo:
+        raise CannotServe(DEMO_KEY)
+    store = Store(data or places.data_folder())
+    print(pairing_key(store))
+    store.close()
+    return 0
+
+
+def _serve(stack: ExitStack, folder: Path, host: str | None, port: int, demo: bool) -> int:
+    listener = stack.enter_context(listen(host or EVERYWHERE, port))
+    chosen = listener.getsockname()[1]
+    addresses = addresses_of(host, chosen)
+    app = create_app(Settings(folder, allowed_hosts(host, chosen, addresses), addresses, demo=demo))
+    parts = app.extensions["plumbtack"]
+    stack.callback(parts.store.close)
+    if demo:
+        for path in places.demo_vehicles():
+            parts.store.create(read_vehicle_file(path.read_bytes(), path.name))
+    server = create_server(
+        app, sockets=[listener], threads=THREADS, ident=None, max_request_body_size=parts.settings.largest_file + 4096
+    )
+    _stop_on_signals()
+    _say(f"Plumbtack {'demo ' if demo else ''}is running. Ctrl-C stops it.")
+    if chosen != port and port:
+        _say(f"Port {port} is taken, so it uses {chosen}.")
+    _greet(parts.settings, parts.pairing.way_in, _url(_own_host(host), chosen))
+    server.run()  # returns once a signal has come and the requests under way are answered
+    _say(STOPPED if not demo else "Stopped. The throwaway copy is gone.")
+    return 0
+
+
+def listen(host: str, port: int) -> socket.socket:
+    """A listening socket on this port or the next free one. Port 0 lets the machine choose.
+
+    Raises CannotServe when the host is not this machine's, or no port near is free.
+    """
+    try:
+        family, _, _, _, place = socket.getaddrinfo(host, port, type=socket.SOCK_STREAM)[0]
+    except (OSError, OverflowError, UnicodeError):
+        raise CannotServe(f"--host {host} --port {port} is not an address this machine can serve on.") from None
+    for candidate in range(port, min(port + PORTS_TRIED, 65536)):
+        listener = socket.socket(family, socket.SOCK_STREAM)
+        if os.name == "nt":  # there, reuse would let two programs answer on one port
+            listener.setsockopt(socket.SOL_SOCKET, socket.SO_EXCLUSIVEADDRUSE, 1)
+        else:  # restarting must not wait for the last run's connections to fade
+            listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        try:
+            listener.bind((place[0], candidate, *place[2:]))
+            listener.listen(128)
+            return listener
+        except OSError as trouble:
+            listener.close()
+            if trouble.errno not in (errno.EADDRINUSE, errno.EACCES):
+                raise CannotServe(f"--host {host} is not an address of this machine: {trouble.strerror}.") from None
+    raise CannotServe(f"No port from {port} on is free for this program: choose another with --port.")
+
+
+def addresses_of(host: str | None, port: int) -> tuple[Address, ...]:
+    """Where the phone may reach this server; empty when only this machine can."""
+    if host is not None and host != EVERYWHERE:
+        return () if _is_loopback(host) else (Address(_url(host, port)),)
+    return tuple(Address(_url(network.host, port), network.name) for network in networks())
+
+
+def allowed_hosts(host: str | None, port: int, addresses: tuple[Address, ...]) -> tuple[str, ...]:
+    """Every Host header we give out: the addresses shown, this machine's own names, and what --host says."""
+    own = socket.gethostname()
+    names = ["localhost", "127.0.0.1", "[::1]", own, own.split(".")[0] + ".local"]
+    shown = [address.url.removeprefix("http://") for address in addresses]
+    given = [] if host is None else [_url(host, port).removeprefix("http://")]
+    return tuple(dict.fromkeys([*shown, *(f"{name}:{port}" for name in names), *given]))
+
+
+def _greet(settings: Settings, way_in: Callable[[str], str], here: str) -> None:
+    """What the terminal says: where the data is, the address and its code, and the other networks."""
+    _say(THROWAWAY if settings.demo else f"The data is in {settings.data}")
+    _say(f"On this machine:  {way_in(here)}")
+    if not settings.addresses:
+        _say("No phone can reach it: this machine is on no network, or --host keeps it here.")
+        return
+    first, *others = settings.addresses
+    _say(f"On the phone:     {way_in(first.url)}{_on(first)}")
+    _show_code(way_in(first.url))
+    if others:
+        _say("This machine has other addresses too. If the phone cannot reach the first, try these;")
+        _say("to show another one's code start with --host and that address:")
+        for other in others:
+            _say(f"  {way_in(other.url)}{_on(other)}")
+    _say("Whoever has this code can read and add readings: show it to those who work with you.")
+
+
+def _on(address: Address) -> str:
+    return f"  (network {address.network})" if address.network else ""
+
+
+def _show_code(text: str) -> None:
+    """The square code, where the terminal can print it; the address stands above in any case."""
+    code = qr.in_terminal(text, colours=sys.stdout.isatty() and os.environ.get("TERM") != "dumb")
+    try:
+        code.encode(sys.stdout.encoding or "ascii")
+    except (UnicodeEncodeError, LookupError):
+        return
+    if os.name == "nt":
+        os.system("")
+    _say(code)
+
+
+def _own_host(host: str | None) -> str:
+    """How this machine itself reaches the server."""
+    return "localhost" if host is None or host == EVERYWHERE else host
+
+
+def _is_loopback(host: str) -> bool:
+    return host == "localhost" or host == "::1" or host.startswith("127.")
+
+
+def _url(host: str, port: int) -> str:
+    name = f"[{host}]" if ":" in host else host
+    return f"http://{name}" if port == 80 else f"http://{name}:{port}"
+
+
+def _stop_on_signals() -> None:
+    """Ctrl-C and SIGTERM end the serving loop; the requests under way are still answered."""
+
+    def stop(signum: int, frame: FrameType | None) -> None:
+        for again in (signal.SIGINT, signal.SIGTERM):
+            signal.signal(again, signal.SIG_IGN)  # a second one must not cut what is being finished
+        raise SystemExit(0)
+
+    for number in (signal.SIGINT, signal.SIGTERM):
+        signal.signal(number, stop)
+
+
+@contextmanager
+def _throwaway_folder() -> Iterator[Path]:
+    folder = Path(tempfile.mkdtemp(prefix="plumbtack-demo-"))
+    try:
+        yield folder
+    finally:
+        shutil.rmtree(folder, ignore_errors=True)
+
+
+def _say(sentence: str) -> None:
+    print(sentence, flush=True)

@@ -1,0 +1,43 @@
+"""What one run of the server is told."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+THROWAWAY = "Demo: a throwaway copy. Whatever you type here is gone when the program stops."
+
+MEGABYTE = 1024 * 1024
+
+
+@dataclass(frozen=True)
+class Address:
+    """One way to reach this machine. url: http://HOST:PORT; network: the interface's name, where it is known."""
+
+    url: str
+    network: str = ""
+
+
+@dataclass(frozen=True)
+class Settings:
+    """Where the data is, who may ask, and how much at once."""
+
+    data: Path
+    """The folder of the store."""
+    allowed_hosts: tuple[str, ...] = ("localhost",)
+    """Values of the Host header that are answered, with the port unless it is 80."""
+    addresses: tuple[Address, ...] = ()
+    """Where a phone may reach this machine, the likeliest first; empty without a network."""
+    demo: bool = False
+    """True when the data is a throwaway copy of the demo vehicles."""
+    largest_entries: int = 2 * MEGABYTE
+    """Bytes in one post of entries."""
+    largest_file: int = 20 * MEGABYTE
+    """Bytes in one vehicle file."""
+    most_entries: int = 5000
+    """Entries in one post."""
+
+    @property
+    def notice(self) -> str | None:
+        """One sentence every page shows at its head, if there is one."""
+        return THROWAWAY if self.demo else None

@@ -1,0 +1,382 @@
+"""The vehicle file: read, check, write. JSON, UTF-8; what is in it is said in the models below.
+
+Reading refuses with one plain sentence that names the place. A file that is read and written again comes out the
+same, bit for bit: numbers keep their digits, keys that were left out stay out, entries keep their order.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Callable, Container, Iterable, Mapping, Sequence
+from datetime import datetime
+from typing import Annotated, Any, Literal
+
+from geometry.layouts import LAYOUTS
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field, TypeAdapter, ValidationError
+
+from capture.json_text import AGAIN, BadFile, plain, read_json, shown
+
+__all__ = [
+    "FORMAT", "STAGES", "VERSION", "BadFile", "Entry", "Facts", "Note", "Reading", "SetAside", "Thread", "Tube",
+    "VehicleFile", "Withdraw", "check_entries", "entry_text", "read_vehicle_file", "vehicle_from_log",
+    "write_vehicle_file",
+]  # fmt: skip
+
+FORMAT = "plumbtack vehicle"
+VERSION = 1
+STAGES = ("plan", "mock_up", "tacked", "welded")
+MOST_ENTRIES = 100_000
+LARGEST_VALUE = 1e6
+"""Of a stored value in its file unit. Values outside a kind's physical range are kept: kept is kept."""
+LINK_LIKE = ("drag_link", "tie_rod", "driveshaft")
+"""Besides the links, what has a tube or threads of its own."""
+
+Stage = Literal["plan", "mock_up", "tacked", "welded"]
+_TIME = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}T[0-9]{2}:[0-9]{2}:[0-9]{2}(\.[0-9]{1,6})?Z")
+
+
+def _a_time(text: str) -> str:
+    try:
+        if not _TIME.fullmatch(text):
+            raise ValueError
+        datetime.fromisoformat(text)
+    except ValueError:
+        raise ValueError("must be a time like 2026-05-02T09:14:07Z") from None
+    return text
+
+
+def _a_layout(name: str) -> str:
+    if name not in LAYOUTS:
+        raise ValueError(f"must be {_or(tuple(LAYOUTS))}")
+    return name
+
+
+def _not_blank(text: str) -> str:
+    if not text.strip():
+        raise ValueError("must not be blank")
+    return text
+
+
+Number = Annotated[float, Field(ge=-LARGEST_VALUE, le=LARGEST_VALUE, allow_inf_nan=False)]
+Positive = Annotated[float, Field(gt=0, le=LARGEST_VALUE, allow_inf_nan=False)]
+Share = Annotated[float, Field(ge=0, le=1, allow_inf_nan=False)]
+Id = Annotated[str, Field(pattern=r"^[A-Za-z0-9-]{8,64}$")]
+Time = Annotated[str, AfterValidator(_a_time)]
+Line = Annotated[str, Field(max_length=200)]
+Text = Annotated[str, Field(max_length=10_000)]
+
+
+class _Part(BaseModel):
+    model_config = ConfigDict(strict=True, extra="forbid", frozen=True)
+
+
+class _Logged(_Part):
+    """What every entry has: its id (made by the phone), and when it was made."""
+
+    id: Id
+    at: Time
+
+
+class Reading(_Logged):
+    """One take of one reading. value: file unit (mm, deg, kg); text and unit: as typed, kept for ever.
+
+    state: the posture it was taken in, ride height where left out. sd: one standard deviation, file unit, in place of
+    the kind's own. kept: recorded although a remark advised to look again.
+    """
+
+    stage: Stage
+    type: Literal["reading"]
+    reading: Line
+    value: Number
+    text: Line = ""
+    unit: Line = ""
+    note: Text = ""
+    state: Line = "ride"
+    sd: Positive | None = None
+    kept: bool = False
+
+
+class Withdraw(_Logged):
+    """Takes an entry back: `of` is its id. Both stay in the log."""
+
+    stage: Stage | None = None
+    type: Literal["withdraw"]
+    of: Id
+    note: Text = ""
+
+
+class SetAside(_Logged):
+    """Leaves a reading out of the fit for now: `of` is its id."""
+
+    stage: Stage | None = None
+    type: Literal["set_aside"]
+    of: Id
+    note: Text = ""
+
+
+class Note(_Logged):
+    """A remark of the person's, about one reading where it is named."""
+
+    stage: Stage | None = None
+    type: Literal["note"]
+    note: Text = ""
+    reading: Line | None = None
+
+
+Entry = Annotated[Reading | Withdraw | SetAside | Note, Field(discriminator="type")]
+TYPES = ("reading", "withdraw", "note", "set_aside")
+
+
+class Tube(_Part):
+    """A link's tube, mm."""
+
+    outside_diameter: Positive
+    wall: Positive
+
+
+class Thread(_Part):
+    """A link end's thread: pitch mm, hand."""
+
+    pitch: Positive
+    hand: Literal["right", "left"]
+
+
+class Facts(_Part):
+    """What is known of the vehicle besides readings. Shares 0 to 1 of the front axle, unsprung_mass kg, lengths mm.
+
+    rough_wheelbase, tyre_diameter: first guesses that scale the typical places; tyre_size: as written on its side.
+    """
+
+    rough_wheelbase: Annotated[float, Field(ge=500, le=20_000, allow_inf_nan=False)] | None = None
+    tyre_diameter: Annotated[float, Field(ge=200, le=4_000, allow_inf_nan=False)] | None = None
+    tyre_size: Line | None = None
+    brake_share_front: Share | None = None
+    drive_share_front: Share | None = None
+    unsprung_mass: Positive | None = None
+    tape_class: Literal["I", "II", "III"] = "II"
+    tubes: dict[str, Tube] = {}
+    threads: dict[str, dict[Literal["frame", "axle", "axle_front", "axle_rear"], Thread]] = {}
+
+
+class VehicleFile(_Part):
+    """A whole vehicle: who it is, what is known of it, and its log of entries in order."""
+
+    format: Literal["plumbtack vehicle"]
+    version: Annotated[int, Field(ge=VERSION, le=VERSION)]
+    name: Annotated[str, Field(max_length=200), AfterValidator(_not_blank)]
+    worked_axle: Literal["front", "rear"]
+    layout: Annotated[str, AfterValidator(_a_layout)]
+    display_unit: Literal["in", "mm"] = "mm"
+    facts: Facts = Facts()
+    entries: list[Entry]
+
+
+_ENTRY: TypeAdapter[Any] = TypeAdapter(Entry)
+
+
+def read_vehicle_file(content: bytes | str, name: str) -> VehicleFile:
+    """The vehicle a file holds. `name` (its file name) begins every refusal. Raises BadFile."""
+    raw = read_json(content, name)
+    name = plain(name, 80)
+    _check_head(raw, name)
+    vehicle = _checked_head(raw, name)
+    entries = check_entries(raw["entries"], vehicle.layout, vehicle.worked_axle, name=name, advice=f"; {AGAIN}")
+    return _with_entries(vehicle, entries)
+
+
+def write_vehicle_file(vehicle: VehicleFile) -> str:
+    """The file of this vehicle, one line an entry; the same vehicle always gives the same text."""
+    head = vehicle.model_dump(mode="json", exclude_unset=True, exclude={"entries"})
+    opening = json.dumps(head, ensure_ascii=False, indent=2, allow_nan=False).removesuffix("\n}")
+    lines = ",\n".join(f"    {entry_text(entry)}" for entry in vehicle.entries)
+    return f'{opening},\n  "entries": [' + (f"\n{lines}\n  " if lines else "") + "]\n}\n"
+
+
+def entry_text(entry: Any) -> str:
+    """One entry as one line of JSON, keys in the models' order: two entries say the same if and only if these do."""
+    return json.dumps(entry.model_dump(exclude_unset=True), ensure_ascii=False, allow_nan=False)
+
+
+def vehicle_from_log(head: Mapping[str, Any], bodies: Iterable[Mapping[str, Any]]) -> VehicleFile:
+    """The vehicle of a head without its entries and of stored entries, all of which were checked when they came in."""
+    vehicle = VehicleFile.model_validate({"format": FORMAT, "version": VERSION, **head, "entries": []})
+    return _with_entries(vehicle, [_ENTRY.validate_python(body) for body in bodies])
+
+
+def check_entries(
+    raw: object,
+    layout: str,
+    worked_axle: str,
+    known: Container[str] = (),
+    name: str = "the request",
+    advice: str = "",
+) -> list[Any]:
+    """The entries of a file or of a request, checked one by one. known: ids that are in the log already.
+
+    Each is of the right form, has its own id and a reading this layout has; what is withdrawn or set aside exists.
+    Raises BadFile with the place of the first that is not; `advice` ends its sentence ("; do this").
+    """
+    if not isinstance(raw, list):
+        raise BadFile(f"{name}: entries must be a list, it is {shown(raw)}{advice}.", "entries")
+    if len(raw) > MOST_ENTRIES:
+        raise BadFile(f"{name}: entries has {len(raw)} of them, and {MOST_ENTRIES} is the most.", "entries")
+    refuse = _Refuser(name, raw, advice)
+    entries = [_checked_entry(number, part, refuse) for number, part in enumerate(raw)]
+    _check_ids(entries, known, refuse)
+    _check_readings(entries, layout, worked_axle, refuse)
+    return entries
+
+
+class _Refuser:
+    """Makes the one sentence for an entry that cannot be taken."""
+
+    def __init__(self, name: str, raw: Sequence[Any], advice: str) -> None:
+        self.name, self.raw, self.advice = name, raw, advice
+
+    def __call__(self, number: int, what: str) -> BadFile:
+        place = f"entry {number + 1}{_said_entry(self.raw[number])}"
+        return BadFile(f"{self.name}: {place}: {what}{self.advice}.", place)
+
+
+def _said_entry(part: Any) -> str:
+    """What an entry is about, in brackets, as far as it says so itself."""
+    if not isinstance(part, dict):
+        return ""
+    for key in ("reading", "id"):
+        if isinstance(part.get(key), str) and part[key].strip():
+            return f" ({plain(part[key], 60)})"
+    return ""
+
+
+def _checked_entry(number: int, part: Any, refuse: _Refuser) -> Any:
+    try:
+        return _ENTRY.validate_python(part)
+    except ValidationError as trouble:
+        raise refuse(number, _what(trouble)) from None
+
+
+def _check_ids(entries: Sequence[Any], known: Container[str], refuse: _Refuser) -> None:
+    first: dict[str, int] = {}
+    for number, entry in enumerate(entries):
+        if entry.id in first:
+            raise refuse(number, f"id {entry.id} stands in entry {first[entry.id] + 1} already; ids are used once")
+        first[entry.id] = number
+    for number, entry in enumerate(entries):
+        if not isinstance(entry, Withdraw | SetAside):
+            continue
+        if entry.of not in first and entry.of not in known:
+            raise refuse(number, f"of names {entry.of}, and there is no entry with that id")
+        if entry.of == entry.id:
+            raise refuse(number, "of names the entry itself; it must name another")
+        if isinstance(entry, SetAside) and entry.of in first and not isinstance(entries[first[entry.of]], Reading):
+            raise refuse(number, f"of names {entry.of}, which is no reading; only readings can be set aside")
+
+
+def _check_readings(entries: Sequence[Any], layout: str, worked_axle: str, refuse: _Refuser) -> None:
+    from geometry.errors import BadName
+    from geometry.readings import parse_name
+
+    for number, entry in enumerate(entries):
+        text = getattr(entry, "reading", None)
+        if text is None:
+            continue
+        try:
+            parse_name(text, layout, worked_axle)
+        except BadName as trouble:
+            raise refuse(number, str(trouble).rstrip(".")) from None
+
+
+def _check_head(raw: Any, name: str) -> None:
+    """Is it a vehicle file at all, of a version this program knows?"""
+    if not isinstance(raw, dict) or "format" not in raw:
+        raise BadFile(f"{name}: this is not a Plumbtack vehicle file; choose one that Plumbtack exported.")
+    if raw["format"] != FORMAT:
+        raise BadFile(f"{name}: format must be {shown(FORMAT)}, it is {shown(raw['format'])}; {AGAIN}.", "format")
+    version = raw.get("version")
+    if isinstance(version, int) and not isinstance(version, bool) and version > VERSION:
+        raise BadFile(
+            f"{name}: this file has version {plain(str(version), 20)} and comes from a newer Plumbtack, this one reads "
+            f"up to version {VERSION}; update Plumbtack, then open it again.",
+            "version",
+        )
+
+
+def _checked_head(raw: dict[str, Any], name: str) -> VehicleFile:
+    """Everything but the entries."""
+    if "entries" not in raw:
+        raise BadFile(f"{name}: entries is missing; {AGAIN}.", "entries")
+    try:
+        vehicle = VehicleFile.model_validate({**raw, "entries": []})
+    except ValidationError as trouble:
+        place = ".".join(_steps(trouble.errors(include_url=False)[0]["loc"])[:-1])
+        raise BadFile(f"{name}: {place + ': ' if place else ''}{_what(trouble)}; {AGAIN}.", place or None) from None
+    _check_links(vehicle, name)
+    return vehicle
+
+
+def _check_links(vehicle: VehicleFile, name: str) -> None:
+    known = [link.name for link in LAYOUTS[vehicle.layout].links] + list(LINK_LIKE)
+    for key in ("tubes", "threads"):
+        for link in getattr(vehicle.facts, key):
+            if link not in known:
+                place = f"facts.{key}"
+                raise BadFile(f"{name}: {place}: this layout has no {shown(link)}, only {_or(known)}; {AGAIN}.", place)
+
+
+def _with_entries(vehicle: VehicleFile, entries: list[Any]) -> VehicleFile:
+    return vehicle.model_copy(update={"entries": entries})
+
+
+# What a form check found, in words.
+
+_WORDS: dict[str, Callable[[dict[str, Any]], str]] = {
+    "missing": lambda _: "is missing",
+    "finite_number": lambda _: "must be a number that ends",
+    "greater_than": lambda c: f"must be above {_plain_number(c['gt'])}",
+    "greater_than_equal": lambda c: f"must be {_plain_number(c['ge'])} or more",
+    "less_than_equal": lambda c: f"must be {_plain_number(c['le'])} or less",
+    "literal_error": lambda c: f"must be {c['expected'].replace(chr(39), '')}",
+    "string_too_long": lambda c: f"has more than {c['max_length']} characters",
+    "value_error": lambda c: str(c["error"]),
+    "string_pattern_mismatch": lambda _: "must be 8 to 64 letters, digits or dashes",
+    "string_unicode": lambda _: "holds half a character",
+    "float_type": lambda _: "must be a number",
+    "int_type": lambda _: "must be a whole number",
+    "string_type": lambda _: "must be text",
+    "bool_type": lambda _: "must be true or false",
+    "dict_type": lambda _: "must be an object in { }",
+    "model_type": lambda _: "must be an object in { }",
+    "model_attributes_type": lambda _: "must be an object in { }",
+    "union_tag_not_found": lambda _: f"type is missing; it is one of {_or(TYPES)}",
+    "union_tag_invalid": lambda _: f"type must be {_or(TYPES)}",
+}
+
+
+def _what(trouble: ValidationError) -> str:
+    """The first thing a form check found: 'value must be a number, it is "abc"'."""
+    found = trouble.errors(include_url=False)[0]
+    kind, value, steps = found["type"], found["input"], _steps(found["loc"])
+    if kind == "extra_forbidden":
+        return f"the key {shown(found['loc'][-1])} is not known here"
+    words = _WORDS.get(kind)
+    said = words(found.get("ctx", {})) if words else found["msg"][:1].lower() + found["msg"][1:]
+    if kind == "union_tag_not_found":
+        return said
+    if kind == "union_tag_invalid":
+        return f"{said}, it is {shown(value.get('type'))}"
+    subject = f"{steps[-1]} " if steps else ""
+    return f"{subject}{said}" + ("" if kind in ("missing", "string_too_long") else f", it is {shown(value)}")
+
+
+def _steps(loc: Sequence[Any]) -> list[str]:
+    """The way to a place in the file; a key that is at fault itself is its own last step."""
+    return [plain(str(step), 40) for step in loc if step != "[key]"]
+
+
+def _plain_number(number: float) -> str:
+    return f"{number:.0f}" if number == int(number) else str(number)
+
+
+def _or(words: Sequence[str]) -> str:
+    return f"{', '.join(words[:-1])} or {words[-1]}"

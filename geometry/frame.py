@@ -3,7 +3,7 @@
 Axes (ISO 8855): x forward, y left, z up, right-handed. Lengths mm, angles radian, masses kg, forces N inside;
 the vehicle file and everything a person sees has mm or inch, degree and kg.
 
-Floor frame: the floor is z = 0, the chalked centreline y = 0, the chalked cross line x = 0. Every point is fitted there.
+Floor frame: the floor is z = 0, the chalked centreline y = 0, the chalked cross line x = 0. All is fitted there.
 Vehicle frame: the floor frame moved along x so that the worked axle's centre has x = 0. Every point is reported there.
 
 The floor may slope: `pitch` is how much it climbs to the front, `bank` how much it climbs to the left. A plumb line
@@ -28,7 +28,8 @@ INCH = 25.4
 def up(pitch: float, bank: float) -> Array:
     """Which way is up against gravity, as a unit vector in the floor frame, (3,). pitch, bank: radian.
 
-    A floor that climbs to the front has its normal leaning rearward of the plumb line, so up leans forward in its frame.
+    A floor that climbs to the front has its normal leaning rearward of the plumb line: up leans forward in its frame.
     """
     direction = np.array([np.tan(pitch), np.tan(bank), 1.0])
-    return direction / np.sqrt(direction @ direction)
+    length: float = np.sqrt(direction @ direction)
+    return direction / length

@@ -1,0 +1,218 @@
+"""The adjustment: weighted least squares by Gauss-Newton with Levenberg's damping, for any model.
+
+It knows nothing of vehicles. A levelling network, a tape network or a published curve goes through the same lines.
+
+Give it a function `x -> (predicted (n,), jacobian (n, u))`, a start, what was read and each row's sd:
+
+    line = lambda x: (x[0] + x[1] * at, np.stack((np.ones_like(at), at), axis=1))
+    result = adjust(line, start=np.zeros(2), read=heights, sd=np.ones(len(at)))
+    result.estimate, result.covariance, result.variance_factor
+
+Units are the caller's own; unknowns may differ in size by many powers of ten, as columns are scaled to length one. The
+covariance is a priori: the given sds are taken at their word, not scaled by the variance factor.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+from statistics import NormalDist
+
+import numpy as np
+
+from geometry.errors import Underdetermined
+from geometry.frame import Array
+
+Model = Callable[[Array], tuple[Array, Array]]
+"""x (u,) -> predicted (n,), jacobian (n, u)."""
+
+ALPHA = 0.001
+POWER = 0.80
+LEAST_REDUNDANCY = 1e-4
+"""Below this a row counts as unchecked: w is 0 and no mistake in it can be found."""
+
+STEP_DONE = 1e-9
+"""Converged when the next step is this small, counted in sds of the unknowns."""
+STEP_SMALL = 1e-5
+"""A step this small that no longer lowers the sum of squares is rounding; also converged."""
+MOST_STEPS = 200
+FIRST_DAMPING = 1e-4
+MOST_DAMPING = 1e12
+DEPENDENT = 1e-13
+"""A column this close to a sum of the others, all scaled to length one, fixes nothing."""
+
+
+def non_centrality(alpha: float = ALPHA, power: float = POWER) -> float:
+    """How many sds a mistake must shift w to be found with that power by a two-sided test at alpha.
+
+    Source: Baarda, A testing procedure for use in geodetic networks, 1968; the other tail is left out.
+    """
+    normal = NormalDist()
+    return normal.inv_cdf(1.0 - alpha / 2.0) + normal.inv_cdf(power)
+
+
+NON_CENTRALITY = non_centrality()
+"""4.1321 for 99.9 % and 80 %."""
+
+
+@dataclass(frozen=True)
+class Adjustment:
+    """What came out. n rows, u unknowns; rows in the caller's units.
+
+    estimate (u,), covariance (u, u) a priori. predicted (n,), residual (n,) = predicted - read. redundancy (n,): the
+    share of a mistake that shows in its own residual, 0 to 1, together n - u. w (n,) = residual / (sd sqrt(redundancy)),
+    0 where nothing checks the row.
+    smallest_findable (n,), nan where nothing checks the row. design_matrix (n, u): the jacobian over sd. chi2: weighted
+    sum of squares; variance_factor = chi2 / degrees_of_freedom, None where there are none. steps taken; converged.
+    """
+
+    estimate: Array
+    covariance: Array
+    predicted: Array
+    residual: Array
+    redundancy: Array
+    w: Array
+    smallest_findable: Array
+    design_matrix: Array
+    chi2: float
+    degrees_of_freedom: int
+    variance_factor: float | None
+    steps: int
+    converged: bool
+
+
+def adjust(
+    predict_and_partials: Model,
+    start: Array,
+    read: Array,
+    sd: Array,
+    inside: Callable[[Array], bool] | None = None,
+) -> Adjustment:
+    """The estimate that makes the sum of ((predicted - read) / sd) squared least, with all that follows from it.
+
+    predict_and_partials: x (u,) -> (predicted (n,), jacobian (n, u)). start (u,); read, sd (n,), sd > 0.
+    inside: tells whether a place is allowed at all; a step to a place that is not is shortened. Deterministic; the sum
+    of squares never ends above that at the start. Errors: ValueError for shapes that do not agree; Underdetermined when
+    the rows do not fix every unknown at the place found.
+    """
+    start, read, sd = np.asarray(start, np.float64), np.asarray(read, np.float64), np.asarray(sd, np.float64)
+    if read.shape != sd.shape or read.ndim != 1 or start.ndim != 1:
+        raise ValueError(f"expected start (u,), read and sd (n,); got {start.shape}, {read.shape}, {sd.shape}")
+    if not (np.isfinite(read).all() and np.isfinite(sd).all() and (sd > 0.0).all()):
+        raise ValueError("expected finite readings and sds above zero")
+    search = _Search(predict_and_partials, read, sd, inside or (lambda _: True))
+    search.run(start)
+    return _evaluate(search)
+
+
+class _Search:
+    """Gauss-Newton from a start, damped only as far as a step would make things worse."""
+
+    def __init__(self, model: Model, read: Array, sd: Array, inside: Callable[[Array], bool]) -> None:
+        self.model, self.read, self.sd, self.inside = model, read, sd, inside
+        self.steps = 0
+        self.converged = False
+
+    def run(self, start: Array) -> None:
+        """Step until the next step is nothing, or no step helps any more."""
+        if not self._move_to(start, np.inf):
+            raise ValueError("the start is outside, or the model is not finite there")
+        damping = 0.0
+        while self.steps < MOST_STEPS and damping < MOST_DAMPING and not self.converged:
+            self.steps += 1
+            damping = self._step(damping)
+
+    def _step(self, damping: float) -> float:
+        """Try damped steps from here until one helps; the damping for the next."""
+        scale = column_lengths(self.design)
+        scaled = self.design / scale
+        normal, slope = scaled.T @ scaled, scaled.T @ self.misfit
+        while damping < MOST_DAMPING:
+            step = -_solve(normal, slope, damping)
+            length = math.sqrt(max(float(step @ normal @ step), 0.0))
+            if length < STEP_DONE and damping < FIRST_DAMPING:
+                self.converged = True
+                return damping
+            if self._move_to(self.estimate + step / scale, self.cost):
+                return damping / 10.0 if damping > FIRST_DAMPING else 0.0
+            if length < STEP_SMALL and damping < FIRST_DAMPING:
+                self.converged = True
+                return damping
+            damping = max(10.0 * damping, FIRST_DAMPING)
+        return damping
+
+    def _move_to(self, place: Array, cost_here: float) -> bool:
+        """Go there if it is allowed, finite and better than here."""
+        if not (np.isfinite(place).all() and self.inside(place)):
+            return False
+        predicted, jacobian = self.model(place)
+        misfit = (predicted - self.read) / self.sd
+        cost = float(misfit @ misfit)
+        if not (cost < cost_here and np.isfinite(jacobian).all()):
+            return False
+        self.estimate, self.predicted, self.misfit, self.cost = place, predicted, misfit, cost
+        self.design = jacobian / self.sd[:, None]
+        return True
+
+
+def column_lengths(matrix: Array) -> Array:
+    """The length of each column, (u,); 1 for a column of nothing, so that it can be divided by."""
+    lengths: Array = np.sqrt(np.einsum("ij,ij->j", matrix, matrix))
+    lengths[lengths == 0.0] = 1.0
+    return lengths
+
+
+def _solve(normal: Array, slope: Array, damping: float) -> Array:
+    """(normal + damping)^-1 slope, by Cholesky; where rounding forbids that, the shortest least-squares answer."""
+    damped = normal + damping * np.eye(len(slope))
+    try:
+        inverse: Array = np.linalg.inv(np.linalg.cholesky(damped))
+    except np.linalg.LinAlgError:
+        shortest: Array = np.linalg.lstsq(damped, slope, rcond=None)[0]
+        return shortest
+    solved: Array = inverse.T @ (inverse @ slope)
+    return solved
+
+
+def cofactor(design: Array) -> tuple[Array, Array]:
+    """The inverse of the normal matrix (u, u), and each row's leverage (n,), by QR of the scaled design (n, u).
+
+    Errors: Underdetermined.
+    """
+    if design.shape[1] == 0:
+        return np.zeros((0, 0)), np.zeros(len(design))
+    if len(design) < design.shape[1]:
+        raise Underdetermined(f"{len(design)} readings cannot fix {design.shape[1]} unknowns; take more readings.")
+    scale = column_lengths(design)
+    factors = np.linalg.qr(design / scale)
+    orthogonal, triangle = np.asarray(factors[0], np.float64), np.asarray(factors[1], np.float64)
+    loose = np.flatnonzero(np.abs(np.diag(triangle)) < DEPENDENT)
+    if len(loose):
+        raise Underdetermined(f"the readings do not fix unknown {loose[0] + 1}; take one that touches it another way.")
+    root = np.linalg.inv(triangle) / scale[:, None]
+    return root @ root.T, np.einsum("ij,ij->i", orthogonal, orthogonal)
+
+
+def _evaluate(search: _Search) -> Adjustment:
+    covariance, leverage = cofactor(search.design)
+    redundancy = np.clip(1.0 - leverage, 0.0, 1.0)
+    root = np.sqrt(np.maximum(redundancy, LEAST_REDUNDANCY))
+    checked = redundancy >= LEAST_REDUNDANCY
+    rows, unknowns = search.design.shape
+    spare = rows - unknowns
+    return Adjustment(
+        estimate=search.estimate,
+        covariance=covariance,
+        predicted=search.predicted,
+        residual=search.predicted - search.read,
+        redundancy=redundancy,
+        w=np.where(checked, search.misfit / root, 0.0),
+        smallest_findable=np.where(checked, NON_CENTRALITY * search.sd / root, np.nan),
+        design_matrix=search.design,
+        chi2=search.cost,
+        degrees_of_freedom=spare,
+        variance_factor=search.cost / spare if spare > 0 else None,
+        steps=search.steps,
+        converged=search.converged,
+    )

@@ -1,0 +1,86 @@
+"""The readings of one fit as equations: from the unknowns to what each reading should show, all at once.
+
+Readings of one kind are worked out together. Derived points (a link's middle) are appended to the state as weighted
+means, so that a kind sees nothing but coordinates.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from geometry.frame import Array
+from geometry.points import SCALARS, combination
+from geometry.readings import Kind, ReadingName
+
+Slots = Mapping[str, int]
+"""Where each fixed point's x (y and z follow) or each scalar stands in the state."""
+
+
+@dataclass(frozen=True)
+class Alike:
+    """Readings of one kind and form: their rows (n,), the columns of their inputs (n, k), their constants (n, c)."""
+
+    kind: Kind
+    rows: NDArray[np.intp]
+    columns: NDArray[np.intp]
+    constants: Array
+
+
+class Equations:
+    """n readings as a function of a state of `size` numbers, mm, radian, kg, floor frame."""
+
+    def __init__(self, readings: Sequence[ReadingName], slots: Slots, size: int) -> None:
+        self.rows, self.size = len(readings), size
+        derived: dict[str, dict[str, float]] = {}
+        alike: dict[tuple[str, int], list[tuple[int, list[int], tuple[float, ...]]]] = {}
+        for row, reading in enumerate(readings):
+            columns: list[int] = []
+            for name in reading.terms.inputs:
+                columns += self._columns(name, reading, slots, derived)
+            key = (reading.kind.name, len(columns))
+            alike.setdefault(key, []).append((row, columns, reading.terms.constants))
+        self.groups = [self._alike(readings[members[0][0]].kind, members) for members in alike.values()]
+        self.means = self._means(list(derived.values()), slots)
+
+    def _columns(
+        self, name: str, reading: ReadingName, slots: Slots, derived: dict[str, dict[str, float]]
+    ) -> list[int]:
+        if name in SCALARS:
+            return [slots[name]]
+        if name in slots:
+            return [slots[name], slots[name] + 1, slots[name] + 2]
+        if name not in derived:
+            derived[name] = combination(name, reading.setting.layout, reading.setting.worked_axle)
+        first = self.size + 3 * list(derived).index(name)
+        return [first, first + 1, first + 2]
+
+    @staticmethod
+    def _alike(kind: Kind, members: list[tuple[int, list[int], tuple[float, ...]]]) -> Alike:
+        rows, columns, constants = zip(*members, strict=True)
+        return Alike(kind, np.array(rows), np.array(columns), np.array(constants, dtype=np.float64))
+
+    def _means(self, derived: list[dict[str, float]], slots: Slots) -> Array:
+        """(3 derived points, size): each derived coordinate as a weighted mean of the state."""
+        means = np.zeros((3 * len(derived), self.size))
+        for place, shares in enumerate(derived):
+            for name, share in shares.items():
+                for axis in range(3):
+                    means[3 * place + axis, slots[name] + axis] = share
+        return means
+
+    def __call__(self, state: Array) -> tuple[Array, Array]:
+        """What each reading should show (n,), and its partials by the state (n, size)."""
+        whole = np.concatenate((state, self.means @ state)) if len(self.means) else state
+        values = np.empty(self.rows)
+        partials = np.zeros((self.rows, len(whole)))
+        for group in self.groups:
+            inputs = whole[group.columns]
+            values[group.rows] = group.kind.predicted(inputs, group.constants)
+            partials[group.rows[:, None], group.columns] = group.kind.partials(inputs, group.constants)
+        if len(self.means):
+            partials = partials[:, : self.size] + partials[:, self.size :] @ self.means
+        return values, partials

@@ -1,0 +1,30 @@
+"""Sideways: a plumb mark's distance from the centreline, + left."""
+
+from __future__ import annotations
+
+from geometry.readings.kind import Wording
+from geometry.readings.plumbed import Plumbed
+
+
+class Lateral(Plumbed):
+    """y_P - z_P tan(bank)."""
+
+    name = "lateral"
+    noun = "sideways"
+    datum = "centreline"
+    low, high = -2500.0, 2500.0
+    slope = "floor.bank"
+    column = 1
+    shape = "lateral"
+    wording = Wording(
+        title="Centreline to the plumb mark of {p}, + left",
+        do_this=(
+            "Hang the plumb cord; mark the floor under the still bob.",
+            "Read square from the centreline to the mark; left, as seated, is +.",
+        ),
+        mistakes=(
+            "Left and right mixed up: the side is the driver's, seated facing forward.",
+            "The cord hung at the side of the bolt's head and not over its centre: 9 to 14 mm.",
+            "The other edge of the chalk line was used: 2 to 4 mm.",
+        ),
+    )

@@ -1,0 +1,18 @@
+"""The screens, one module each with its templates in `templates/`. A new screen is its module and its line in `ALL`."""
+
+from __future__ import annotations
+
+from flask import Blueprint
+
+from capture.screens import behaviour, filters, fresh, new, record, second_look, shape, start
+
+ALL: tuple[Blueprint, ...] = (
+    filters.blueprint,
+    start.blueprint,
+    new.blueprint,
+    second_look.blueprint,
+    shape.blueprint,
+    behaviour.blueprint,
+    record.blueprint,
+    fresh.blueprint,
+)

@@ -1,0 +1,28 @@
+"""The laptop's open page follows the phone: asked every two seconds, it answers only when the log has grown."""
+
+from __future__ import annotations
+
+from flask import Blueprint, abort, request
+
+from capture.screens import behaviour, record, second_look, shape
+from capture.screens.room import plumbtack
+
+blueprint = Blueprint("fresh", __name__)
+
+ROOMS = {
+    "second-look": second_look.fragment,
+    "shape": shape.fragment,
+    "behaviour": behaviour.fragment,
+    "record": record.fragment,
+}
+
+
+@blueprint.get("/vehicles/<vehicle_id>/fresh")
+def fresh(vehicle_id: str) -> str | tuple[str, int]:
+    """204 while the page's version is the newest, else the room anew; 404 for a room that does not follow."""
+    if str(plumbtack().store.version(vehicle_id)) == request.args.get("v"):
+        return "", 204
+    room = ROOMS.get(request.args.get("room", ""))
+    if room is None:
+        abort(404)
+    return room(vehicle_id, request.args)

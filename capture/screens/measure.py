@@ -1,0 +1,264 @@
+"""One reading a view: what to read, the drawing with this dimension lit, the keypad. All steps are in the page."""
+
+from __future__ import annotations
+
+import json
+import math
+from dataclasses import dataclass
+from typing import Any
+
+from flask import Blueprint, Response, jsonify, render_template, request
+from geometry import doubt
+from geometry.errors import GeometryError
+from geometry.readings import ReadingName, Words, describe, parse_name
+from markupsafe import Markup
+
+from capture import entry, lengths
+from capture.drawings.marks import Step as DrawnStep
+from capture.drawings.scenes import WalkDrawings, walk_drawings
+from capture.drawings.vehicle import vehicle_of
+from capture.screens import landed, remark_words, words
+from capture.screens.room import room_address
+from capture.screens.walking import CANNOT_REACH, Walking, walking
+from capture.vehicle_file import VehicleFile
+from capture.walk import Count, Station, Step, own_point_name
+
+blueprint = Blueprint("measure", __name__, template_folder="templates")
+
+UNIT_WORDS = {
+    "in": "inches", "ft": "feet and inches", "mm": "millimetres", "cm": "centimetres", "deg": "degrees",
+    "kg": "kilograms", "lb": "pounds",
+}  # fmt: skip
+FRACTION_KEYS = ("1/8", "5/8", "1/4", "3/4", "3/8", "7/8", "1/2")
+REASONS = ("Misread", "Mistyped", "Another bolt", "It has moved since")
+DASH = "–"
+
+
+@dataclass(frozen=True)
+class StepView:
+    """One step as the page has it. row: how the list of its station calls it; value: the last take, as said."""
+
+    step: Step
+    name: ReadingName
+    words: Words
+    row: str
+    value: str
+    figure: Markup
+    key: Markup
+
+    @property
+    def hint(self) -> str:
+        return " ".join(self.words.do_this)
+
+
+@dataclass(frozen=True)
+class StationView:
+    station: Station
+    count: Count
+    steps: tuple[StepView, ...]
+
+
+@dataclass(frozen=True)
+class MeasurePage:
+    """What the template receives. data: the JSON the page's script works with."""
+
+    walking: Walking
+    stations: tuple[StationView, ...]
+    current: StepView | None
+    defs: Markup
+    data: str
+
+    @property
+    def vehicle(self) -> VehicleFile:
+        return self.walking.vehicle
+
+    @property
+    def back(self) -> str:
+        return room_address(self.walking.vehicle_id, "walk")
+
+    @property
+    def steps(self) -> tuple[StepView, ...]:
+        return tuple(step for station in self.stations for step in station.steps)
+
+    @property
+    def station(self) -> StationView | None:
+        """The station of the step in view."""
+        if self.current is None:
+            return None
+        return next(one for one in self.stations if one.station.key == self.current.step.station)
+
+
+@blueprint.get("/vehicles/<vehicle_id>/measure")
+def measure(vehicle_id: str) -> str:
+    """The walk, with the step asked for (?at=READING) or the next one in view."""
+    named = own_point_name(request.args.get("own", ""))
+    round_ = walking(vehicle_id, request.args, [named] if named else [])
+    wanted = round_.walk.find(request.args.get("at", ""))
+    if wanted is None and named:
+        wanted = round_.walk.find(f"height:{named}")
+    return render_template("measure.html", page=_page(round_, wanted or round_.progress.next()))
+
+
+@blueprint.get("/vehicles/<vehicle_id>/measure/drawings")
+def drawings(vehicle_id: str) -> str:
+    """The drawings of all steps anew, true to the newest model."""
+    round_ = walking(vehicle_id, request.args, _own_points())
+    return render_template("_drawings.html", page=_page(round_, None))
+
+
+@blueprint.get("/vehicles/<vehicle_id>/expectations")
+def expectations(vehicle_id: str) -> Response | tuple[str, int]:
+    """What the newest log predicts and holds, for the page in hand; 204 while it has not grown."""
+    round_ = walking(vehicle_id, request.args, _own_points())
+    if str(round_.version) == request.args.get("v"):
+        return "", 204
+    fresh = _known(round_)
+    fresh["expected"] = {key: numbers for key, numbers in _expected(round_).items()}
+    new = request.args.get("landed")
+    if new:
+        fresh["landed"] = landed.what_landed(round_, new)
+    return jsonify(fresh)
+
+
+@blueprint.get("/vehicles/<vehicle_id>/remark")
+def remark(vehicle_id: str) -> str | tuple[str, int]:
+    """What the model says to a value before it is recorded; 204 when it fits."""
+    round_ = walking(vehicle_id, request.args)
+    vehicle = round_.vehicle
+    try:
+        name = parse_name(request.args.get("reading", ""), vehicle.layout, vehicle.worked_axle)
+        value = float(request.args.get("value", ""))
+    except (GeometryError, ValueError):
+        return "", 204
+    unit = request.args.get("unit", "")
+    if not math.isfinite(value) or abs(value) > entry.LARGEST or unit not in entry.UNITS:
+        return "", 204
+    found = doubt.remark(round_.report.fit, name.text, value, unit=unit, text=request.args.get("text", "")[:entry.LONGEST])
+    if found is None:
+        return "", 204
+    return render_template("_remark.html", remark=remark_words.said(found, name, vehicle, unit))
+
+
+def _own_points() -> list[str]:
+    named = own_point_name(request.args.get("own", ""))
+    return [named] if named else []
+
+
+def _page(round_: Walking, current: Step | None) -> MeasurePage:
+    names = {step.key: _name(round_.vehicle, step) for step in round_.walk.steps}
+    spoken = {key: describe(name) for key, name in names.items()}
+    drawn = _drawings(round_, names, spoken)
+    views = {
+        step.key: StepView(
+            step, names[step.key], spoken[step.key], _row(spoken[step.key]), _last_value(round_, step, names[step.key]),
+            drawn.figure[step.reading], drawn.key[step.reading],
+        )
+        for step in round_.walk.steps
+    }
+    stations = tuple(
+        StationView(station, round_.progress.count(station.key), tuple(views[s.key] for s in round_.walk.at(station.key)))
+        for station in round_.walk.stations
+    )
+    data = _for_script(round_, views)
+    return MeasurePage(round_, stations, views[current.key] if current else None, drawn.defs, data)
+
+
+def _name(vehicle: VehicleFile, step: Step) -> ReadingName:
+    return parse_name(step.reading, vehicle.layout, vehicle.worked_axle)
+
+
+def _row(spoken: Words) -> str:
+    """The reading in a list: "Height, left lower link, axle bolt"."""
+    return words.sentence_start(spoken.short)
+
+
+def _last_value(round_: Walking, step: Step, name: ReadingName) -> str:
+    takes = round_.takes_of(step.reading)
+    if len(takes) < step.take:
+        return ""
+    return lengths.say(takes[-1].value, name.kind.unit, round_.vehicle.display_unit)
+
+
+def _drawings(round_: Walking, names: dict[str, ReadingName], spoken: dict[str, Words]) -> WalkDrawings:
+    tubes = {name: tube.outside_diameter for name, tube in round_.vehicle.facts.tubes.items()}
+    drawn = vehicle_of(round_.report.fit, unit=round_.vehicle.display_unit, tubes=tubes)
+    steps = {}
+    for key, name in names.items():
+        mark = spoken[key].marks[-1] if spoken[key].marks else None
+        steps.setdefault(name.text, DrawnStep(
+            name.text, mark.shape if mark else name.kind.shape, spoken[key].view, mark.points if mark else (),
+            spoken[key].short, name.subject,
+        ))
+    return walk_drawings(drawn, steps.values())
+
+
+def _for_script(round_: Walking, views: dict[str, StepView]) -> str:
+    vehicle = round_.vehicle
+    expected = _expected(round_)
+    inches = vehicle.display_unit == "in"
+    data = {
+        "vehicle": round_.vehicle_id,
+        "name": vehicle.name,
+        "stage": round_.stage,
+        "cannot_reach": CANNOT_REACH,
+        "units": {"mm": vehicle.display_unit, "deg": "deg", "kg": "lb" if inches else "kg"},
+        "unit_words": UNIT_WORDS,
+        "stations": [{"key": one.key, "name": one.name} for one in round_.walk.stations],
+        "steps": [_step_for_script(view, expected[key]) for key, view in views.items()],
+        **_known(round_),
+    }
+    # "<" never stands in the page's JSON, so that no name typed by a person can end the script element
+    return json.dumps(data, ensure_ascii=False, allow_nan=False, separators=(",", ":")).replace("<", "\\u003c")
+
+
+def _step_for_script(view: StepView, expected: tuple[float | None, float | None, float]) -> dict[str, Any]:
+    kind = view.name.kind
+    value, sd, own_sd = expected
+    return {
+        "key": view.step.key,
+        "reading": view.step.reading,
+        "station": view.step.station,
+        "priority": view.step.priority,
+        "take": view.step.take,
+        "title": view.words.title,
+        "unit": kind.unit,
+        "low": kind.low,
+        "high": kind.high,
+        "sides": list(view.words.sides) if view.words.sides else None,
+        "expected": value,
+        "sd": sd,
+        "own_sd": own_sd,
+    }
+
+
+def _known(round_: Walking) -> dict[str, Any]:
+    """What the log holds, as the page's script wants it."""
+    left_out = round_.report.stage_view.left_out
+    return {
+        "version": round_.version,
+        "entries": [entry.id for entry in round_.vehicle.entries],
+        "withdrawn": [out.entry.id for out in left_out if out.why in ("withdrawn", "set aside")],
+        "out_of_reach": list(round_.out_of_reach),
+        "doubts": sorted(round_.in_doubt),
+        "takes": {
+            step.reading: [
+                {"id": take.id, "value": take.value, "text": take.text, "unit": take.unit, "at": take.at}
+                for take in round_.takes_of(step.reading)
+            ]
+            for step in round_.walk.steps if round_.takes_of(step.reading)
+        },
+    }
+
+
+def _expected(round_: Walking) -> dict[str, tuple[float | None, float | None, float]]:
+    """For each step what the model predicts, how well it knows it, and the spread of the reading itself; file unit."""
+    vehicle = round_.vehicle
+    steps = round_.walk.steps
+    values, sds = round_.report.fit.predict([step.reading for step in steps])
+    found = {}
+    for step, value, sd in zip(steps, values, sds, strict=True):
+        kind = parse_name(step.reading, vehicle.layout, vehicle.worked_axle).kind
+        known = math.isfinite(value) and math.isfinite(sd)
+        own = kind.sd(float(value) if known else 0.0, vehicle.facts.tape_class)
+        found[step.key] = (round(float(value), 3), round(float(sd), 3), round(own, 3)) if known else (None, None, own)
+    return found

@@ -1,0 +1,69 @@
+"""Names of readings and facts turned into words and addresses."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from geometry.errors import GeometryError
+from geometry.points import point_named
+from geometry.readings import parse_name
+from geometry.readings.kind import Setting, Words
+
+from capture.screens.room import measure_address, room_address
+from capture.vehicle_file import VehicleFile
+
+FACTS = {  # what a figure may wait for besides readings
+    "brake_share_front": ("the front axle’s share of braking", "Say the share of braking"),
+    "drive_share_front": ("the front axle’s share of driving", "Say the share of driving"),
+    "unsprung_mass": ("the unsprung mass", "Say the unsprung mass"),
+}
+
+
+@dataclass(frozen=True)
+class Need:
+    """What is waited for: its words in a sentence, the words on a key, and where to give it."""
+
+    name: str
+    words: str
+    deed: str
+    href: str
+
+
+def reading_words(vehicle: VehicleFile, name: str) -> Words | None:
+    """The wording of a reading; None for a name this layout does not know."""
+    name = name.partition("#")[0]
+    try:
+        named = parse_name(name, vehicle.layout, vehicle.worked_axle)
+        return named.kind.describe(named.subject, Setting(vehicle.layout, vehicle.worked_axle))
+    except GeometryError:
+        return None
+
+
+def short_words(vehicle: VehicleFile, name: str) -> str:
+    """A reading in a list: "height, left lower link, frame bolt"."""
+    words = reading_words(vehicle, name)
+    return words.short if words else name
+
+
+def file_unit(vehicle: VehicleFile, name: str) -> str:
+    """"mm", "deg" or "kg"; "mm" for a name nobody knows."""
+    try:
+        return str(parse_name(name.partition("#")[0], vehicle.layout, vehicle.worked_axle).kind.unit)
+    except GeometryError:
+        return "mm"
+
+
+def need(vehicle_id: str, vehicle: VehicleFile, name: str) -> Need:
+    """A reading or a fact a figure waits for."""
+    if name in FACTS:
+        words, deed = FACTS[name]
+        return Need(name, words, deed, f"{room_address(vehicle_id, 'record')}#{name}")
+    return Need(name, short_words(vehicle, name), "Take " + short_words(vehicle, name), measure_address(vehicle_id, name))
+
+
+def point_words(vehicle: VehicleFile, name: str) -> str:
+    """A point in a list: "left lower link, frame bolt"."""
+    try:
+        return point_named(name, vehicle.layout, vehicle.worked_axle).words
+    except GeometryError:
+        return name

@@ -1,0 +1,312 @@
+"""The record: stages side by side, lengths, every take with the words typed, the facts, and the file to take away."""
+
+from __future__ import annotations
+
+import re
+import secrets
+import unicodedata
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import UTC, datetime
+
+from flask import Blueprint, Response, redirect, render_template, request
+from geometry.layouts import LAYOUTS
+from markupsafe import Markup
+from werkzeug.wrappers import Response as Answer
+
+from capture.entry import NotAReading, parse
+from capture.lengths import say
+from capture.report import Report
+from capture.screens import words
+from capture.screens.compared import Compared, compared, stages_of
+from capture.screens.filters import bare, said, spread
+from capture.screens.readings_said import file_unit, short_words
+from capture.screens.room import RoomPage, measure_address, plumbtack, report_now, room_address, shared
+from capture.vehicle_file import Facts, Note, Reading, VehicleFile, Withdraw, write_vehicle_file
+
+blueprint = Blueprint("record", __name__, template_folder="templates")
+
+LONGEST_REASON = 400
+
+
+@dataclass(frozen=True)
+class Take:
+    """One reading of the log as the record shows it. refused: why its withdrawal was not taken."""
+
+    id: str
+    anchor: str
+    words: str
+    said: str
+    href: str
+    read: Markup
+    typed_text: str
+    at: str
+    stage: str
+    mark: str
+    remarks: tuple[str, ...]
+    note: str
+    withdrawn: bool
+    withdrawn_at: str = ""
+    reason: str = ""
+    refused: str = ""
+    typed: str = ""
+
+
+@dataclass(frozen=True)
+class Length:
+    words: str
+    value: Markup
+    spread: Markup
+    mm: str
+    guessed: bool
+
+
+@dataclass(frozen=True)
+class Fact:
+    """One field of what figures are counted with."""
+
+    key: str
+    words: str
+    about: str
+    typed: str
+    choices: tuple[tuple[str, str], ...] = ()
+    refused: str = ""
+
+
+@dataclass(frozen=True)
+class NoteSaid:
+    words: str
+    at: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class RecordPage(RoomPage):
+    said: str
+    stage: str
+    stages: tuple[str, ...]
+    compared: tuple[Compared, ...]
+    lengths: tuple[Length, ...]
+    takes: tuple[Take, ...]
+    notes: tuple[NoteSaid, ...]
+    facts: tuple[Fact, ...]
+    walk: str
+
+
+@dataclass(frozen=True)
+class Refused:
+    """A form that was not taken: the take or field it belongs to, what was typed, why."""
+
+    at: str = ""
+    typed: str = ""
+    sentence: str = ""
+    facts: tuple[Fact, ...] = ()
+
+
+@blueprint.get("/vehicles/<vehicle_id>/record")
+def page(vehicle_id: str) -> str:
+    return render_template("record.html", page=record(vehicle_id))
+
+
+def fragment(vehicle_id: str, asked: dict[str, str]) -> str:
+    """The room alone, for a page that follows the phone."""
+    return render_template("_record.html", page=record(vehicle_id))
+
+
+def record(vehicle_id: str, refused: Refused | None = None) -> RecordPage:
+    report, version = report_now(vehicle_id)
+    vehicle = report.vehicle
+    stages = stages_of(vehicle)
+    return RecordPage(
+        **shared(vehicle_id, "record", report, version, "Record"),
+        said="",
+        stage=words.stage(report.stage),
+        stages=tuple(words.stage(stage) for stage in stages),
+        compared=tuple(compared(vehicle_id, vehicle, stages)) if len(stages) > 1 else (),
+        lengths=tuple(lengths_of(report)),
+        takes=tuple(takes_of(vehicle_id, vehicle, refused or Refused())),
+        notes=tuple(notes_of(vehicle)),
+        facts=(refused and refused.facts) or facts_of(vehicle.facts),
+        walk=room_address(vehicle_id, "walk"),
+    )
+
+
+def lengths_of(report: Report) -> Iterator[Length]:
+    """Every link from joint centre to joint centre, with its spread."""
+    unit = report.vehicle.display_unit
+    for link in LAYOUTS[report.vehicle.layout].links:
+        figure = report.sheet.figures.get(f"link_length.{link.name}")
+        if figure is None or figure.value is None or figure.sd is None:
+            yield Length(link.words, Markup(), Markup(), "", True)
+            continue
+        yield Length(link.words, bare(figure.value, "mm", unit), spread(figure.sd, "mm", unit),
+                     f"{figure.value:.0f}", figure.leans)
+
+
+def takes_of(vehicle_id: str, vehicle: VehicleFile, refused: Refused) -> Iterator[Take]:
+    """The log's readings in the order they came in, each with its withdrawal where there is one."""
+    withdrawn = withdrawals(vehicle)
+    for entry in vehicle.entries:
+        if not isinstance(entry, Reading):
+            continue
+        gone = withdrawn.get(entry.id)
+        yield Take(
+            id=entry.id,
+            anchor=f"take-{entry.id}",
+            words=short_words(vehicle, entry.reading),
+            said=f"{short_words(vehicle, entry.reading)}: {entry.text or entry.value:}",
+            href=measure_address(vehicle_id, entry.reading),
+            read=said(entry.value, file_unit(vehicle, entry.reading), vehicle.display_unit),
+            typed_text=" ".join(part for part in (entry.text, entry.unit) if part) if entry.text else "",
+            at=entry.at,
+            stage=words.stage(entry.stage),
+            mark="withdrawn" if gone else "flag" if entry.kept else "measured",
+            remarks=tuple(remarks_on(entry)),
+            note=entry.note,
+            withdrawn=gone is not None,
+            withdrawn_at=gone.at if gone else "",
+            reason=(gone.note or "no reason given") if gone else "",
+            refused=refused.sentence if refused.at == entry.id else "",
+            typed=refused.typed if refused.at == entry.id else "",
+        )
+
+
+def remarks_on(entry: Reading) -> Iterator[str]:
+    """What else the list says beside a take."""
+    if entry.kept:
+        yield "kept against the remark"
+    if entry.state != "ride":
+        yield f"{entry.state}: listed, not counted"
+    if entry.sd is not None:
+        yield "with a spread of its own"
+
+
+def withdrawals(vehicle: VehicleFile) -> dict[str, Withdraw]:
+    """Id of each entry taken back -> the entry that did it."""
+    return {entry.of: entry for entry in vehicle.entries if isinstance(entry, Withdraw)}
+
+
+def notes_of(vehicle: VehicleFile) -> Iterator[NoteSaid]:
+    for entry in vehicle.entries:
+        if isinstance(entry, Note):
+            about = f"{words.sentence_start(short_words(vehicle, entry.reading))}: " if entry.reading else ""
+            yield NoteSaid(f"{about}{entry.note}", entry.at)
+
+
+# ---- withdrawing ----
+
+
+@blueprint.post("/vehicles/<vehicle_id>/withdraw")
+def withdraw(vehicle_id: str) -> Answer | tuple[str, int]:
+    """Takes a reading back by another entry; without a reason it is asked for."""
+    vehicle = plumbtack().store.vehicle(vehicle_id)
+    of, reason = request.form.get("of", ""), request.form.get("note", "").strip()
+    known = next((entry for entry in vehicle.entries if isinstance(entry, Reading) and entry.id == of), None)
+    if known is None:
+        return render_template("trouble.html", page=words.Trouble(
+            "That reading is not in the record", "Load the record again and choose it there.",
+            room_address(vehicle_id, "record"), "To the record")), 404
+    if sentence := reason_trouble(reason):
+        refused = Refused(of, reason[:LONGEST_REASON], sentence)
+        return render_template("record.html", page=record(vehicle_id, refused)), 422
+    if of not in withdrawals(vehicle):
+        entry = Withdraw(id=secrets.token_hex(16), at=now(), stage=known.stage, type="withdraw", of=of, note=reason)
+        plumbtack().store.add_entries(vehicle_id, [entry])
+    back = "second-look" if request.form.get("back") == "second-look" else "record"
+    return redirect(room_address(vehicle_id, back) + ("" if back == "second-look" else f"#take-{of}"), code=303)
+
+
+def reason_trouble(reason: str) -> str:
+    if not reason:
+        return "Say in a few words why: a later you will want to know."
+    if len(reason) > LONGEST_REASON:
+        return f"That is {len(reason)} characters; {LONGEST_REASON} is the most for a reason."
+    return ""
+
+
+def now() -> str:
+    return datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
+
+
+# ---- facts ----
+
+SHARES = ("brake_share_front", "drive_share_front")
+TAPES = (("I", "class I, the finest"), ("II", "class II, the usual"), ("III", "class III, a worn one"))
+
+
+def facts_of(facts: Facts, typed: dict[str, str] | None = None, refused: dict[str, str] | None = None) -> tuple[Fact, ...]:
+    """The fields of the form, as stored or as typed."""
+    stored = {key: percent(getattr(facts, key)) for key in SHARES}
+    stored["unsprung_mass"] = "" if facts.unsprung_mass is None else say(facts.unsprung_mass, "kg", "mm")
+    stored["tape_class"] = facts.tape_class
+    typed, refused = typed or stored, refused or {}
+    return tuple(Fact(key, said_as, about, typed.get(key, ""), choices, refused.get(key, ""))
+                 for key, said_as, about, choices in (
+        ("brake_share_front", "Front share of braking, %", words.ABOUT_BRAKES, ()),
+        ("drive_share_front", "Front share of driving, %", words.ABOUT_DRIVE, ()),
+        ("unsprung_mass", "Unsprung mass of this axle", words.ABOUT_UNSPRUNG, ()),
+        ("tape_class", "Your tape", words.ABOUT_TAPE, TAPES),
+    ))
+
+
+def percent(share: float | None) -> str:
+    return "" if share is None else f"{100 * share:.4g}"
+
+
+@blueprint.post("/vehicles/<vehicle_id>/facts")
+def facts(vehicle_id: str) -> Answer | tuple[str, int]:
+    """Keeps what figures are counted with; a field that cannot be read comes back as it was typed."""
+    vehicle = plumbtack().store.head(vehicle_id)
+    typed = {key: request.form.get(key, "")[:40] for key in (*SHARES, "unsprung_mass", "tape_class")}
+    changed, refused = read_facts(typed)
+    if refused:
+        fields = facts_of(vehicle.facts, typed, refused)
+        return render_template("record.html", page=record(vehicle_id, Refused(facts=fields))), 422
+    merged = {**vehicle.facts.model_dump(exclude_unset=True), **changed}
+    kept = Facts.model_validate({key: value for key, value in merged.items() if value is not None})
+    plumbtack().store.change_facts(vehicle_id, VehicleFile.model_validate(
+        {**vehicle.model_dump(exclude_unset=True), "facts": kept.model_dump(exclude_unset=True)}))
+    return redirect(f"{room_address(vehicle_id, 'record')}#facts", code=303)
+
+
+def read_facts(typed: dict[str, str]) -> tuple[dict[str, float | str | None], dict[str, str]]:
+    """Facts as the file keeps them, and a sentence for each field that cannot be read."""
+    changed: dict[str, float | str | None] = {}
+    refused: dict[str, str] = {}
+    for key in SHARES:
+        text = typed[key].strip().removesuffix("%").strip().replace(",", ".")
+        if not text:
+            changed[key] = None
+        elif re.fullmatch(r"\d{1,3}(\.\d{1,4})?", text) and float(text) <= 100:
+            changed[key] = float(text) / 100
+        else:
+            refused[key] = "Type a share between 0 and 100, such as 62."
+    try:
+        changed["unsprung_mass"] = parse(typed["unsprung_mass"], "kg", "kg").value if typed["unsprung_mass"].strip() else None
+        if changed["unsprung_mass"] is not None and not 10 <= float(changed["unsprung_mass"]) <= 3000:
+            refused["unsprung_mass"] = "An axle with its wheels weighs between 10 and 3000 kg."
+    except NotAReading as trouble:
+        refused["unsprung_mass"] = str(trouble)
+    if typed["tape_class"] in dict(TAPES):
+        changed["tape_class"] = typed["tape_class"]
+    else:
+        refused["tape_class"] = "Choose the class printed on the tape, I, II or III."
+    return changed, refused
+
+
+# ---- taking it away ----
+
+
+@blueprint.get("/vehicles/<vehicle_id>/record/file")
+def download(vehicle_id: str) -> Response:
+    """The vehicle file under the vehicle's own name."""
+    vehicle = plumbtack().store.vehicle(vehicle_id)
+    answer = Response(write_vehicle_file(vehicle), content_type="application/json; charset=utf-8")
+    answer.headers["Content-Disposition"] = f'attachment; filename="{file_name(vehicle.name)}"'
+    return answer
+
+
+def file_name(name: str) -> str:
+    """"Orchard truck" -> "orchard-truck.json": plain letters only, whatever the name holds."""
+    plain = unicodedata.normalize("NFKD", name).encode("ascii", "ignore").decode()
+    slug = re.sub(r"[^a-z0-9]+", "-", plain.lower()).strip("-")[:60].strip("-")
+    return f"{slug or 'vehicle'}.json"

@@ -1,0 +1,111 @@
+"""What every room of a vehicle shares: its title block, the room bar and the address under which it follows the phone."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass
+from typing import Any
+from urllib.parse import urlencode
+
+from flask import current_app
+from markupsafe import Markup
+
+from capture.report import Report
+from capture.screens import words
+from capture.walk import Count, Progress, walk_of
+
+ROOMS = (("walk", "Measure"), ("second-look", "Second look"), ("shape", "Shape"),
+         ("behaviour", "Behaviour"), ("record", "Record"))  # address, what the bar calls it
+
+
+@dataclass(frozen=True)
+class Head:
+    """The title block. cell: the ruled cell at its right, or nothing."""
+
+    title: str
+    under: str = ""
+    back: str = "/"
+    back_words: str = "Back to the vehicles"
+    cell: Markup | str = ""
+
+
+@dataclass(frozen=True)
+class RoomLink:
+    key: str
+    words: str
+    href: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class RoomPage:
+    """What a room's template receives; each room adds its own fields. doubts: how many are open."""
+
+    vehicle_id: str
+    vehicle_name: str
+    room: str
+    head: Head
+    doubts: int
+    version: int
+    unit: str
+    query: tuple[tuple[str, str], ...] = ()
+
+    @property
+    def rooms(self) -> tuple[RoomLink, ...]:
+        return tuple(RoomLink(key, said, room_address(self.vehicle_id, key)) for key, said in ROOMS)
+
+    @property
+    def fresh(self) -> str:
+        """Asked every two seconds: answers nothing while the log is at this version, else the room anew."""
+        return f"/vehicles/{self.vehicle_id}/fresh?" + urlencode(
+            [("v", str(self.version)), ("room", self.room), *self.query])
+
+
+def room_address(vehicle_id: str, room: str) -> str:
+    return f"/vehicles/{vehicle_id}/{room}"
+
+
+def measure_address(vehicle_id: str, reading: str) -> str:
+    """Where this reading is taken."""
+    return f"/vehicles/{vehicle_id}/measure?" + urlencode({"at": reading})
+
+
+def plumbtack() -> Any:
+    """The running program's parts: store, models, settings."""
+    return current_app.extensions["plumbtack"]
+
+
+def report_now(vehicle_id: str, stage: str | None = None) -> tuple[Report, int]:
+    """Fit, doubts and figures of the newest log, and its version. Raises NoSuchVehicle."""
+    report, version = plumbtack().models.at_version(vehicle_id, stage)
+    return report, version
+
+
+def shared(
+    vehicle_id: str, room: str, report: Report, version: int, title: str, cell: Markup | str = ""
+) -> dict[str, Any]:
+    """The fields of RoomPage that all rooms fill alike."""
+    vehicle = report.vehicle
+    under = ", ".join(part for part in (vehicle.name, words.stage(report.stage)) if part)
+    return {
+        "vehicle_id": vehicle_id,
+        "vehicle_name": vehicle.name,
+        "room": room,
+        "head": Head(title, under, room_address(vehicle_id, "walk"), "Back to the walk", cell),
+        "doubts": len(report.doubts),
+        "version": version,
+        "unit": vehicle.display_unit,
+    }
+
+
+def progress(report: Report) -> Count:
+    """How far the walk is: its core steps and whatever else was read."""
+    takes = Counter(take.name for take in report.stage_view.takes)
+    walk = walk_of(report.vehicle.layout, report.vehicle.worked_axle, tuple(takes))
+    doubted = [key.partition("#")[0] for doubt in report.doubts for key in doubt.readings]
+    return Progress(walk, takes, in_doubt=doubted).count()
+
+
+def progress_cell(report: Report) -> Markup:
+    """The same in the title block's cell."""
+    count = progress(report)
+    return Markup("<span><b>{}</b>of {}</span>").format(count.done, count.of)

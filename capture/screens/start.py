@@ -1,0 +1,118 @@
+"""The vehicles on this laptop; bringing in a file; letting the phone in."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from urllib.parse import urlencode
+
+from flask import Blueprint, redirect, render_template, request
+from geometry.layouts import LAYOUTS
+from markupsafe import Markup
+from werkzeug.wrappers import Response
+
+from capture.qr import as_svg
+from capture.screens import pictures, words
+from capture.screens.room import Head, plumbtack, progress, room_address
+from capture.store import VehicleLine
+from capture.vehicle_file import BadFile, read_vehicle_file
+
+blueprint = Blueprint("start", __name__, template_folder="templates")
+
+
+@dataclass(frozen=True)
+class VehicleRow:
+    """One vehicle of the list. count: readings taken and not withdrawn; progress: the same in words."""
+
+    href: str
+    name: str
+    under: str
+    thumbnail: Markup
+    count: int
+    progress: str
+    doubts: int
+    last: str | None
+
+
+@dataclass(frozen=True)
+class StartPage:
+    vehicles: tuple[VehicleRow, ...]
+    refused: str = ""
+
+
+@dataclass(frozen=True)
+class WayIn:
+    """One address under which this laptop is reached, and its square code."""
+
+    address: str
+    network: str
+    code: Markup
+
+
+@dataclass(frozen=True)
+class LetInPage:
+    ways: tuple[WayIn, ...]
+    head: Head = Head("Let the phone in", "One square code, once for each phone")
+
+
+@blueprint.get("/")
+def page() -> str:
+    return render_template("start.html", page=StartPage(rows()))
+
+
+def rows() -> tuple[VehicleRow, ...]:
+    return tuple(row(line) for line in plumbtack().store.vehicles())
+
+
+def row(line: VehicleLine) -> VehicleRow:
+    """One vehicle with its own small drawing, how far its walk is, and what is in doubt."""
+    report = plumbtack().models.at(line.id)
+    count = progress(report)
+    return VehicleRow(
+        href=room_address(line.id, "walk"),
+        name=line.name,
+        under=words.axle_and_layout(line.worked_axle, LAYOUTS[line.layout].words),
+        thumbnail=pictures.thumbnail(report),
+        count=count.done,
+        progress=f"{count.done} of {count.of}",
+        doubts=len(report.doubts),
+        last=line.latest_at,
+    )
+
+
+@blueprint.post("/import")
+def import_file() -> Response | tuple[str, int]:
+    """A vehicle file becomes a vehicle of this laptop; a refused one changes nothing and is told why."""
+    upload = request.files.get("file")
+    if upload is None or not upload.filename:
+        return _refused("No file was chosen yet; choose one that ends in .json.")
+    largest = plumbtack().settings.largest_file
+    content = upload.stream.read(largest + 1)
+    if len(content) > largest:
+        return _refused(f"That file is larger than {largest // 1_000_000} MB; a vehicle file is far smaller.")
+    try:
+        vehicle = read_vehicle_file(content, words.short(upload.filename, 60))
+    except BadFile as trouble:
+        return _refused(str(trouble))
+    return redirect(room_address(plumbtack().store.create(vehicle), "walk"), code=303)
+
+
+def _refused(sentence: str) -> tuple[str, int]:
+    return render_template("start.html", page=StartPage(rows(), sentence)), 422
+
+
+@blueprint.get("/let-in")
+def let_in() -> str:
+    """The square code once more, for a phone that comes later."""
+    return render_template("let_in.html", page=LetInPage(ways_in()))
+
+
+def ways_in() -> tuple[WayIn, ...]:
+    """Every address of this laptop with its key inside, the likeliest first."""
+    key = plumbtack().pairing.key
+    addresses = plumbtack().settings.addresses
+    return tuple(way_in(address.url, address.network, key) for address in addresses)
+
+
+def way_in(url: str, network: str, key: str) -> WayIn:
+    address = f"{url}/in?{urlencode({'key': key})}"
+    return WayIn(address, network, as_svg(address, "Square code of the address below"))

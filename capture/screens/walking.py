@@ -1,0 +1,89 @@
+"""A vehicle on its walk: the report, the walk, and how far it is at the stage that is being measured."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from functools import cached_property
+
+from capture import report as reports
+from capture.log import FIRST_STAGE, NoReadings, Take
+from capture.report import Report
+from capture.screens.room import report_now
+from capture.vehicle_file import STAGES, Note, VehicleFile
+from capture.walk import Progress, Walk, same_reading, walk_of
+
+CANNOT_REACH = "cannot reach"
+"""What a note says that was written by the key of that name."""
+MEASURED_STAGES = STAGES[1:]
+
+
+@dataclass(frozen=True)
+class Walking:
+    """One vehicle at one stage. own_points: keep-clear points just named, not in the log yet."""
+
+    vehicle_id: str
+    report: Report
+    version: int
+    stage: str
+    own_points: tuple[str, ...] = ()
+
+    @property
+    def vehicle(self) -> VehicleFile:
+        return self.report.vehicle
+
+    @cached_property
+    def takes(self) -> dict[str, tuple[Take, ...]]:
+        """The takes of each reading at this very stage, none carried over."""
+        found: dict[str, list[Take]] = {}
+        for take in self.report.stage_view.takes:
+            if take.stage == self.stage:
+                found.setdefault(take.name, []).append(take)
+        return {name: tuple(takes) for name, takes in found.items()}
+
+    @cached_property
+    def walk(self) -> Walk:
+        names = tuple(dict.fromkeys(take.name for take in self.report.stage_view.takes))
+        return walk_of(self.vehicle.layout, self.vehicle.worked_axle, names, self.own_points)
+
+    @cached_property
+    def out_of_reach(self) -> tuple[str, ...]:
+        """Readings he noted as out of reach at this stage."""
+        return tuple(dict.fromkeys(
+            entry.reading for entry in self.vehicle.entries
+            if isinstance(entry, Note) and entry.reading and entry.note == CANNOT_REACH
+            and entry.stage in (None, self.stage)
+        ))
+
+    @cached_property
+    def in_doubt(self) -> frozenset[str]:
+        """Readings that an open doubt names."""
+        return frozenset(key.partition("#")[0] for doubt in self.report.doubts for key in doubt.readings)
+
+    @cached_property
+    def progress(self) -> Progress:
+        counts = {name: len(takes) for name, takes in self.takes.items()}
+        return Progress(self.walk, counts, self.out_of_reach, self.in_doubt)
+
+    @cached_property
+    def _takes_by_reading(self) -> dict[str, tuple[Take, ...]]:
+        return {same_reading(name): takes for name, takes in self.takes.items()}
+
+    def takes_of(self, reading: str) -> tuple[Take, ...]:
+        """The takes of a reading, P~Q and Q~P being one."""
+        return self._takes_by_reading.get(same_reading(reading), ())
+
+
+def walking(vehicle_id: str, asked: Mapping[str, str], own_points: Iterable[str] = ()) -> Walking:
+    """The vehicle at the stage asked for, else at the latest that was measured. Raises NoSuchVehicle."""
+    report, version = report_now(vehicle_id)
+    stage = asked.get("stage", "")
+    if stage not in MEASURED_STAGES:
+        stage = report.stage if report.stage in MEASURED_STAGES else FIRST_STAGE
+    if stage != report.stage:
+        try:
+            report, version = report_now(vehicle_id, stage)
+        except NoReadings:
+            bare = report.vehicle.model_copy(update={"entries": []})
+            report = reports.build(bare)
+    return Walking(vehicle_id, report, version, stage, tuple(own_points))

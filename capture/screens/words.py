@@ -1,0 +1,127 @@
+"""Sentences people read, apart from the code that decides which of them is true."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from typing import Any
+
+from capture.lengths import say
+
+STAGES = {"plan": "plan", "mock_up": "mock-up", "tacked": "tacked", "welded": "welded"}
+AXLES = {"front": "Front", "rear": "Rear"}
+
+TROUBLES = {  # what went another way than meant, by the number that travels with the answer
+    400: ("That did not come through", "What arrived could not be read; go back and try once more."),
+    404: ("Nothing here by that address", "The vehicle or page is not on this laptop; it may be under another name."),
+    405: ("That page takes no such message", "Open it from the list of vehicles instead."),
+    409: ("Two entries share one name", "What is stored stays as it was; load the page again."),
+    413: ("That file is too large", "A vehicle file is far smaller; look whether it is the right one."),
+    415: ("That is not a file Plumbtack reads", "Choose a vehicle file that Plumbtack wrote, ending in .json."),
+    421: ("This is not the laptop’s own address", "Open the address that Plumbtack shows on the laptop."),
+    422: ("That could not be taken", "What is stored stays as it was; go back and look at what was typed."),
+    500: ("Plumbtack itself slipped", "Every reading that was marked saved is still there; load the page again."),
+}
+
+
+def stage(key: str | None) -> str:
+    """How a stage is called in a line of text."""
+    return STAGES.get(key or "", key or "")
+
+
+def sentence_start(text: str) -> str:
+    """The same words beginning with a capital."""
+    return text[:1].upper() + text[1:]
+
+
+def counted(number: int, one: str, many: str | None = None) -> str:
+    """"1 doubt", "3 doubts"."""
+    return f"{number} {one if number == 1 else many or one + 's'}"
+
+
+def listed(parts: list[str], last: str = "and") -> str:
+    """"a", "a and b", "a, b and c"."""
+    return parts[0] if len(parts) == 1 else f"{', '.join(parts[:-1])} {last} {parts[-1]}" if parts else ""
+
+
+def trouble(number: int) -> tuple[str, str]:
+    """Title and sentence for an answer that is not what was asked for."""
+    return TROUBLES.get(number) or TROUBLES[500 if number >= 500 else 400]
+
+
+def moment(at: datetime | str | None) -> str:
+    """"2 May 2026, 09:14", in universal time as the log keeps it; the page says so once."""
+    if at is None:
+        return ""
+    if isinstance(at, str):
+        try:
+            at = datetime.fromisoformat(at.replace("Z", "+00:00"))
+        except ValueError:
+            return at
+    at = at.astimezone(UTC) if at.tzinfo else at
+    return f"{at.day} {at:%b %Y, %H:%M}"
+
+
+def axle_and_layout(worked_axle: str, layout: str) -> str:
+    """"Front, three links and a panhard bar"."""
+    return f"{AXLES.get(worked_axle, worked_axle)}, {layout}"
+
+
+def short(text: str, most: int) -> str:
+    """The text, or its beginning with an ellipsis."""
+    return text if len(text) <= most else text[: most - 1] + "…"
+
+FAMILIES = {"anti": "Braking and driving, side view", "roll": "Roll", "steering": "Steering", "links": "Links",
+            "driveline": "Driveline", "balance": "Weights and centre of gravity", "joints": "Joints"}
+SIGNED = ("roll_steer", "roll_axis_incline", "instant_centre.x", "pinion_angle")  # the sign says which way
+
+
+def signed(key: str) -> bool:
+    """Whether a plus is written before a figure."""
+    return key in SIGNED
+
+
+def against_band(value: float, sd: float, usual: Any) -> str:
+    """Inside or outside what people usually build, without a verdict; usual: geometry.figures.Band."""
+    low = -math.inf if usual.low is None else usual.low
+    high = math.inf if usual.high is None else usual.high
+    if value - 2 * sd > high:
+        return "Above the usual band."
+    if value + 2 * sd < low:
+        return "Below the usual band."
+    if low <= value - 2 * sd and value + 2 * sd <= high:
+        return "Inside the usual band."
+    return "At the edge of the usual band: the spread reaches both sides of it."
+
+
+def band(usual: Any, unit: str, display_unit: str) -> str:
+    """"Usual on the road: 20 to 60 %. Common practice, no source." with the other opinion where there is one."""
+    ends = [say(end, unit, display_unit) for end in (usual.low, usual.high) if end is not None]
+    reach = " to ".join(ends) if len(ends) == 2 else ("up to " if usual.low is None else "from ") + ends[0] + (
+        "" if usual.low is None else " on")
+    other = f" {sentence_start(usual.other_view)}." if usual.other_view else ""
+    return f"{sentence_start(usual.words)}: {reach}.{other} {sentence_start(usual.source)}."
+
+ABOUT_BRAKES = "Of all braking, how much the front axle does; 60 to 70 is common when it is not known better."
+ABOUT_DRIVE = "Of all driving: 100 front drive alone, 0 rear alone, 50 with both axles locked together."
+ABOUT_UNSPRUNG = "Axle, wheels, brakes and half of the links and shaft: such as 240 kg or 530 lb. Leave empty when not known."
+ABOUT_TAPE = "The class stands in an oval near the start of the tape."
+
+COUNTED_WITH = {  # which facts a figure was counted with
+    "anti_dive": ("brake_share_front",), "anti_lift_braking": ("brake_share_front",),
+    "anti_lift_driving": ("drive_share_front",), "anti_squat": ("drive_share_front",),
+}
+
+
+@dataclass(frozen=True)
+class Trouble:
+    """A page with one sentence and one way on."""
+
+    title: str
+    sentence: str
+    href: str = "/"
+    deed: str = "To the vehicles"
+
+
+GUESSED_POINT = "In some direction it still stands where such points usually are; no reading holds it there."

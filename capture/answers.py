@@ -4,33 +4,22 @@ from __future__ import annotations
 
 import sys
 import traceback
-from dataclasses import dataclass
 
-from flask import Flask, Response, jsonify, make_response, render_template, request
+from flask import Flask, Response, jsonify, make_response, request
 from werkzeug.exceptions import HTTPException
 
 from capture.screens import words
+from capture.screens.locked import trouble_page
 from capture.store import Conflict, NoSuchVehicle, StoreError
 from capture.vehicle_file import BadFile
 
 
-@dataclass(frozen=True)
-class TroublePage:
-    """What trouble.html shows: what happened, and the way on."""
-
-    title: str
-    sentence: str
-    href: str = "/"
-    deed: str = "To the vehicles"
-
-
-def refuse(status: int, sentence: str, place: str | None = None, title: str | None = None) -> Response:
+def refuse(status: int, sentence: str, place: str | None = None, title: str = "") -> Response:
     """The answer that says why not. `place` is where in what was sent, for programs."""
     if for_a_program():
         answer = jsonify({"error": sentence, "place": place} if place else {"error": sentence})
     else:
-        page = TroublePage(title or words.trouble(status)[0], sentence)
-        answer = make_response(render_template("trouble.html", page=page))
+        answer = make_response(trouble_page(status, sentence, title))
     answer.status_code = status
     return answer
 
@@ -65,6 +54,12 @@ def listen_for_trouble(app: Flask) -> None:
             if name.lower() in ("allow", "retry-after"):
                 answer.headers[name] = value
         return answer
+
+    @app.errorhandler(RecursionError)
+    def too_deep(trouble: RecursionError) -> Response:
+        if request.content_length:
+            return refuse(422, "Brackets stand in each other far too deep for anything this program takes.")
+        return our_fault(trouble)
 
     @app.errorhandler(Exception)
     def our_fault(trouble: Exception) -> Response:

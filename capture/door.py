@@ -4,15 +4,18 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from typing import TYPE_CHECKING
+from collections.abc import Container
+from typing import TYPE_CHECKING, Any
 
 from flask import Blueprint, Response, current_app, jsonify, request
 
 from capture.answers import refuse
-from capture.vehicle_file import STAGES, BadFile, check_entries, read_json, read_vehicle_file, write_vehicle_file
+from capture.json_text import BadFile, read_json
+from capture.vehicle_file import STAGES, check_entries, read_vehicle_file, write_vehicle_file
 
 if TYPE_CHECKING:
     from capture import Parts
+    from capture.store import Store
 
 blueprint = Blueprint("door", __name__)
 
@@ -43,7 +46,8 @@ def add_entries(vehicle_id: str) -> Response:
         raise BadFile('The request must be an object {"entries": [...]} and nothing else.', "entries")
     if len(sent["entries"]) > parts.settings.most_entries:
         return refuse(413, f"At most {parts.settings.most_entries} entries at once: send them in smaller parts.")
-    return jsonify({"stored": parts.store.add_entries(vehicle_id, check_entries(sent["entries"], vehicle))})
+    entries = check_entries(_each_once(sent["entries"]), vehicle, _KnownIds(parts.store, vehicle_id))
+    return jsonify({"stored": parts.store.add_entries(vehicle_id, entries)})
 
 
 @blueprint.get("/vehicles/<vehicle_id>/file")
@@ -62,6 +66,28 @@ def report(vehicle_id: str) -> Response:
     if stage is not None and stage not in STAGES:
         return refuse(422, f"The stage must be one of {', '.join(STAGES)}.", "stage")
     return jsonify(_parts().models.at(vehicle_id, stage).as_json())
+
+
+class _KnownIds(Container[str]):
+    """The ids of a vehicle's log, looked up one by one: few entries name another."""
+
+    def __init__(self, store: Store, vehicle_id: str) -> None:
+        self._store, self._vehicle_id = store, vehicle_id
+
+    def __contains__(self, entry_id: object) -> bool:
+        return self._store.has_entry(self._vehicle_id, str(entry_id))
+
+
+def _each_once(sent: list[Any]) -> list[Any]:
+    """The entries without exact repetitions: sending something twice is harmless, in one request too."""
+    kept: list[Any] = []
+    first: dict[str, Any] = {}
+    for part in sent:
+        name = part.get("id") if isinstance(part, dict) else None
+        if isinstance(name, str) and first.setdefault(name, part) is not part and first[name] == part:
+            continue
+        kept.append(part)
+    return kept
 
 
 def file_name(name: str) -> str:

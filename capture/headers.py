@@ -23,7 +23,7 @@ def refuse_foreign_host(settings: Settings) -> Response | None:
         return None
     return refuse(
         421,
-        "This name is not one the program gave out: open the address it printed, or start it with --host and this name.",
+        "This name is not one the program gave out: open the address it printed, or start it with --host NAME.",
         title="Another address",
     )
 

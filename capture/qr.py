@@ -25,7 +25,8 @@ def in_terminal(text: str, colours: bool) -> str:
     rows = modules(text)
     if len(rows) % 2:
         rows.append([False] * len(rows[0]))
-    lines = ["".join(HALVES[pair] for pair in zip(rows[at], rows[at + 1], strict=True)) for at in range(0, len(rows), 2)]
+    pairs = zip(rows[::2], rows[1::2], strict=True)
+    lines = ["".join(HALVES[halves] for halves in zip(above, below, strict=True)) for above, below in pairs]
     if colours:
         lines = [BLACK_ON_WHITE + line + PLAIN_AGAIN for line in lines]
     return "\n".join(lines)

@@ -37,19 +37,19 @@ class StaticFile:
 _read: dict[str, StaticFile] = {}
 
 
+def static_url(name: str) -> str:
+    """The address of a file in the static folder, for templates: /static/NAME?v=HASH."""
+    there = _static_file(name)
+    return f"/static/{name}?v={there.hash}" if there else f"/static/{name}"
+
+
 def serve_static_files(app: Flask) -> None:
-    """Makes url_for("static", filename=NAME) give /static/NAME?v=HASH, and answers there."""
-    app.add_url_rule("/static/<path:filename>", ENDPOINT, _send)
-
-    @app.url_defaults
-    def add_hash(endpoint: str, values: dict[str, object]) -> None:
-        there = _static_file(str(values.get("filename"))) if endpoint == ENDPOINT else None
-        if there is not None:
-            values["v"] = there.hash
+    """Answers at the addresses of `static_url`."""
+    app.add_url_rule("/static/<path:name>", ENDPOINT, _send)
 
 
-def _send(filename: str) -> Response:
-    there = _static_file(filename)
+def _send(name: str) -> Response:
+    there = _static_file(name)
     if there is None:
         abort(404)
     packed = there.packed is not None and "gzip" in request.accept_encodings

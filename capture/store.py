@@ -122,34 +122,24 @@ class Store:
     def create(self, vehicle: VehicleFile) -> str:
         """Stores a vehicle with all its entries, or nothing; its new id."""
         vehicle_id = secrets.token_hex(8)
-        head = json.loads(vehicle.model_dump_json(exclude_unset=True, exclude={"entries"}))
-        facts = head.get("facts")
+        head = _stored_head(vehicle)
         with self._writing() as db:
             db.execute(
                 """INSERT INTO vehicles (id, name, worked_axle, layout, display_unit, facts, created_at)
                    VALUES (?, ?, ?, ?, ?, ?, ?)""",
-                (
-                    vehicle_id,
-                    head["name"],
-                    head["worked_axle"],
-                    head["layout"],
-                    head.get("display_unit"),
-                    None if facts is None else _canonical(facts),
-                    _now(),
-                ),
+                (vehicle_id, head.name, head.worked_axle, head.layout, head.display_unit, head.facts, _now()),
             )
             self._add(db, vehicle_id, vehicle.entries)
         return vehicle_id
 
     def change_facts(self, vehicle_id: str, vehicle: VehicleFile) -> None:
         """Replaces name, unit and facts by those of the vehicle given; entries, layout and axle stay as they are."""
-        head = json.loads(vehicle.model_dump_json(exclude_unset=True, exclude={"entries"}))
-        facts = head.get("facts")
+        head = _stored_head(vehicle)
         with self._writing() as db:
             self._head(db, vehicle_id)
             db.execute(
                 "UPDATE vehicles SET name = ?, display_unit = ?, facts = ?, revision = revision + 1 WHERE id = ?",
-                (head["name"], head.get("display_unit"), None if facts is None else _canonical(facts), vehicle_id),
+                (head.name, head.display_unit, head.facts, vehicle_id),
             )
 
     # -- the log -------------------------------------------------------------------------------------------------
@@ -184,6 +174,12 @@ class Store:
             stored[entry.id] = None
         return list(stored)
 
+    def has_entry(self, vehicle_id: str, entry_id: str) -> bool:
+        """Is there an entry of this id in the vehicle's log?"""
+        with self._reading() as db:
+            found = db.execute("SELECT 1 FROM entries WHERE vehicle_id = ? AND id = ?", (vehicle_id, entry_id))
+            return found.fetchone() is not None
+
     # -- settings ------------------------------------------------------------------------------------------------
 
     def setting(self, name: str, first: str) -> str:
@@ -197,7 +193,8 @@ class Store:
         """Sets it, whether or not it was there."""
         with self._writing() as db:
             db.execute(
-                "INSERT INTO settings (name, value) VALUES (?, ?) ON CONFLICT (name) DO UPDATE SET value = excluded.value",
+                """INSERT INTO settings (name, value) VALUES (?, ?)
+                   ON CONFLICT (name) DO UPDATE SET value = excluded.value""",
                 (name, value),
             )
 
@@ -362,8 +359,22 @@ def _why_not_now(trouble: sqlite3.OperationalError) -> str:
     return f"The store could not do this ({said}): nothing of this request was kept, try again."
 
 
-def _canonical(value: object) -> str:
-    return json.dumps(value, ensure_ascii=False, sort_keys=True, separators=(",", ":"), allow_nan=False)
+@dataclass(frozen=True)
+class _StoredHead:
+    """A vehicle without its entries, as the row has it. What the file left out stays out (None)."""
+
+    name: str
+    worked_axle: str
+    layout: str
+    display_unit: str | None = None
+    facts: str | None = None
+
+
+def _stored_head(vehicle: VehicleFile) -> _StoredHead:
+    said = vehicle.model_dump(mode="json", exclude_unset=True, exclude={"entries", "format", "version"})
+    if "facts" in said:
+        said["facts"] = json.dumps(said["facts"], ensure_ascii=False, allow_nan=False)
+    return _StoredHead(**said)
 
 
 def _now() -> str:

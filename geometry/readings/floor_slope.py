@@ -27,27 +27,29 @@ class FloorSlope(Single):
     view = "side"
     shape = "none"
     wording = Wording(
-        title="Slope of the floor along the vehicle, + climbing to the front",
+        title="Slope of the floor along the vehicle",
         do_this=(
             "Lay a long level on the floor along the centreline, the gauge on it.",
             "Turn both end for end and read again; half the difference is the slope.",
         ),
         mistakes=(
-            "The sign: + when the floor climbs to the front.",
+            "Up and down mixed up: up means that the floor climbs to the front.",
             "The gauge was zeroed on the floor and shows none of the slope.",
         ),
+        sides=("climbing to the front", "falling to the front"),
     )
     special: ClassVar[Mapping[str, Wording]] = {
         "across": Wording(
-            title="Slope of the floor across the vehicle, + climbing to the left",
+            title="Slope of the floor across the vehicle",
             do_this=(
                 "Lay a long level on the floor across the vehicle, the gauge on it.",
                 "Turn both end for end and read again; half the difference is the slope.",
             ),
             mistakes=(
-                "The sign: + when the floor climbs to the left, as seated.",
+                "Up and down mixed up: up means that the floor climbs to the left, as seated.",
                 "The gauge was zeroed on the floor and shows none of the slope.",
             ),
+            sides=("climbing to the left", "falling to the left"),
         )
     }
 

@@ -17,10 +17,10 @@ class ForeAft(Plumbed):
     column = 0
     shape = "fore_aft"
     wording = Wording(
-        title="Cross line to the plumb mark of {p}, + forward",
+        title="Cross line to the plumb mark of {p}",
         do_this=(
             "Hang the plumb cord; mark the floor under the still bob.",
-            "Read square from the cross line to the mark; forward is +.",
+            "Read square from the cross line to the mark.",
         ),
         mistakes=(
             "The cord hung at the side of the bolt's head and not over its centre: 9 to 14 mm.",
@@ -28,4 +28,5 @@ class ForeAft(Plumbed):
             "Forward and rearward of the cross line mixed up.",
             "The end of the bolt was plumbed and not the middle of the joint: 20 to 40 mm.",
         ),
+        sides=("ahead of the cross line", "behind the cross line"),
     )

@@ -42,34 +42,37 @@ class Incline(Kind):
     view = "side"
     shape = "incline"
     wording = Wording(
-        title="Incline from {p} to {q}, + when the second is higher",
+        title="Incline from {p} to {q}",
         do_this=("Lay the gauge along the straight part of the tube.", _TURN),
         mistakes=(
-            "The sign: + when {q} is the higher.",
+            "Up and down mixed up: up means that {q} is the higher.",
             "The gauge was zeroed on the floor: every angle is off alike.",
             "The gauge lay on a paint run, a weld or a bend.",
         ),
+        sides=("up towards {q}", "down towards {q}"),
     )
     special: ClassVar[Mapping[str, Wording]] = {
         "pinion": Wording(
-            title="Incline of the pinion, + nose up",
+            title="Incline of the pinion",
             do_this=("Lay the gauge on the machined face of the yoke; take 90 degrees off.", _TURN),
             mistakes=(
                 "The complement was read: 90 degrees less the angle.",
-                "The sign: + when the pinion's nose, its joint end, points up.",
+                "Up and down mixed up: up means that the pinion's nose, its joint end, points up.",
                 "The axle rolled on its stands since the last reading.",
             ),
             care="Chock all four wheels before a driveshaft comes out: the vehicle may roll although it is in gear.",
+            sides=("nose up", "nose down"),
         ),
         "gearbox_output": Wording(
-            title="Incline of the gearbox output, + joint end up",
+            title="Incline of the gearbox output",
             do_this=("Lay the gauge on the output flange's face; take 90 degrees off.", _TURN),
             mistakes=(
                 "The complement was read: 90 degrees less the angle.",
-                "The sign: + when the joint end points up.",
+                "Up and down mixed up: up means that the joint end points up.",
                 "The engine mounts were loose or sagged: up to 1.5 degrees.",
             ),
             care="Chock all four wheels before a driveshaft comes out: the vehicle may roll although it is in gear.",
+            sides=("joint end up", "joint end down"),
         ),
     }
 

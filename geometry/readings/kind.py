@@ -41,12 +41,16 @@ class Terms:
 
 @dataclass(frozen=True)
 class Wording:
-    """What a person is told. title, do_this and mistakes may hold {p} and {q}, the points as phrases."""
+    """What a person is told. title, do_this, mistakes and sides may hold {p} and {q}, the points as phrases.
+
+    sides: what + and - mean, for a kind whose value may lie on either side of nought.
+    """
 
     title: str
     do_this: tuple[str, ...]
     mistakes: tuple[str, ...]
     care: str | None = None
+    sides: tuple[str, str] | None = None
 
 
 @dataclass(frozen=True)
@@ -63,6 +67,7 @@ class Words:
     care: str | None
     view: str
     marks: tuple[Mark, ...]
+    sides: tuple[str, str] | None = None
 
 
 @dataclass(frozen=True)
@@ -181,6 +186,7 @@ class Kind(ABC):
             care=wording.care,
             view=self.view_of(subject, setting),
             marks=self.marks_of(subject, setting),
+            sides=(wording.sides[0].format(**phrases), wording.sides[1].format(**phrases)) if wording.sides else None,
         )
 
     def view_of(self, subject: str, setting: Setting) -> str:

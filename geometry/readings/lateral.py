@@ -17,14 +17,15 @@ class Lateral(Plumbed):
     column = 1
     shape = "lateral"
     wording = Wording(
-        title="Centreline to the plumb mark of {p}, + left",
+        title="Centreline to the plumb mark of {p}",
         do_this=(
             "Hang the plumb cord; mark the floor under the still bob.",
-            "Read square from the centreline to the mark; left, as seated, is +.",
+            "Read square from the centreline to the mark; left is the driver's left.",
         ),
         mistakes=(
             "Left and right mixed up: the side is the driver's, seated facing forward.",
             "The cord hung at the side of the bolt's head and not over its centre: 9 to 14 mm.",
             "The other edge of the chalk line was used: 2 to 4 mm.",
         ),
+        sides=("left of the centreline", "right of the centreline"),
     )

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from geometry.frame import Array
@@ -65,4 +67,4 @@ class Plumbed(Kind):
     def _wording(self, subject: str, points: list[Point]) -> Wording:
         spot = SPOTS[points[0].feature]
         first = f"Hang the plumb cord from {spot}; mark the floor under the still bob."
-        return Wording(self.wording.title, (first, *self.wording.do_this[1:]), self.wording.mistakes, self.wording.care)
+        return replace(self.wording, do_this=(first, *self.wording.do_this[1:]))

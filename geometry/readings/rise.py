@@ -26,13 +26,14 @@ class Rise(Kind):
         title="How much higher {q} is than {p}",
         do_this=(
             "Set a light line or straightedge level past both.",
-            "Read each down from the line; first less second, + when the second is the higher.",
+            "Read each down from the line; the difference is the rise.",
         ),
         mistakes=(
-            "The difference was taken backwards: the sign is turned over.",
+            "The difference was taken backwards: higher for lower.",
             "The top of a thick light line at one end and its bottom at the other: 2 to 4 mm.",
             "A bubble in the water hose: 5 to 30 mm.",
         ),
+        sides=("higher", "lower"),
     )
 
     def predicted(self, inputs: Array, constants: Array) -> Array:

@@ -1,0 +1,253 @@
+// The phone's own store. An entry is written here first, sent, and marked once the laptop echoes its id: until then
+// it is neither lost nor forgotten, whatever becomes of the network, the page or the battery. Nothing is ever deleted.
+//
+// outbox.open()          -> promise: rows of this vehicle are loaded
+// outbox.add(entry)      -> promise: settled once the entry is on the phone's disk (or held in memory: see `failing`)
+// outbox.rows            all rows of this vehicle, oldest first: { id, vehicle, seq, entry, landed, refused }
+// outbox.onchange        called whenever a row or the connection changes
+// outbox.onlanded(ids)   called with ids the laptop has just confirmed
+(function () {
+  "use strict";
+
+  var TIMEOUT = 8000;
+  var SLOWEST = 15000;
+  var FIRST_PAUSE = 500;
+  var MOST_AT_ONCE = 200;
+
+  function Outbox(vehicle, known) {
+    this.vehicle = vehicle;
+    this.known = new Set(known);
+    this.rows = [];
+    this.failing = null;
+    this.away = false;
+    this.onchange = function () {};
+    this.onlanded = function () {};
+    this._database = null;
+    this._sending = false;
+    this._pause = FIRST_PAUSE;
+    this._timer = null;
+    this._next = 1;
+  }
+
+  Outbox.prototype.open = function () {
+    var self = this;
+    return openDatabase().then(function (database) {
+      self._database = database;
+      return readAll(database, self.vehicle);
+    }).then(function (rows) {
+      rows.sort(function (a, b) { return a.seq - b.seq; });
+      self.rows = rows;
+      self._next = rows.length ? rows[rows.length - 1].seq + 1 : 1;
+      self.compare(self.known);
+    }, function () {
+      self.failing = "closed";
+    }).then(function () {
+      self._listen();
+      self.onchange();
+      self.flush();
+    });
+  };
+
+  // What the laptop has: rows it lacks are sent again (an older backup was put back), the others have landed.
+  Outbox.prototype.compare = function (known) {
+    var self = this;
+    this.known = new Set(known);
+    this.rows.forEach(function (row) {
+      var there = self.known.has(row.id);
+      if (row.landed === there) return;
+      row.landed = there;
+      if (there) row.refused = null;
+      self._write(row).catch(function () {});
+    });
+  };
+
+  Outbox.prototype.add = function (entry) {
+    var self = this;
+    var row = { id: entry.id, vehicle: this.vehicle, seq: this._next++, entry: entry, landed: false, refused: null };
+    return this._write(row).then(function () {
+      self._settleMemory();
+    }, function () {
+      row.inMemory = true;
+      self.failing = self.failing || "full";
+    }).then(function () {
+      self.rows.push(row);
+      self.onchange();
+      self.flush();
+      return row;
+    });
+  };
+
+  Outbox.prototype.waiting = function () {
+    return this.rows.filter(function (row) { return !row.landed && !row.refused; });
+  };
+
+  Outbox.prototype.setApart = function () {
+    return this.rows.filter(function (row) { return row.refused; });
+  };
+
+  Outbox.prototype.flush = function () {
+    var self = this;
+    if (this._sending) return;
+    var batch = this.waiting().slice(0, MOST_AT_ONCE);
+    if (!batch.length) return;
+    clearTimeout(this._timer);
+    this._sending = true;
+    this._send(batch).then(function (went) {
+      self._sending = false;
+      self.away = !went;
+      self.onchange();
+      if (went) {
+        self._pause = FIRST_PAUSE;
+        self.flush();
+      } else {
+        self._timer = setTimeout(function () { self.flush(); }, self._pause);
+        self._pause = Math.min(self._pause * 2, SLOWEST);
+      }
+    });
+  };
+
+  // Resolves true when the laptop has answered for this batch, in whatever way; false when it should be tried again.
+  Outbox.prototype._send = function (batch) {
+    var self = this;
+    return post("/vehicles/" + this.vehicle + "/entries", { entries: batch.map(function (row) { return row.entry; }) })
+      .then(function (answer) {
+        if (answer.status === 200) return self._landed(batch, answer.body);
+        if (answer.status !== 409 && answer.status !== 422 && answer.status !== 413) return false;
+        if (batch.length > 1) return self._oneByOne(batch);
+        return self._refuse(batch[0], answer.body);
+      }, function () { return false; });
+  };
+
+  // One entry the laptop will not take must not hold up the others.
+  Outbox.prototype._oneByOne = function (batch) {
+    var self = this;
+    return batch.reduce(function (before, row) {
+      return before.then(function (went) { return went && self._send([row]); });
+    }, Promise.resolve(true));
+  };
+
+  Outbox.prototype._landed = function (batch, body) {
+    var self = this;
+    var echoed = new Set(body && Array.isArray(body.stored) ? body.stored : []);
+    var landed = batch.filter(function (row) { return echoed.has(row.id); });
+    landed.forEach(function (row) {
+      row.landed = true;
+      self.known.add(row.id);
+      self._write(row).catch(function () {});
+    });
+    this._settleMemory();
+    if (landed.length) this.onlanded(landed.map(function (row) { return row.id; }));
+    return landed.length === batch.length;
+  };
+
+  Outbox.prototype._refuse = function (row, body) {
+    row.refused = (body && body.error) || "The laptop did not take it.";
+    this._write(row).catch(function () {});
+    return true;
+  };
+
+  // Rows that could not be written are tried again; the banner goes once nothing is left in memory only.
+  Outbox.prototype._settleMemory = function () {
+    var self = this;
+    var held = this.rows.filter(function (row) { return row.inMemory && !row.landed; });
+    if (!held.length) {
+      if (this.failing === "full") this.failing = null;
+      return;
+    }
+    held.forEach(function (row) {
+      self._write(row).then(function () {
+        row.inMemory = false;
+        self._settleMemory();
+        self.onchange();
+      }, function () {});
+    });
+  };
+
+  Outbox.prototype._write = function (row) {
+    if (!this._database) return Promise.reject(new Error("no store"));
+    var plain = { id: row.id, vehicle: row.vehicle, seq: row.seq, entry: row.entry, landed: row.landed, refused: row.refused };
+    return write(this._database, plain);
+  };
+
+  Outbox.prototype._listen = function () {
+    var self = this;
+    function now() {
+      self._pause = FIRST_PAUSE;
+      clearTimeout(self._timer);
+      self.flush();
+    }
+    window.addEventListener("pageshow", now);
+    window.addEventListener("online", now);
+    document.addEventListener("visibilitychange", function () { if (!document.hidden) now(); });
+  };
+
+  function openDatabase() {
+    return new Promise(function (resolve, reject) {
+      if (!window.indexedDB) {
+        reject(new Error("no store"));
+        return;
+      }
+      var request = indexedDB.open("plumbtack", 1);
+      request.onupgradeneeded = function () {
+        request.result.createObjectStore("entries", { keyPath: "id" }).createIndex("vehicle", "vehicle");
+      };
+      request.onsuccess = function () { resolve(request.result); };
+      request.onerror = function () { reject(request.error); };
+    });
+  }
+
+  function readAll(database, vehicle) {
+    return new Promise(function (resolve, reject) {
+      var request = database.transaction("entries").objectStore("entries").index("vehicle").getAll(vehicle);
+      request.onsuccess = function () { resolve(request.result); };
+      request.onerror = function () { reject(request.error); };
+    });
+  }
+
+  // Settled only by the transaction's own `complete`: with strict durability it is on the disk then.
+  function write(database, row) {
+    return new Promise(function (resolve, reject) {
+      var transaction;
+      try {
+        transaction = database.transaction("entries", "readwrite", { durability: "strict" });
+        transaction.objectStore("entries").put(row);
+      } catch (trouble) {
+        reject(trouble);
+        return;
+      }
+      transaction.oncomplete = function () { resolve(); };
+      transaction.onabort = transaction.onerror = function () { reject(transaction.error); };
+    });
+  }
+
+  function post(address, body) {
+    return fetch(address, {
+      method: "POST",
+      headers: { "Content-Type": "application/json", Accept: "application/json" },
+      body: JSON.stringify(body),
+      credentials: "same-origin",
+      signal: timeout(TIMEOUT)
+    }).then(function (answer) {
+      return answer.json().then(
+        function (read) { return { status: answer.status, body: read }; },
+        function () { return { status: answer.status, body: null }; });
+    });
+  }
+
+  function timeout(milliseconds) {
+    var controller = new AbortController();
+    setTimeout(function () { controller.abort(); }, milliseconds);
+    return controller.signal;
+  }
+
+  // 16 random bytes: crypto.randomUUID is not there on a plain-http page.
+  function newId() {
+    var bytes = crypto.getRandomValues(new Uint8Array(16));
+    return Array.from(bytes, function (byte) { return byte.toString(16).padStart(2, "0"); }).join("");
+  }
+
+  window.plumbtack = window.plumbtack || {};
+  window.plumbtack.Outbox = Outbox;
+  window.plumbtack.newId = newId;
+  window.plumbtack.timeout = timeout;
+})();

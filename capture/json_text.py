@@ -27,7 +27,7 @@ def read_json(content: bytes | str, name: str) -> Any:
 
     NaN and Infinity come back as such and are for the caller to refuse with their place. Raises BadFile.
     """
-    name = plain(name, 80)
+    name = plain(name, 200)
     text = _decoded(content, name)
     if not text.strip():
         raise BadFile(f"{name}: the file is empty; choose one that Plumbtack exported.")

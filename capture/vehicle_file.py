@@ -12,7 +12,9 @@ from collections.abc import Callable, Container, Iterable, Mapping, Sequence
 from datetime import datetime
 from typing import Annotated, Any, Literal
 
+from geometry.errors import BadName
 from geometry.layouts import LAYOUTS
+from geometry.readings import parse_name
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, TypeAdapter, ValidationError
 
 from capture.json_text import AGAIN, BadFile, plain, read_json, shown
@@ -178,10 +180,10 @@ _ENTRY: TypeAdapter[Any] = TypeAdapter(Entry)
 def read_vehicle_file(content: bytes | str, name: str) -> VehicleFile:
     """The vehicle a file holds. `name` (its file name) begins every refusal. Raises BadFile."""
     raw = read_json(content, name)
-    name = plain(name, 80)
+    name = plain(name, 200)
     _check_head(raw, name)
     vehicle = _checked_head(raw, name)
-    entries = check_entries(raw["entries"], vehicle.layout, vehicle.worked_axle, name=name, advice=f"; {AGAIN}")
+    entries = check_entries(raw["entries"], vehicle, name=name, advice=f"; {AGAIN}")
     return _with_entries(vehicle, entries)
 
 
@@ -206,16 +208,16 @@ def vehicle_from_log(head: Mapping[str, Any], bodies: Iterable[Mapping[str, Any]
 
 def check_entries(
     raw: object,
-    layout: str,
-    worked_axle: str,
+    vehicle: VehicleFile,
     known: Container[str] = (),
     name: str = "the request",
     advice: str = "",
 ) -> list[Any]:
-    """The entries of a file or of a request, checked one by one. known: ids that are in the log already.
+    """The entries of a file or of a request for this vehicle (its layout and axle count), checked one by one.
 
-    Each is of the right form, has its own id and a reading this layout has; what is withdrawn or set aside exists.
-    Raises BadFile with the place of the first that is not; `advice` ends its sentence ("; do this").
+    Each is of the right form, has its own id and a reading the layout has; what is withdrawn or set aside exists, here
+    or among the ids `known` to be in the log. Raises BadFile with the place of the first that is not; `advice` ends its
+    sentence ("; do this").
     """
     if not isinstance(raw, list):
         raise BadFile(f"{name}: entries must be a list, it is {shown(raw)}{advice}.", "entries")
@@ -224,7 +226,7 @@ def check_entries(
     refuse = _Refuser(name, raw, advice)
     entries = [_checked_entry(number, part, refuse) for number, part in enumerate(raw)]
     _check_ids(entries, known, refuse)
-    _check_readings(entries, layout, worked_axle, refuse)
+    _check_readings(entries, vehicle, refuse)
     return entries
 
 
@@ -273,18 +275,15 @@ def _check_ids(entries: Sequence[Any], known: Container[str], refuse: _Refuser) 
             raise refuse(number, f"of names {entry.of}, which is no reading; only readings can be set aside")
 
 
-def _check_readings(entries: Sequence[Any], layout: str, worked_axle: str, refuse: _Refuser) -> None:
-    from geometry.errors import BadName
-    from geometry.readings import parse_name
-
+def _check_readings(entries: Sequence[Any], vehicle: VehicleFile, refuse: _Refuser) -> None:
     for number, entry in enumerate(entries):
         text = getattr(entry, "reading", None)
         if text is None:
             continue
         try:
-            parse_name(text, layout, worked_axle)
+            parse_name(text, vehicle.layout, vehicle.worked_axle)
         except BadName as trouble:
-            raise refuse(number, str(trouble).rstrip(".")) from None
+            raise refuse(number, str(trouble).removeprefix(f"{text}: ").rstrip(".?")) from None
 
 
 def _check_head(raw: Any, name: str) -> None:

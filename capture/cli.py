@@ -1,0 +1,224 @@
+"""The `plumbtack` command: without a subcommand it serves, `plumbtack report` reads files.
+
+Whatever the server needs is imported only when it serves, so that `report` starts fast.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import os
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, NoReturn
+
+if TYPE_CHECKING:
+    from capture.report import Report
+    from capture.vehicle_file import VehicleFile
+
+STAGES = ("plan", "mock_up", "tacked", "welded")
+REFUSED = 2
+OUR_FAULT = 1
+
+ABOUT = """\
+Measure a linked solid axle with a tape and a phone, see what it will do, and keep the record.
+
+Without a subcommand Plumbtack serves: it prints an address and a square code; scan the code with the phone,
+on the same network, and walk round the vehicle with it. Nothing leaves your network. Stop it with Ctrl-C.
+"""
+ABOUT_EXAMPLES = """\
+examples:
+  plumbtack --demo                    three invented vehicles to look around in, thrown away afterwards
+  plumbtack                           your own vehicles
+  plumbtack --host 192.168.1.20 --port 8080
+  plumbtack report truck.json         what a saved vehicle file says, no server
+  plumbtack report --help             more about that
+"""
+REPORT = """\
+Read vehicle files and print for each: its points, the figures with their give or take, the readings in doubt,
+and what is still missing. No server is needed and no file is changed.
+"""
+REPORT_EXAMPLES = """\
+examples:
+  plumbtack report truck.json                    a page to read, in the file's own unit
+  plumbtack report truck.json --stage tacked     as it stood when it was tacked
+  plumbtack report *.json --json > all.jsonl     one JSON object a line, one line a file
+
+A give or take on the page is two standard deviations; "sd" in the JSON is one.
+A file that cannot be read is named on one line with the place in it; nothing is printed then, and the exit
+status is 2.
+"""
+
+
+class _Parser(argparse.ArgumentParser):
+    """Says what is not understood in one line."""
+
+    def error(self, message: str) -> NoReturn:
+        self.exit(REFUSED, f"{self.prog}: {message}; {self.prog} --help says more.\n")
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Runs the command; the exit status: 0 fine, 2 refused with one sentence on stderr."""
+    chosen = parser().parse_args(arguments)
+    try:
+        if chosen.command == "report":
+            return _report(chosen.files, chosen.stage, chosen.json)
+        from capture import serve
+
+        return serve.run(
+            data=chosen.data, host=chosen.host, port=chosen.port, demo=chosen.demo, print_key=chosen.print_key
+        )
+    except KeyboardInterrupt:
+        return 130
+
+
+def parser() -> argparse.ArgumentParser:
+    """The command's options and subcommands."""
+    form = argparse.RawDescriptionHelpFormatter
+    found = _Parser(prog="plumbtack", description=ABOUT, epilog=ABOUT_EXAMPLES, formatter_class=form)
+    found.add_argument("--version", action=_Version, help="print the version and stop")
+    serving = found.add_argument_group("serving")
+    serving.add_argument(
+        "--data", type=Path, metavar="DIR", help="the folder with your vehicles (usually the system's own place)"
+    )
+    serving.add_argument(
+        "--host", metavar="H", help="the network address to serve on, when the one chosen is not the phone's network"
+    )
+    serving.add_argument("--port", type=_port, metavar="N", help="the port; the next free one when it is taken")
+    serving.add_argument("--demo", action="store_true", help="serve a throwaway copy of three invented vehicles")
+    serving.add_argument(
+        "--print-key", action="store_true", help="print the key that programs on this network need, and stop"
+    )
+    commands = found.add_subparsers(dest="command", metavar="report", title="without serving", parser_class=_Parser)
+    report = commands.add_parser(
+        "report",
+        help="read vehicle files and print what they say",
+        description=REPORT,
+        epilog=REPORT_EXAMPLES,
+        formatter_class=form,
+    )
+    report.add_argument("files", nargs="+", metavar="FILE", help="a vehicle file, as Plumbtack exports it")
+    report.add_argument(
+        "--stage", choices=STAGES, help="the stage to look at; without it, the latest one that has a reading"
+    )
+    report.add_argument("--json", action="store_true", help="one JSON object a file instead of a page to read")
+    return found
+
+
+class _Version(argparse.Action):
+    """Looks the version up only when it is asked for."""
+
+    def __init__(self, option_strings: Sequence[str], dest: str, **rest: object) -> None:
+        super().__init__(option_strings, dest, nargs=0, default=argparse.SUPPRESS, help=str(rest.get("help", "")))
+
+    def __call__(self, parser: argparse.ArgumentParser, *_: object) -> None:
+        from importlib import metadata
+
+        try:
+            said = metadata.version("plumbtack")
+        except metadata.PackageNotFoundError:
+            said = "from its source folder, not installed"
+        print(f"plumbtack {said}")
+        parser.exit()
+
+
+def _port(text: str) -> int:
+    if text.isascii() and text.isdecimal() and 0 <= int(text) <= 65535:
+        return int(text)
+    raise argparse.ArgumentTypeError(f"{text!r} is no port; a port is a whole number from 1 to 65535, such as 8080")
+
+
+# The report.
+
+
+class _Refused(Exception):
+    """One plain sentence; the command ends with status 2."""
+
+
+def _report(names: Sequence[str], stage: str | None, as_json: bool) -> int:
+    """Reads all the files, then prints; a file that is refused stops the command before anything is printed."""
+    try:
+        reports = [_built(name, stage) for name in names]
+    except _Refused as refused:
+        return _say(str(refused), REFUSED)
+    try:
+        for number, (name, made) in enumerate(zip(names, reports, strict=True)):
+            _print(_rendered(name, made, as_json), first=number == 0 or as_json)
+        sys.stdout.flush()
+    except BrokenPipeError:
+        # Whoever read us has seen enough; nothing more can be printed, and Python must not try when it ends.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    except _Refused as refused:
+        return _say(str(refused), OUR_FAULT)
+    return 0
+
+
+def _built(name: str, stage: str | None) -> Report:
+    from geometry.errors import GeometryError
+
+    from capture import report
+    from capture.log import NoReadings
+
+    try:
+        return report.build(_read(name), stage)
+    except (NoReadings, GeometryError) as trouble:
+        raise _Refused(f"{_shown(name)}: {trouble}") from None
+
+
+def _read(name: str) -> VehicleFile:
+    from capture.json_text import LARGEST_BYTES
+    from capture.vehicle_file import BadFile, read_vehicle_file
+
+    try:
+        with open(name, "rb") as file:
+            content = file.read(LARGEST_BYTES + 1)
+        return read_vehicle_file(content, name)
+    except FileNotFoundError:
+        raise _Refused(f"{_shown(name)}: there is no such file; check the name and the folder.") from None
+    except IsADirectoryError:
+        raise _Refused(f"{_shown(name)}: this is a folder; name a vehicle file in it.") from None
+    except PermissionError:
+        raise _Refused(f"{_shown(name)}: this file may not be read by you; change its permissions.") from None
+    except OSError as trouble:
+        said = (trouble.strerror or "unknown trouble").lower()
+        raise _Refused(f"{_shown(name)}: the file cannot be read ({said}); check the name and the disk.") from None
+    except BadFile as trouble:
+        raise _Refused(str(trouble)) from None
+
+
+def _rendered(name: str, made: Report, as_json: bool) -> str:
+    try:
+        if as_json:
+            return json.dumps(made.as_json(), allow_nan=False)
+        from capture.report_text import page
+
+        return page(made)
+    except (ArithmeticError, LookupError, TypeError, ValueError) as trouble:
+        said = f"{type(trouble).__name__}: {trouble}".replace("\n", " ")
+        raise _Refused(
+            f"{_shown(name)}: working this file out failed ({said}); that is a fault of Plumbtack, please report it "
+            "with the file."
+        ) from trouble
+
+
+def _print(text: str, first: bool) -> None:
+    """On stdout, with a blank line between pages; signs the terminal does not know become question marks."""
+    encoding = sys.stdout.encoding or "utf-8"
+    print(("" if first else "\n") + text.encode(encoding, "replace").decode(encoding))
+
+
+def _say(sentence: str, status: int) -> int:
+    encoding = sys.stderr.encoding or "utf-8"
+    print(sentence.encode(encoding, "replace").decode(encoding), file=sys.stderr)
+    return status
+
+
+def _shown(name: str) -> str:
+    from capture.json_text import plain
+
+    return plain(name, 200)
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,250 @@
+"""From the log to what the fit takes: which takes count at a stage, under which name, with which added spread.
+
+The log only grows, so everything here is worked out from its order: what was withdrawn or set aside, which posture a
+reading was taken in, and of which stage the takes of each reading are used.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from functools import cached_property
+
+from geometry.fit import Observation
+from geometry.readings import ReadingName, parse_name
+
+from capture.vehicle_file import STAGES, Reading, SetAside, VehicleFile, Withdraw
+
+RIDE = "ride"
+FIRST_STAGE = "mock_up"
+"""The stage of a vehicle without readings: where measuring begins."""
+MOVED_MM = 4.0
+MOVED_DEG = 0.4
+"""How far tacking or welding may have moved a point since a carried reading was taken; common practice, no source."""
+
+
+class NoReadings(ValueError):
+    """A stage at which there is nothing to show; one plain sentence."""
+
+
+@dataclass(frozen=True)
+class Take:
+    """One take that is in the fit. key: "height:x#2" for the second take of a reading, name: without the number.
+
+    value, sd, added_sd: file unit. carried: taken at an earlier stage. kept: recorded against a remark.
+    """
+
+    key: str
+    name: str
+    value: float
+    entry: Reading
+    carried: bool = False
+    added_sd: float = 0.0
+
+    @property
+    def id(self) -> str:
+        return self.entry.id
+
+    @property
+    def at(self) -> str:
+        return self.entry.at
+
+    @property
+    def text(self) -> str:
+        return self.entry.text
+
+    @property
+    def unit(self) -> str:
+        return self.entry.unit
+
+    @property
+    def stage(self) -> str:
+        return self.entry.stage
+
+    @property
+    def kept(self) -> bool:
+        return self.entry.kept
+
+
+@dataclass(frozen=True)
+class LeftOut:
+    """A reading in the log that is not in the fit. why: "withdrawn", "set aside", "other state", "other stage".
+
+    note: what the person wrote when taking it back. name: as the fit would call it.
+    """
+
+    name: str
+    entry: Reading
+    why: str
+    note: str = ""
+
+
+@dataclass(frozen=True)
+class StageView:
+    """The log as seen at one stage. takes: in the order of the log. stages: those that have readings, in order."""
+
+    stage: str
+    takes: tuple[Take, ...]
+    left_out: tuple[LeftOut, ...]
+    stages: tuple[str, ...]
+
+    @cached_property
+    def observations(self) -> tuple[Observation, ...]:
+        """What the fit takes."""
+        return tuple(
+            Observation(
+                name=take.name,
+                value=take.value,
+                key=take.key,
+                sd=take.entry.sd,
+                added_sd=take.added_sd,
+                carried=take.carried,
+                id=take.entry.id,
+                text=take.entry.text,
+                unit=take.entry.unit,
+            )
+            for take in self.takes
+        )
+
+    @cached_property
+    def by_name(self) -> dict[str, tuple[Take, ...]]:
+        """The takes of each reading."""
+        found: dict[str, list[Take]] = {}
+        for take in self.takes:
+            found.setdefault(take.name, []).append(take)
+        return {name: tuple(takes) for name, takes in found.items()}
+
+    @cached_property
+    def by_key(self) -> dict[str, Take]:
+        """Each take by its key."""
+        return {take.key: take for take in self.takes}
+
+    @cached_property
+    def carried(self) -> frozenset[str]:
+        """The keys of the takes from an earlier stage."""
+        return frozenset(take.key for take in self.takes if take.carried)
+
+
+def observations(vehicle: VehicleFile, stage: str | None = None) -> StageView:
+    """The log as seen at a stage; without one, at the latest that has a reading (`plan` only when nothing else has).
+
+    Raises NoReadings when that stage and those before it have none although others do.
+    """
+    readings = [entry for entry in vehicle.entries if isinstance(entry, Reading)]
+    parsed = {entry.reading: parse_name(entry.reading, vehicle.layout, vehicle.worked_axle) for entry in readings}
+    names = _first_spellings(readings, parsed)
+    aside = _taken_back(vehicle)
+    usable = [entry for entry in readings if entry.id not in aside and _at_ride_height(entry)]
+    stages = tuple(stage for stage in STAGES if any(entry.stage == stage for entry in usable))
+    shown = stage or _latest(stages)
+    used = _used_stages(usable, parsed, shown)
+    if stage is not None and not used and stages:
+        raise NoReadings(f"there are no readings at {_said(stage)}; {_those_with_some(stages)}")
+    takes = [entry for entry in usable if used.get(parsed[entry.reading].canonical) == entry.stage]
+    return StageView(
+        stage=shown,
+        takes=_numbered(takes, parsed, names, shown),
+        left_out=tuple(_left_out(readings, parsed, names, aside, {entry.id for entry in takes})),
+        stages=stages,
+    )
+
+
+def _first_spellings(readings: Iterable[Reading], parsed: dict[str, ReadingName]) -> dict[str, str]:
+    """The name the fit uses for each reading: P~Q or Q~P, whichever the log met first."""
+    names: dict[str, str] = {}
+    for entry in readings:
+        names.setdefault(parsed[entry.reading].canonical, entry.reading)
+    return names
+
+
+def _taken_back(vehicle: VehicleFile) -> dict[str, tuple[str, str]]:
+    """Of every entry withdrawn or set aside: which of the two, and the note. A withdrawn withdrawal counts no more."""
+    found: dict[str, tuple[str, str]] = {}
+    for entry in reversed(vehicle.entries):
+        if entry.id in found and found[entry.id][0] == "withdrawn":
+            continue
+        if isinstance(entry, Withdraw):
+            found[entry.of] = ("withdrawn", entry.note)
+        elif isinstance(entry, SetAside):
+            found.setdefault(entry.of, ("set aside", entry.note))
+    return found
+
+
+def _latest(stages: tuple[str, ...]) -> str:
+    return stages[-1] if stages else FIRST_STAGE
+
+
+def _used_stages(usable: Iterable[Reading], parsed: dict[str, ReadingName], shown: str) -> dict[str, str]:
+    """For each reading the stage whose takes count: the latest up to the one shown; wishes of `plan` stay apart."""
+    open_stages = ("plan",) if shown == "plan" else STAGES[1 : STAGES.index(shown) + 1]
+    used: dict[str, str] = {}
+    for entry in usable:
+        if entry.stage not in open_stages:
+            continue
+        canonical = parsed[entry.reading].canonical
+        if canonical not in used or STAGES.index(used[canonical]) < STAGES.index(entry.stage):
+            used[canonical] = entry.stage
+    return used
+
+
+def _numbered(
+    takes: Iterable[Reading], parsed: dict[str, ReadingName], names: dict[str, str], shown: str
+) -> tuple[Take, ...]:
+    """The takes with their keys, and for carried ones at points read again since, how far these may have moved."""
+    takes = list(takes)
+    again = {point for entry in takes if entry.stage == shown for point in parsed[entry.reading].touches}
+    counts: dict[str, int] = {}
+    found = []
+    for entry in takes:
+        reading = parsed[entry.reading]
+        name = names[reading.canonical]
+        counts[name] = counts.get(name, 0) + 1
+        carried = entry.stage != shown
+        moved = carried and not again.isdisjoint(reading.touches)
+        found.append(
+            Take(
+                key=name if counts[name] == 1 else f"{name}#{counts[name]}",
+                name=name,
+                value=entry.value,
+                entry=entry,
+                carried=carried,
+                added_sd=_moved(reading) if moved else 0.0,
+            )
+        )
+    return tuple(found)
+
+
+def _moved(reading: ReadingName) -> float:
+    return {"mm": MOVED_MM, "deg": MOVED_DEG}.get(reading.kind.unit, 0.0)
+
+
+def _left_out(
+    readings: Iterable[Reading],
+    parsed: dict[str, ReadingName],
+    names: dict[str, str],
+    aside: dict[str, tuple[str, str]],
+    taken: set[str],
+) -> Iterable[LeftOut]:
+    for entry in readings:
+        if entry.id in taken:
+            continue
+        name = names[parsed[entry.reading].canonical]
+        if entry.id in aside:
+            yield LeftOut(name, entry, *aside[entry.id])
+        else:
+            yield LeftOut(name, entry, "other stage" if _at_ride_height(entry) else "other state")
+
+
+def _at_ride_height(entry: Reading) -> bool:
+    return entry.state.strip() in ("", RIDE)
+
+
+def _said(stage: str) -> str:
+    return stage.replace("_", " ")
+
+
+def _those_with_some(stages: tuple[str, ...]) -> str:
+    said = [_said(stage) for stage in stages]
+    if len(said) == 1:
+        return f"only {said[0]} has some"
+    return f"{', '.join(said[:-1])} and {said[-1]} have some"

@@ -1,0 +1,176 @@
+"""The one place that runs log -> fit -> doubts -> figures.
+
+A report is a function of the vehicle file and a stage. Its parts are worked out when first asked for, so a page that
+shows points only does not pay for the sweep.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TYPE_CHECKING, Any
+
+from geometry import figures
+from geometry.figures import Facts, Sheet
+from geometry.fit import Fit, Setup, fit
+
+from capture import log
+from capture.log import StageView
+from capture.vehicle_file import VehicleFile
+
+if TYPE_CHECKING:
+    from geometry.doubt import Doubt
+
+FORMAT = "plumbtack report"
+VERSION = 1
+
+
+@dataclass(frozen=True)
+class Report:
+    """A vehicle at a stage: its readings, and on demand fit, doubts and figures."""
+
+    vehicle: VehicleFile
+    stage_view: StageView
+
+    @property
+    def stage(self) -> str:
+        return self.stage_view.stage
+
+    @cached_property
+    def fit(self) -> Fit:
+        """The points that suit all readings best, with their covariance."""
+        return fit(setup_of(self.vehicle), self.stage_view.observations)
+
+    @cached_property
+    def doubts(self) -> tuple[Doubt, ...]:
+        """Readings that do not go with the rest, worst first."""
+        from geometry import doubt
+
+        return doubt.judge(self.fit)
+
+    @cached_property
+    def sheet(self) -> Sheet:
+        """The figures and the sweep."""
+        return figures.sheet(self.fit, facts_of(self.vehicle))
+
+    @cached_property
+    def missing(self) -> dict[str, tuple[str, ...]]:
+        """For each figure that cannot be had yet, the readings or facts it waits for."""
+        found = self.sheet.figures.items()
+        return {key: figure.needs for key, figure in found if figure.value is None and figure.needs}
+
+    def as_json(self) -> dict[str, Any]:
+        """The report as programs read it: plain dicts and lists, None where there is no number, never NaN."""
+        return {
+            "format": FORMAT,
+            "version": VERSION,
+            "stage": self.stage,
+            "points": _points(self.fit),
+            "figures": {key: _figure(figure) for key, figure in self.sheet.figures.items()},
+            "sweep": _sweep(self.sheet.sweep),
+            "doubts": [_doubt(each) for each in self.doubts],
+            "fit": _fit(self.fit),
+        }
+
+
+def build(vehicle: VehicleFile, stage: str | None = None) -> Report:
+    """The report of a vehicle at a stage, by default the latest that has a reading. Raises log.NoReadings."""
+    return Report(vehicle, log.observations(vehicle, stage))
+
+
+def setup_of(vehicle: VehicleFile) -> Setup:
+    """What the fit has to know of the vehicle before any reading."""
+    return Setup(
+        layout=vehicle.layout,
+        worked_axle=vehicle.worked_axle,
+        wheelbase=vehicle.facts.rough_wheelbase,
+        tyre_diameter=vehicle.facts.tyre_diameter,
+        tape_class=vehicle.facts.tape_class,
+    )
+
+
+def facts_of(vehicle: VehicleFile) -> Facts:
+    """What the figures have to know besides the points."""
+    return Facts(
+        brake_share_front=vehicle.facts.brake_share_front,
+        drive_share_front=vehicle.facts.drive_share_front,
+        unsprung_mass=vehicle.facts.unsprung_mass,
+    )
+
+
+def _number(value: Any) -> float | None:
+    """A plain float that JSON can hold, or None."""
+    if value is None:
+        return None
+    number = float(value)
+    return number if math.isfinite(number) else None
+
+
+def _numbers(values: Iterable[Any]) -> list[float | None]:
+    return [_number(value) for value in values]
+
+
+def _points(fitted: Fit) -> dict[str, Any]:
+    return {
+        name: {
+            "x": _number(point.x),
+            "y": _number(point.y),
+            "z": _number(point.z),
+            "sd": _numbers(point.sd),
+            "known": bool(point.known),
+        }
+        for name, point in fitted.placed().items()
+    }
+
+
+def _figure(figure: Any) -> dict[str, Any]:
+    found: dict[str, Any] = {
+        "value": _number(figure.value),
+        "sd": _number(figure.sd),
+        "unit": figure.unit,
+        "needs": list(figure.needs),
+    }
+    for mark in ("leans", "convention", "reason"):
+        if getattr(figure, mark):
+            found[mark] = getattr(figure, mark)
+    return found
+
+
+def _sweep(sweep: Any) -> list[dict[str, Any]]:
+    """One dict a step of travel: its columns by name, and their sds under "sd"."""
+    return [
+        {
+            "travel": _number(travel),
+            **{name: _number(column.values[step]) for name, column in sweep.columns.items()},
+            "sd": {name: _number(column.sd[step]) for name, column in sweep.columns.items()},
+        }
+        for step, travel in enumerate(sweep.travel)
+    ]
+
+
+def _doubt(found: Doubt) -> dict[str, Any]:
+    told: dict[str, Any] = {"readings": list(found.readings), "reason": found.reason, "w": _number(found.w)}
+    if found.likely is not None:
+        told["likely"] = {"mistake": found.likely.mistake, "value": _number(found.likely.value)}
+    return told
+
+
+def _fit(fitted: Fit) -> dict[str, Any]:
+    return {
+        "readings": len(fitted.observations),
+        "unknowns": int(fitted.unknowns),
+        "assumptions": int(fitted.assumptions),
+        "redundancy": _number(fitted.redundancy_total),
+        "variance_factor": _number(fitted.variance_factor),
+        "each": dict(_each(fitted)),
+    }
+
+
+def _each(fitted: Fit) -> Iterable[tuple[str, Mapping[str, Any]]]:
+    columns = (fitted.residual, fitted.sd, fitted.redundancy, fitted.w, fitted.smallest_findable)
+    for observation, *row in zip(fitted.observations, *(column.tolist() for column in columns), strict=True):
+        residual, sd, redundancy, w, findable = _numbers(row)
+        told = {"residual": residual, "sd": sd, "redundancy": redundancy, "w": w, "smallest_findable": findable}
+        yield observation.key, told | ({"carried": True} if observation.carried else {})

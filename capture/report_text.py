@@ -1,0 +1,241 @@
+"""The report as a page of plain text, 80 columns: points, figures, doubts, what is missing.
+
+Every give or take is two standard deviations, as on the screens.
+"""
+
+from __future__ import annotations
+
+import textwrap
+from collections import Counter
+from collections.abc import Iterable, Iterator
+from itertools import groupby
+from typing import TYPE_CHECKING
+
+from geometry.errors import BadName
+from geometry.figures import Figure, FigureKind, catalogue
+from geometry.fit import Placed
+from geometry.layouts import LAYOUTS
+from geometry.points import point_named
+from geometry.readings import describe, parse_name
+
+from capture.lengths import say, say_length, say_spread, say_with_spread
+from capture.report import Report
+
+if TYPE_CHECKING:
+    from geometry.doubt import Doubt
+
+WIDTH = 80
+MOST_FIRMING = 12
+FACTS = {
+    "brake_share_front": "the front axle's share of braking",
+    "drive_share_front": "the front axle's share of driving",
+    "unsprung_mass": "the unsprung weight",
+}
+FAMILIES = {
+    "anti": "Braking and driving",
+    "roll": "Roll",
+    "steering": "Steering",
+    "driveline": "Driveline",
+    "balance": "Size and weight",
+    "links": "Links",
+}
+
+
+def page(report: Report) -> str:
+    """The whole page, without a line break at its end."""
+    parts = (_title, _points, _figures, _sweep, _doubts, _missing, _firming, _left_out)
+    blocks = ("\n".join(line.rstrip() for line in part(report)) for part in parts)
+    return "\n\n".join(block for block in blocks if block)
+
+
+def _title(report: Report) -> Iterator[str]:
+    vehicle, view = report.vehicle, report.stage_view
+    yield vehicle.name
+    yield "=" * min(len(vehicle.name), WIDTH)
+    layout = LAYOUTS[vehicle.layout].words
+    yield from _wrapped(f"{vehicle.worked_axle.capitalize()} axle, {layout}, at {said_stage(view.stage)}.")
+    readings = _count(len(view.takes), "reading")
+    carried = f", {len(view.carried)} of them carried over from an earlier stage" if view.carried else ""
+    yield from _wrapped(f"{readings}{carried}. Every ± covers two standard deviations.")
+
+
+def _points(report: Report) -> Iterator[str]:
+    unit = "inches" if report.vehicle.display_unit == "in" else "mm"
+    yield from _heading("Points")
+    axle = report.vehicle.worked_axle
+    yield from _wrapped(f"In {unit}: x ahead of the {axle} axle, y to the left, z above the floor.")
+    for point in report.fit.placed().values():
+        words = point_named(point.name, report.vehicle.layout, report.vehicle.worked_axle).words
+        yield ""
+        yield words + ("" if point.known else "   (guessed in part)" if point.takes else "   (guessed)")
+        yield _place(point, report.vehicle.display_unit)
+
+
+def _place(point: Placed, unit: str) -> str:
+    cells = zip("xyz", (point.x, point.y, point.z), point.sd, strict=True)
+    return "  " + "".join(f"{axis} {_length(value, sd, unit):<24}" for axis, value, sd in cells)
+
+
+def _length(value: float, sd: float, unit: str) -> str:
+    return f"{say_length(value, unit).removesuffix(f' {unit}')} {say_spread(2 * sd, 'mm', unit)}"
+
+
+def _figures(report: Report) -> Iterator[str]:
+    kinds = catalogue(report.vehicle.layout, report.vehicle.worked_axle)
+    had = [(kinds[key], figure) for key, figure in report.sheet.figures.items() if figure.value is not None]
+    yield from _heading("Figures")
+    if not had:
+        yield "None can be had yet."
+    for family, group in groupby(had, key=lambda pair: pair[0].family):
+        yield ""
+        yield FAMILIES.get(family, family.capitalize())
+        for kind, figure in group:
+            yield from _figure(report, kind, figure)
+
+
+def _figure(report: Report, kind: FigureKind, figure: Figure) -> Iterator[str]:
+    value, sd = figure.value or 0.0, figure.sd or 0.0
+    yield _row(kind.title, say_with_spread(value, sd, figure.unit, report.vehicle.display_unit))
+    if kind.headline:
+        yield from _wrapped(kind.meaning(value, sd), indent=6)
+    if figure.leans:
+        yield "      Leans on a guess so far."
+    if figure.convention:
+        yield from _wrapped("By convention: how the bushings give decides.", indent=6)
+
+
+def _sweep(report: Report) -> Iterator[str]:
+    """What can be had at full droop and at full bump; everything between is in the JSON."""
+    sweep, unit = report.sheet.sweep, report.vehicle.display_unit
+    columns = [column for column in sweep.columns.values() if any(value is not None for value in column.values)]
+    if not columns:
+        return
+    yield from _heading(f"From {_travel(sweep.travel[0], unit)} to {_travel(sweep.travel[-1], unit)}")
+    for column in columns:
+        signed = any(value < 0 for value in column.values if value is not None)
+        droop, bump = (_step(column.values[at], column.unit, unit, signed) for at in (0, -1))
+        yield _row(column.title, f"{droop}  to  {bump}")
+    for _, sentence in sweep.binds:
+        yield from _wrapped(sentence)
+
+
+def _travel(mm: float, unit: str) -> str:
+    return f"{say_length(abs(mm), unit)} {'droop' if mm < 0 else 'bump'}"
+
+
+def _step(value: float | None, file_unit: str, unit: str, signed: bool) -> str:
+    return "out of reach" if value is None else say(value, file_unit, unit, signed)
+
+
+def _doubts(report: Report) -> Iterator[str]:
+    yield from _heading("Second look")
+    if not report.doubts:
+        yield "Nothing stands out: the readings go together."
+    for number, doubt in enumerate(report.doubts, start=1):
+        first, *rest = _wrapped(_doubt(report, doubt), indent=4)
+        yield f"{number:>2}. {first.strip()}"
+        yield from rest
+
+
+def _doubt(report: Report, doubt: Doubt) -> str:
+    """Which readings, what was typed, and what a known slip would make of it."""
+    named = "; ".join(_typed(report, key) for key in doubt.readings)
+    if len(doubt.readings) == 1:
+        said = f"{named}: does not go with the rest."
+    else:
+        said = f"One of these does not go with the rest: {named}."
+    if doubt.likely is None:
+        return f"{said} Read it again."
+    take = report.stage_view.by_key.get(doubt.readings[0])
+    unit = parse_name(take.name, report.vehicle.layout, report.vehicle.worked_axle).kind.unit if take else "mm"
+    fits = say(doubt.likely.value, unit, report.vehicle.display_unit)
+    return f"{said} Likely slip: {doubt.likely.mistake}; {fits} would fit. Read it again."
+
+
+def _typed(report: Report, key: str) -> str:
+    take = report.stage_view.by_key.get(key)
+    if take is None:
+        return _name(report, key.partition("#")[0])
+    typed = f"typed {take.text} {take.unit}".rstrip() if take.text else "without its typed text"
+    return f"{_name(report, take.name)}, {typed}"
+
+
+def _firming(report: Report) -> Iterator[str]:
+    """The readings that figures lean on guesses for, those that serve most figures first."""
+    leaning = [figure for figure in report.sheet.figures.values() if figure.value is not None and figure.leans]
+    served = Counter(need for figure in leaning for need in figure.needs)
+    if not served:
+        return
+    yield from _heading("These readings would take the place of guesses")
+    for need, number in served.most_common(MOST_FIRMING):
+        yield _row(_name(report, need), _count(number, "figure"))
+    if len(served) > MOST_FIRMING:
+        yield f"  and {_count(len(served) - MOST_FIRMING, 'more reading')}."
+
+
+def _missing(report: Report) -> Iterator[str]:
+    missing = [(key, figure) for key, figure in report.sheet.figures.items() if figure.value is None]
+    if not missing:
+        return
+    kinds = catalogue(report.vehicle.layout, report.vehicle.worked_axle)
+    yield from _heading("Not yet")
+    for why, group in groupby(missing, key=lambda pair: _why_not(report, pair[1])):
+        titles = ", ".join(kinds[key].title for key, _ in group)
+        yield from _wrapped(f"{titles}: {why}", indent=4, first=0)
+
+
+def _why_not(report: Report, figure: Figure) -> str:
+    waits = f"{_waits_for(report, figure.needs)}." if figure.needs else ""
+    said = " ".join(part for part in (figure.reason or "", waits) if part)
+    return said or "the points do not give it."
+
+
+def _waits_for(report: Report, needs: Iterable[str]) -> str:
+    return "waits for " + "; ".join(FACTS.get(need) or _name(report, need) for need in needs)
+
+
+def _left_out(report: Report) -> Iterator[str]:
+    left = [each for each in report.stage_view.left_out if each.why != "other stage"]
+    if not left:
+        return
+    yield from _heading("Kept in the log, not used")
+    for each in left:
+        why = f"taken at {each.entry.state}" if each.why == "other state" else each.why
+        typed = f" ({each.entry.text} {each.entry.unit})".replace(" )", ")") if each.entry.text else ""
+        note = f": {each.note}" if each.note else ""
+        yield from _wrapped(f"{_name(report, each.name)}{typed}, {why}{note}.", indent=4, first=0)
+
+
+# Words and lines.
+
+
+def said_stage(stage: str) -> str:
+    """A stage as people say it: "mock-up"."""
+    return {"mock_up": "mock-up"}.get(stage, stage)
+
+
+def _name(report: Report, reading: str) -> str:
+    """A reading in words, "height, left lower link, frame bolt"; the name itself when it is none."""
+    try:
+        return describe(parse_name(reading, report.vehicle.layout, report.vehicle.worked_axle)).short
+    except BadName:
+        return reading
+
+
+def _heading(words: str) -> tuple[str, str]:
+    return words, "-" * len(words)
+
+
+def _row(title: str, value: str) -> str:
+    """A title and its value, dots between, the value at the right."""
+    dots = WIDTH - 2 - len(title) - len(value) - 2
+    return f"  {title} {'.' * dots if dots > 2 else ' ' * max(dots, 1)} {value}"
+
+
+def _wrapped(text: str, indent: int = 0, first: int | None = None) -> list[str]:
+    start = indent if first is None else first
+    return textwrap.wrap(text, WIDTH, initial_indent=" " * start, subsequent_indent=" " * indent) or [""]
+
+
+def _count(number: int, word: str) -> str:
+    return f"{number} {word}" + ("" if number == 1 else "s")

@@ -1,0 +1,151 @@
+"""The drawings: to scale, escaped, each dimension large enough and inside its window, nothing a page must forbid."""
+
+from __future__ import annotations
+
+import gzip
+import math
+import re
+import xml.etree.ElementTree as ElementTree
+
+import pytest
+
+from capture.drawings.marks import SHAPES, Step
+from capture.drawings.projection import FRONT, LEFT, RIGHT, TOP_LEFT, Box, ellipse_axes, fitted
+from capture.drawings.scenes import shared_windows, walk_drawings, wish_of
+from capture.drawings.shape import shape_view, shape_window
+from capture.drawings.svg import element, number, text
+from capture.drawings.vehicle import in_doubt
+from geometry.layouts import LAYOUTS
+
+from .drawn_vehicles import every_step, made_up
+
+VEHICLES = [(layout, axle) for layout in LAYOUTS for axle in ("front", "rear")]
+
+
+def parsed(markup: str) -> ElementTree.Element:
+    """The drawing as XML; bare attributes get a value first."""
+    return ElementTree.fromstring(str(markup).replace(" data-typed", ' data-typed=""'))
+
+
+def test_numbers_are_tenths_of_a_pixel_and_never_minus_zero():
+    assert [number(v) for v in (1.0, -0.04, 12.345, -3.25)] == ["1", "0", "12.3", "-3.2"]
+
+
+def test_text_and_attributes_are_escaped():
+    drawn = text("tq", (0, 0), '<b>"&')
+    assert str(drawn) == '<text class="tq" x="0" y="0">&lt;b&gt;&#34;&amp;</text>'
+    assert '"' not in str(element("path", d='" onload="x')).split('d="')[1][:-3]
+
+
+def test_a_fraction_is_set_raised_and_lowered_and_still_reads_as_typed():
+    drawn = str(text("tl", (0, 0), "106 1/2 ± 1/8"))
+    assert drawn.count('font-size="72%"') == 4
+    assert re.sub(r"<[^>]*>|​", "", drawn) == "1061/2 ± 1/8"
+
+
+def test_the_left_side_view_has_the_front_at_left_and_up_is_up():
+    window = fitted(LEFT, Box(-1000, 1000, 0, 900), 360, 163)
+    ahead, behind, high = window.at((500, 0, 0)), window.at((-500, 0, 0)), window.at((500, 0, 500))
+    assert ahead[0] < behind[0] and high[1] < ahead[1]
+    assert RIGHT.paper((500, 0, 0))[0] > RIGHT.paper((-500, 0, 0))[0]
+    assert FRONT.paper((0, 500, 0))[0] > 0, "seen from the front, the vehicle's left is at the right"
+    assert TOP_LEFT.paper((0, 500, 0))[1] < 0, "from above with the front at left, the left side is below"
+
+
+def test_one_scale_holds_in_both_directions():
+    window = fitted(LEFT, Box(-1000, 1000, 0, 900), 360, 163)
+    origin, along, high = (window.at(place) for place in ((0, 0, 0), (-300, 0, 0), (0, 0, 300)))
+    assert along[0] - origin[0] == pytest.approx(origin[1] - high[1])
+
+
+def test_a_covariance_turned_by_30_degrees_draws_an_ellipse_turned_by_30_degrees():
+    # Source: by hand, axes 5 and 2 mm turned by 30 degrees: xx = 25 cos² + 4 sin², xy = 21 sin cos.
+    c, s = math.cos(math.radians(30)), math.sin(math.radians(30))
+    assert ellipse_axes(25 * c * c + 4 * s * s, 21 * s * c, 25 * s * s + 4 * c * c) == pytest.approx((5, 2, 30))
+
+
+@pytest.mark.parametrize(("layout", "axle"), VEHICLES)
+def test_every_reading_has_a_drawing_with_one_place_for_the_typed_value(layout: str, axle: str):
+    drawings = walk_drawings(made_up(layout, axle), every_step(layout, axle))
+    scenes = {group.get("id") for group in parsed(drawings.defs).iter("g")}
+    for reading, figure in drawings.figure.items():
+        drawn = parsed(figure)
+        assert len([t for t in drawn.iter("text") if "data-typed" in t.attrib]) == 1, reading
+        assert {use.get("href", "").removeprefix("#") for use in drawn.iter("use")} <= scenes
+        assert drawn.get("aria-label") and parsed(drawings.key[reading]).get("viewBox") == "0 0 100 44"
+
+
+@pytest.mark.parametrize(("layout", "axle"), VEHICLES)
+@pytest.mark.parametrize("measured", [True, False])
+def test_the_asked_dimension_is_inside_its_window_and_fills_a_third(layout: str, axle: str, measured: bool):
+    vehicle = made_up(layout, axle, measured)
+    wishes = [wish_of(vehicle, step) for step in every_step(layout, axle)]
+    windows = shared_windows(vehicle, wishes)
+    small = []
+    for wish in wishes:
+        window = windows[wish.step.reading]
+        reach = SHAPES[wish.step.shape].reach(vehicle, wish.step)
+        for place in reach.needs:
+            x, y = window.at(place)
+            assert 0 <= x <= window.width and 0 <= y <= window.height, wish.step.reading
+        if reach.asked and wish.step.shape in ("height", "span", "lateral", "across", "floor_span"):
+            (x0, y0), (x1, y1) = map(window.at, reach.asked)
+            if max(abs(x1 - x0) / window.width, abs(y1 - y0) / window.height) < 0.32 and window.scale < 0.6:
+                small.append(wish.step.reading)
+    assert small == []
+
+
+def test_a_whole_walk_weighs_less_than_60_kilobytes_on_the_wire():
+    drawings = walk_drawings(made_up(), every_step())
+    whole = drawings.defs + "".join(drawings.figure.values()) + "".join(drawings.key.values())
+    assert len(drawings.figure) > 100
+    assert len(gzip.compress(whole.encode())) < 60_000
+
+
+def test_the_same_vehicle_draws_the_same_bytes():
+    one, two = (walk_drawings(made_up(), every_step()) for _ in range(2))
+    assert one.defs == two.defs and one.figure == two.figure
+
+
+def test_no_drawing_carries_inline_style_or_script():
+    drawings = walk_drawings(made_up(), every_step())
+    for drawn in (drawings.defs, *drawings.figure.values(), shape_view(made_up(), "side")):
+        assert not re.search(r"\sstyle=|\son\w+=|<script|javascript:", drawn)
+
+
+def test_a_reading_of_a_point_nobody_knows_still_gets_the_whole_vehicle():
+    step = Step("height:mark.somewhere", "height", "side", ("mark.somewhere",), "height of a mark")
+    assert "data-typed" in walk_drawings(made_up(), [step]).figure[step.reading]
+
+
+def test_shape_links_every_point_by_name_and_says_how_it_is_known():
+    vehicle = in_doubt(made_up(), ["panhard.axle"])
+    drawn = parsed(shape_view(vehicle, "top", "lower_left.frame", lambda name: f"?point={name}"))
+    links = {link.get("href"): link for link in drawn.iter("a")}
+    assert {"?point=lower_left.frame", "?point=lower_right.frame", "?point=upper.axle"} <= set(links)
+    assert links["?point=lower_left.frame"].get("aria-current") == "true"
+    assert links["?point=panhard.axle"].get("aria-label") == "Panhard bar, axle bolt, in doubt"
+    assert links["?point=driveshaft.frame"].get("aria-label", "").endswith("guessed")
+    assert all(float(link.find("circle").get("r")) >= 12 for link in links.values())  # type: ignore[union-attr, arg-type]
+
+
+def test_a_measured_spread_is_drawn_ten_times_larger_at_two_sd():
+    # Source: made_up's sd in x is 3 mm and in z 2 mm: 2 x 10 x 3 mm wide of centre, 2 x 10 x 2 mm high.
+    vehicle = made_up()
+    scale = shape_window(vehicle, LEFT, 236).scale
+    link = next(a for a in parsed(shape_view(vehicle, "side")).iter("a") if a.get("href") == "#lower_left-frame")
+    ellipse = link.find("ellipse")
+    assert ellipse is not None
+    drawn = float(ellipse.get("rx", "0")), float(ellipse.get("ry", "0"))
+    assert drawn == pytest.approx((max(60 * scale, 4.6), max(40 * scale, 4.6)), abs=0.06)
+
+
+@pytest.mark.parametrize("view", ["side", "top", "front"])
+@pytest.mark.parametrize(("layout", "axle"), VEHICLES)
+def test_every_point_of_the_shape_lies_inside_its_view(view: str, layout: str, axle: str):
+    drawn = parsed(shape_view(made_up(layout, axle), view))
+    width, height = (float(v) for v in drawn.get("viewBox", "").split()[2:])
+    for link in drawn.iter("a"):
+        hit = link.find("circle")
+        assert hit is not None
+        assert 4 <= float(hit.get("cx", "-1")) <= width - 4 and 4 <= float(hit.get("cy", "-1")) <= height - 4

@@ -26,26 +26,26 @@ def absolute(value: Complex) -> Complex:
 
 def norm(vector: Complex) -> Complex:
     """Length along the last axis: (..., 3) -> (...)."""
-    return np.sqrt(np.einsum("...i,...i->...", vector, vector))
+    return np.asarray(np.sqrt(np.einsum("...i,...i->...", vector, vector)))
 
 
 def atan2(y: Complex, x: Complex) -> Complex:
     """The angle of (x, y), radian; 0 with no derivative where both are 0."""
     real = np.arctan2(y.real, x.real)
     if not (np.iscomplexobj(y) or np.iscomplexobj(x)):
-        return real
+        return np.asarray(real)
     square = x.real**2 + y.real**2
     slope = (x.real * y.imag - y.real * x.imag) / np.where(square > 0, square, 1.0)
-    return real + 1j * np.where(square > 0, slope, 0.0)
+    return np.asarray(real + 1j * np.where(square > 0, slope, 0.0))
 
 
 def asin(value: Complex) -> Complex:
     """Arc sine of a value whose real part lies within -1 .. 1, radian."""
     real = np.clip(value.real, -1.0, 1.0)
     if not np.iscomplexobj(value):
-        return np.arcsin(real)
+        return np.asarray(np.arcsin(real))
     rest = np.sqrt(np.maximum(1.0 - real**2, 1e-300))
-    return np.arcsin(real) + 1j * (value.imag / rest)
+    return np.asarray(np.arcsin(real) + 1j * (value.imag / rest))
 
 
 def acos(value: Complex) -> Complex:
@@ -54,7 +54,7 @@ def acos(value: Complex) -> Complex:
     if not np.iscomplexobj(value):
         return np.arccos(real)
     rest = np.sqrt(np.maximum(1.0 - real**2, 1e-300))
-    return np.arccos(real) - 1j * (value.imag / rest)
+    return np.asarray(np.arccos(real) - 1j * (value.imag / rest))
 
 
 def between(a: Complex, b: Complex) -> Complex:

@@ -182,7 +182,7 @@ def _swing(force: Complex, arm: Complex) -> Complex:
     """Second derivative by the turn of force . (turned arm): (..., 3, 3). From exp(d) = 1 + [d] + [d][d]/2."""
     outer = force[..., :, None] * arm[..., None, :]
     along = np.einsum("...i,...i->...", force, arm)
-    return 0.5 * (outer + np.swapaxes(outer, -1, -2)) - along[..., None, None] * np.eye(3)
+    return np.asarray(0.5 * (outer + np.swapaxes(outer, -1, -2)) - along[..., None, None] * np.eye(3))
 
 
 def _nudged(pose: Pose, step: Complex) -> Pose:
@@ -209,7 +209,7 @@ def solve_linear(matrix: Complex, right: Complex) -> Complex:
     try:
         return np.linalg.solve(matrix, right[..., None])[..., 0]
     except np.linalg.LinAlgError:
-        return np.einsum("...ij,...j->...i", np.linalg.pinv(matrix), right)
+        return np.asarray(np.einsum("...ij,...j->...i", np.linalg.pinv(matrix), right))
 
 
 def heave(rig: Rig, pose: Pose, closure: Equations) -> Motion:
@@ -286,7 +286,7 @@ def follow(rig: Rig, pose: Pose, inverse: Array, travel: Array, lift: Array) -> 
 def follow_rate(closure: Equations, inverse: Array, rate: Complex, by_drive: Complex) -> Complex:
     """Rates (P, T, m) of nudged geometries beside a real rate (1, T, m): exact to first order in the nudge."""
     defect = np.einsum("ptij,qtj->pti", closure.matrix, rate) + by_drive
-    return rate - 1j * np.einsum("qtij,ptj->pti", inverse, defect.imag)
+    return np.asarray(rate - 1j * np.einsum("qtij,ptj->pti", inverse, defect.imag))
 
 
 def as_motion(rate: Complex, rise: float) -> Motion:

@@ -1,0 +1,165 @@
+"""The figures of a fitted vehicle: what the axle will do, each with its spread from the full covariance.
+
+One module a family: links, anti, roll, steering, driveline, balance, travel (the sweep). A new figure is one function
+and one FigureKind in its family's `figures`; a new column of the sweep one ColumnKind in `travel.columns`.
+"""
+
+from __future__ import annotations
+
+from functools import cache
+
+import numpy as np
+
+from geometry.complex_step import STEP, Complex
+from geometry.figures import anti, balance, driveline, links, roll, steering, travel
+from geometry.figures.base import Band, Column, Facts, Figure, FigureKind, NotYet, Sheet, SweepTable
+from geometry.figures.ride import ENTRY, SLACK, Ride
+from geometry.figures.taken import limit, take
+from geometry.fit import Fit
+from geometry.frame import Array
+from geometry.layouts import LAYOUTS
+
+FAMILIES = (anti, roll, steering, travel, driveline, balance, links)
+DOUBLED = 2.0
+SHARE = 0.02
+MOST_NEEDS = 6
+
+
+@cache
+def catalogue(layout: str, worked_axle: str) -> dict[str, FigureKind]:
+    """Every figure that a layout can have, in the order people ask for them."""
+    return {kind.key: kind for family in FAMILIES for kind in family.figures(layout, worked_axle)}
+
+
+CATALOGUE: dict[str, FigureKind] = {
+    key: kind
+    for layout in LAYOUTS
+    for axle in ("front", "rear")
+    for key, kind in catalogue(layout, axle).items()
+}
+"""Every figure there is. Words that differ between front and rear: ask `catalogue` for the vehicle's own."""
+
+
+class Spread:
+    """From gradients to standard deviations, and to the assumptions a figure leans on."""
+
+    def __init__(self, ride: Ride) -> None:
+        chosen = np.ix_(ride.unknowns, ride.unknowns)
+        self.covariance: Array = ride.fit.covariance[chosen]
+        self.weak: Array = ride.fit.weak_covariance[chosen]
+        self._readings = _entries(ride)
+        own, weak = np.diag(self.covariance), np.diag(self.weak)
+        self._loose = weak >= DOUBLED**2 * own
+
+    def sd(self, gradient: Array) -> Array:
+        """(..., P) -> (...), one standard deviation."""
+        return np.asarray(np.sqrt(np.maximum(((gradient @ self.covariance) * gradient).sum(axis=-1), 0.0)))
+
+    def leans(self, gradient: Array) -> np.ndarray:
+        """Whether the spread at least doubles with the weak assumptions ten times weaker: (..., P) -> (...)."""
+        weak = np.sqrt(np.maximum(((gradient @ self.weak) * gradient).sum(axis=-1), 0.0))
+        return np.asarray((weak >= DOUBLED * self.sd(gradient)) & (weak > 0))
+
+    def needs(self, gradient: Array) -> tuple[str, ...]:
+        """The readings a leaning figure waits for, those that matter most first."""
+        part = np.where(self._loose, gradient**2 * np.diag(self.weak), 0.0)
+        total = part.sum()
+        order = np.argsort(-part, kind="stable")
+        names = [self._readings[k] for k in order if total > 0 and part[k] >= SHARE * total]
+        return tuple(dict.fromkeys(names))[:MOST_NEEDS]
+
+
+def _entries(ride: Ride) -> list[str]:
+    """For each unknown of a ride the reading that fixes it most directly."""
+    found = []
+    for name, first in ride.fit.slot.items():
+        for offset, kind in enumerate(("fore_aft", "lateral", "height")):
+            if first + offset in ride.unknowns and (offset == 0 or name in ride.points):
+                found.append((first + offset, ENTRY[name][0] if name in ENTRY else f"{kind}:{name}"))
+    place = dict(found)
+    return [place[int(k)] for k in ride.unknowns]
+
+
+def sheet(fit: Fit, facts: Facts) -> Sheet:
+    """Every figure with its spread, and the sweep over travel."""
+    with np.errstate(all="ignore"):
+        ride = Ride(fit, facts)
+        spread = Spread(ride)
+        return Sheet(_figures(ride, spread), _sweep(ride, spread))
+
+
+def _figures(ride: Ride, spread: Spread) -> dict[str, Figure]:
+    kinds = catalogue(ride.layout.name, "front" if ride.front else "rear")
+    convention = () if _determinate(ride) else roll.KEYS
+    found: dict[str, Figure] = {}
+    for key, kind in kinds.items():
+        try:
+            answer = np.asarray(kind.of(ride))
+        except NotYet as wait:
+            found[key] = Figure(key, kind.unit, None, None, wait.needs, False, key in convention, wait.reason)
+            continue
+        gradient = answer.imag / STEP
+        value = float(answer.real[0])
+        if not (np.isfinite(value) and np.isfinite(gradient).all()):
+            found[key] = Figure(key, kind.unit, None, None, (), False, key in convention, SLACK)
+            continue
+        leans = bool(spread.leans(gradient))
+        needs = spread.needs(gradient) if leans else ()
+        found[key] = Figure(key, kind.unit, value, float(spread.sd(gradient)), needs, leans, key in convention)
+    return found
+
+
+def _determinate(ride: Ride) -> bool:
+    return len(ride.layout.links) == 4 and all(link.role != "arm" for link in ride.layout.links)
+
+
+def _sweep(ride: Ride, spread: Spread) -> SweepTable:
+    path = travel.steps(ride)
+    kinds = travel.columns(ride.layout.name, "front" if ride.front else "rear")
+    try:
+        at, reached = take(ride, path)
+    except NotYet as wait:
+        none = (None,) * path.size
+        empty = {k.key: Column(k.unit, k.title, none, none, wait.needs, False, wait.reason) for k in kinds}
+        return SweepTable(tuple(path.tolist()), empty)
+    table: dict[str, Column] = {}
+    for kind in kinds:
+        try:
+            table[kind.key] = _column(kind, np.asarray(kind.of(ride, at)), reached, spread)
+        except NotYet as wait:
+            none = (None,) * path.size
+            table[kind.key] = Column(kind.unit, kind.title, none, none, wait.needs, False, wait.reason)
+    return SweepTable(tuple(path.tolist()), table, _binds(ride, path, reached))
+
+
+def _column(kind: travel.ColumnKind, answer: Complex, reached: np.ndarray, spread: Spread) -> Column:
+    gradient = (answer.imag / STEP).T
+    values = np.full(reached.size, np.nan)
+    sds = np.full(reached.size, np.nan)
+    values[reached], sds[reached] = answer[0].real, spread.sd(gradient)
+    seen = np.isfinite(answer[0].real)
+    leaning = bool(seen.any() and spread.leans(gradient[seen]).any())
+    worst = gradient[int(np.where(seen, spread.sd(np.nan_to_num(gradient)), -1.0).argmax())]
+    needs = spread.needs(np.nan_to_num(worst)) if leaning else ()
+    return Column(kind.unit, kind.title, _plain(values), _plain(sds), needs, leaning)
+
+
+def _plain(values: Array) -> tuple[float | None, ...]:
+    return tuple(float(value) if np.isfinite(value) else None for value in values)
+
+
+def _binds(ride: Ride, path: Array, reached: np.ndarray) -> tuple[tuple[float, str], ...]:
+    found = []
+    good = path[reached]
+    ends = ((path[path > good.max()], good.max(), "bump"), (path[path < good.min()], good.min(), "droop"))
+    for lost, edge, word in ends:
+        if lost.size:
+            nearest = float(lost[np.abs(lost).argmin()])
+            at = limit(ride, float(edge), nearest)
+            found.append((at, f"The links bind at {abs(at):.0f} mm of {word}: they do not reach further."))
+    return tuple(found)
+
+
+__all__ = [
+    "CATALOGUE", "Band", "Column", "Facts", "Figure", "FigureKind", "Sheet", "SweepTable", "catalogue", "sheet",
+]  # fmt: skip

@@ -1,0 +1,146 @@
+"""Side view under braking and driving: the instant centre and the anti figures.
+
+The line from the mean contact point to the instant centre, over cg height by wheelbase, says how much of the load
+transfer the links carry at once (usual textbook construction, e.g. Gillespie, Fundamentals of Vehicle Dynamics, ch. 7,
+from memory). A solid axle carries brake and drive torque in its housing, so both use the same line.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from geometry import motion
+from geometry.complex_step import Complex
+from geometry.figures.base import Band, FigureKind, NotYet
+from geometry.figures.ride import Ride
+
+FAR_MM = 50_000.0
+FAR = "The links run nearly parallel in side view: the point the axle turns about is more than 50 m away."
+
+
+def centre_of_heave(rise: motion.Motion, centre: Complex) -> tuple[Complex, Complex]:
+    """The instant centre in the vertical plane along the vehicle through the axle's centre: x and z, (P, T) mm.
+
+    There the velocity in heave has no part in the plane: v + w x r = 0. Infinite (nan or huge) where w_y is 0.
+    """
+    with np.errstate(all="ignore"):
+        ahead = rise.velocity[..., 2] / rise.spin[..., 1]
+        below = rise.velocity[..., 0] / rise.spin[..., 1]
+    return centre[..., 0] + ahead, centre[..., 2] - below
+
+
+def instant_centre_x(ride: Ride) -> Complex:
+    """Vehicle frame, mm, + ahead of the worked axle."""
+    return _instant_centre(ride)[0] - ride.centre[:, 0]
+
+
+def instant_centre_z(ride: Ride) -> Complex:
+    """Above the floor, mm."""
+    return _instant_centre(ride)[1]
+
+
+def _instant_centre(ride: Ride) -> tuple[Complex, Complex]:
+    x, z = centre_of_heave(ride.heave, ride.centre[:, None])
+    far = np.hypot((x[0, 0] - ride.centre[0, 0]).real, (z[0, 0] - ride.centre[0, 2]).real)
+    if not far <= FAR_MM:
+        raise NotYet((), FAR)
+    return x[:, 0], z[:, 0]
+
+
+def geometric(ride: Ride) -> Complex:
+    """100 s L / h, %, before any share."""
+    return percent(ride, ride.heave, ride.rig.contact[:, None])[:, 0]
+
+
+def percent(ride: Ride, rise: motion.Motion, contact: Complex) -> Complex:
+    """100 s L / h for a velocity in heave and the mean contact point from the centre, (P, T)."""
+    return 100.0 * ride.slope(rise, contact) * (ride.wheelbase / ride.cg_height)[:, None]
+
+
+def braking(ride: Ride) -> Complex:
+    """The geometric figure times this axle's share of braking, %."""
+    share = _share(ride, ride.facts.brake_share_front, "brake_share_front")
+    return np.asarray(geometric(ride) * share)
+
+
+def driving(ride: Ride) -> Complex:
+    """The geometric figure times this axle's share of driving, %."""
+    share = _share(ride, ride.facts.drive_share_front, "drive_share_front")
+    return np.asarray(geometric(ride) * share)
+
+
+def _share(ride: Ride, front: float | None, fact: str) -> float:
+    if front is None:
+        needs = () if ride.has("cg.z") else ("cg_height:estimate",)
+        raise NotYet((*needs, fact))
+    return front if ride.front else 1.0 - front
+
+
+def figures(layout_name: str, worked_axle: str) -> tuple[FigureKind, ...]:
+    """Every figure of this family for an axle."""
+    front = worked_axle == "front"
+    brake = (
+        FigureKind(
+            "anti_dive", "%", "anti", "Anti-dive", braking, _says_dive,
+            Band(20.0, 60.0, "usual on the road", other_view="trail vehicles are often built with 0 to 30"), True,
+        )
+        if front
+        else FigureKind("anti_lift_braking", "%", "anti", "Anti-lift, braking", braking, _says_lift_braking)
+    )  # fmt: skip
+    drive = (
+        FigureKind("anti_lift_driving", "%", "anti", "Anti-lift, driving", driving, _says_lift_driving)
+        if front
+        else FigureKind(
+            "anti_squat", "%", "anti", "Anti-squat", driving, _says_squat,
+            Band(50.0, 100.0, "usual", other_view="crawlers often 60 to 90, some builders 100 to 120 for climbs"), True,
+        )
+    )  # fmt: skip
+    return (
+        brake,
+        drive,
+        FigureKind("anti_geometric", "%", "anti", "Anti figure before any share", geometric, _says_geometric),
+        FigureKind("instant_centre.x", "mm", "anti", "Instant centre, ahead of the axle", instant_centre_x, _says_ic),
+        FigureKind("instant_centre.z", "mm", "anti", "Instant centre, above the floor", instant_centre_z, _says_ic),
+    )
+
+
+def _tenths(value: float) -> str:
+    names = ("none", "a tenth", "two tenths", "three tenths", "four tenths", "half", "six tenths", "seven tenths",
+             "eight tenths", "nine tenths", "all")  # fmt: skip
+    return names[min(10, max(0, round(value / 10)))]
+
+
+def _says_dive(value: float, sd: float) -> str:
+    if value < -5:
+        return "Under braking the links pull the nose down further instead of holding it up."
+    if value > 105:
+        return "Under braking the links hold up more than the nose wants to sink: it may rise and hop."
+    return f"Under hard braking the links carry about {_tenths(value)} of the nose's wish to dive."
+
+
+def _says_lift_braking(value: float, sd: float) -> str:
+    if value < -5:
+        return "Under braking the links help the tail to rise."
+    return f"Under braking the links hold down about {_tenths(value)} of the tail's wish to rise."
+
+
+def _says_lift_driving(value: float, sd: float) -> str:
+    if value < -5:
+        return "Under power the links help the nose to rise."
+    return f"Under power the links hold down about {_tenths(value)} of the nose's wish to rise."
+
+
+def _says_squat(value: float, sd: float) -> str:
+    if value < -5:
+        return "Under power the links pull the tail down further."
+    if value > 105:
+        return "Under power the links lift the tail: grip comes quickly, and it may hop."
+    return f"Under power the links carry about {_tenths(value)} of the tail's wish to sink."
+
+
+def _says_geometric(value: float, sd: float) -> str:
+    return "What the links' side view alone gives, as if this axle did all the braking or driving."
+
+
+def _says_ic(value: float, sd: float) -> str:
+    return "The point the axle turns about at this moment, seen from the side."

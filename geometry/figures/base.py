@@ -1,0 +1,106 @@
+"""What a figure is: a name, a unit, a function of the ride-height state, and its words for a person."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from geometry.complex_step import Complex
+
+if TYPE_CHECKING:
+    from geometry.figures.ride import Ride
+
+COMMON_PRACTICE = "common practice, no source"
+
+
+class NotYet(Exception):
+    """A figure cannot be had: the readings or facts it waits for, or one sentence why."""
+
+    def __init__(self, needs: tuple[str, ...] = (), reason: str | None = None) -> None:
+        super().__init__(reason or ", ".join(needs))
+        self.needs = needs
+        self.reason = reason
+
+
+@dataclass(frozen=True)
+class Facts:
+    """What is known of the vehicle without being measured. Shares 0 .. 1, mass kg."""
+
+    brake_share_front: float | None = None
+    drive_share_front: float | None = None
+    unsprung_mass: float | None = None
+
+
+@dataclass(frozen=True)
+class Band:
+    """What people usually build, in the figure's unit; None leaves that side open. Never a rating."""
+
+    low: float | None
+    high: float | None
+    words: str
+    source: str = COMMON_PRACTICE
+    other_view: str | None = None
+
+
+@dataclass(frozen=True)
+class FigureKind:
+    """One figure: `of` gives it for P nudged geometries, (P,) in `unit`; `meaning` says it in one sentence."""
+
+    key: str
+    unit: str
+    family: str
+    title: str
+    of: Callable[[Ride], Complex]
+    meaning: Callable[[float, float], str]
+    band: Band | None = None
+    headline: bool = False
+
+
+@dataclass(frozen=True)
+class Figure:
+    """A figure's value with one standard deviation, or why there is none. `leans`: it stands on an assumption."""
+
+    key: str
+    unit: str
+    value: float | None
+    sd: float | None
+    needs: tuple[str, ...] = ()
+    leans: bool = False
+    convention: bool = False
+    reason: str | None = None
+
+
+@dataclass(frozen=True)
+class Column:
+    """One quantity over the travel: values and sds (T,), None where it cannot be had; `reason` where it never can."""
+
+    unit: str
+    title: str
+    values: tuple[float | None, ...]
+    sd: tuple[float | None, ...]
+    needs: tuple[str, ...] = ()
+    leans: bool = False
+    reason: str | None = None
+
+
+@dataclass(frozen=True)
+class SweepTable:
+    """The axle taken through its travel, mm at its centre, bump +. binds: travels the links do not reach, and why."""
+
+    travel: tuple[float, ...]
+    columns: dict[str, Column]
+    binds: tuple[tuple[float, str], ...] = ()
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """Every figure of a fitted vehicle."""
+
+    figures: dict[str, Figure]
+    sweep: SweepTable
+
+
+def side(front: bool, at_front: str, at_rear: str) -> str:
+    """The word that belongs to the worked axle."""
+    return at_front if front else at_rear

@@ -1,0 +1,173 @@
+"""The vehicle at ride height as figures see it: every point and scalar nudged along one unknown each.
+
+Index 0 .. P-1 of the leading axis is the nudged unknown; the real parts are all alike, the imaginary part over STEP is
+the derivative by that unknown. So a figure written once yields its value and its whole gradient.
+"""
+
+from __future__ import annotations
+
+from functools import cached_property
+
+import numpy as np
+
+from geometry import motion
+from geometry.complex_step import STEP, Complex, norm
+from geometry.figures.base import Facts, NotYet
+from geometry.fit import Fit
+from geometry.frame import Array
+from geometry.layouts import LAYOUTS, Layout
+
+LOOSE = 1e9
+"""A closure worse conditioned than this leaves the axle free some other way (lengths in mm, turns per half metre)."""
+LEVER_MM = 500.0
+SLACK = "The links leave the axle free to move another way: look for two links in one line, or points that coincide."
+
+ENTRY = {
+    "cg.z": ("cg_height:estimate",),
+    "pinion": ("incline:pinion",),
+    "gearbox_output": ("incline:gearbox_output",),
+    "kingpin_left.top": ("caster:left",),
+    "kingpin_left.bottom": ("caster:left",),
+    "kingpin_right.top": ("caster:right",),
+    "kingpin_right.bottom": ("caster:right",),
+    "floor.pitch": ("floor_slope:fore_aft",),
+    "floor.bank": ("floor_slope:across",),
+    "tyre.loaded_radius": ("height:wheel_left.centre",),
+    "travel.bump": ("travel:bump",),
+    "travel.droop": ("travel:droop",),
+    "load.front_left": ("weight:front",),
+    "load.front_right": ("weight:front",),
+    "load.rear_left": ("weight:rear",),
+    "load.rear_right": ("weight:rear",),
+}
+"""The readings that bring a scalar, or a point that has a short way in, into the fit."""
+
+
+class Ride:
+    """A fitted vehicle at ride height, P = number of unknowns that a figure can depend on."""
+
+    def __init__(self, fit: Fit, facts: Facts) -> None:
+        self.fit = fit
+        self.facts = facts
+        self.front: bool = fit.setup.worked_axle == "front"
+        self.layout: Layout = LAYOUTS[fit.setup.layout]
+        self.unknowns: Array = np.array(self._relevant(), dtype=int)
+        nudges = np.zeros((self.unknowns.size, fit.estimate.size))
+        nudges[np.arange(self.unknowns.size), self.unknowns] = STEP
+        self._estimate: Complex = fit.estimate[None, :] + 1j * nudges
+
+    def _relevant(self) -> list[int]:
+        aside = ("mark.", "keep_clear.", "floor.", "tyre.", "travel.", "tie_rod.")
+        found: list[int] = []
+        for name, first in self.fit.slot.items():
+            if not name.startswith(aside):
+                found.extend(range(first, first + (3 if name in self.points else 1)))
+        return found
+
+    @cached_property
+    def points(self) -> frozenset[str]:
+        return frozenset(self.fit.points)
+
+    def has(self, *names: str) -> bool:
+        """Whether all these points or scalars have entered the fit."""
+        return all(name in self.fit.slot for name in names)
+
+    def point(self, name: str) -> Complex:
+        """(P, 3) floor frame, mm. NotYet where no reading has touched it."""
+        first = self._slot(name)
+        return self._estimate[:, first : first + 3]
+
+    def scalar(self, name: str) -> Complex:
+        """(P,) mm, radian or kg."""
+        return self._estimate[:, self._slot(name)]
+
+    def _slot(self, name: str) -> int:
+        if name not in self.fit.slot:
+            raise NotYet(ENTRY.get(name) or tuple(f"{kind}:{name}" for kind in ("fore_aft", "lateral", "height")))
+        return self.fit.slot[name]
+
+    @cached_property
+    def centre(self) -> Complex:
+        """The axle's centre, (P, 3): midpoint of the worked wheels' centres."""
+        return 0.5 * (self.point("wheel_left.centre") + self.point("wheel_right.centre"))
+
+    @cached_property
+    def wheelbase(self) -> Complex:
+        """Mean of both sides' horizontal distances of the wheel centres, (P,) mm."""
+        sides = [
+            norm((self.point(f"wheel_{s}.centre") - self.point(f"other_{s}.centre"))[:, :2]) for s in ("left", "right")
+        ]
+        return 0.5 * (sides[0] + sides[1])
+
+    @cached_property
+    def cg_height(self) -> Complex:
+        """Height of the centre of gravity over the floor, (P,) mm. NotYet where it is not above the floor."""
+        height = self.scalar("cg.z")
+        if height.real[0] <= 1.0:
+            raise NotYet(("cg_height:estimate",), "The centre of gravity is not above the floor: look again.")
+        return height
+
+    @cached_property
+    def rig(self) -> motion.Rig:
+        """What the motion needs of the vehicle, for every nudge."""
+        centre = self.centre
+        contacts = []
+        for s in ("left", "right"):
+            contact = self.point(f"wheel_{s}.centre").copy()
+            contact[:, 2] = 0.0
+            contacts.append(contact)
+        links = [link for link in self.layout.links if link.role != "arm"]
+        arms = [link for link in self.layout.links if link.role == "arm"]
+        frame = np.stack([self.point(link.frame) for link in links], axis=1)
+        axle = np.stack([self.axle_end(link.name) for link in links], axis=1)
+        held = [self.point(link.frame) - centre for link in arms]
+        return motion.Rig(
+            centre,
+            0.5 * (contacts[0] + contacts[1]) - centre,
+            contacts[0] - contacts[1],
+            frame,
+            axle - centre[:, None],
+            np.stack(held, axis=1) if held else np.zeros((centre.shape[0], 0, 3), centre.dtype),
+        )
+
+    def axle_end(self, name: str) -> Complex:
+        """A link's axle end, (P, 3); an arm's is the middle of its two axle joints."""
+        link = next(link for link in self.layout.links if link.name == name)
+        ends = [self.point(end) for end in link.axle]
+        total = ends[0]
+        for end in ends[1:]:
+            total = total + end
+        return total / len(ends)
+
+    def link(self, name: str) -> Complex:
+        """From a link's axle end to its frame end, (P, 3)."""
+        link = next(link for link in self.layout.links if link.name == name)
+        return self.point(link.frame) - self.axle_end(name)
+
+    @cached_property
+    def _closure(self) -> tuple[motion.Pose, motion.Equations]:
+        pose = motion.at_ride(self.rig)
+        closure = motion.equations(self.rig, pose, np.zeros(1), np.zeros(1))
+        matrix = closure.matrix[0, 0].real.copy()
+        matrix[:, 2:5] /= LEVER_MM
+        if not self.rig.determinate:
+            matrix[2:5] /= LEVER_MM
+        if not np.isfinite(matrix).all() or np.linalg.cond(matrix) > LOOSE:
+            raise NotYet((), SLACK)
+        return pose, closure
+
+    @cached_property
+    def heave(self) -> motion.Motion:
+        """Velocity per mm of rise, (P, 1, 3)."""
+        return motion.heave(self.rig, *self._closure)
+
+    @cached_property
+    def roll(self) -> motion.Motion:
+        """Velocity per mm that the left contact rises over the right, (P, 1, 3)."""
+        return motion.roll(self.rig, *self._closure)
+
+    def slope(self, rise: motion.Motion, contact: Complex) -> Complex:
+        """s of the mean contact point: how far it goes to the axle's own end of the vehicle per mm it rises, (P, T)."""
+        speed = rise.velocity + np.cross(rise.spin, contact)
+        ahead = speed[..., 0] / speed[..., 2]
+        return np.asarray(ahead if self.front else -ahead)

@@ -1,0 +1,79 @@
+"""The vehicle taken to other poses: every nudged geometry followed there, with its velocity in heave."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from geometry import motion
+from geometry.figures.base import NotYet
+from geometry.figures.ride import Ride
+from geometry.frame import Array
+
+HALVINGS = 12
+
+
+@dataclass(frozen=True)
+class Taken:
+    """P nudged geometries at T poses. `rate` and `inverse` are those of the real closure."""
+
+    travel: Array
+    lift: Array
+    pose: motion.Pose
+    closure: motion.Equations
+    inverse: Array
+
+    @cached_property
+    def heave(self) -> motion.Motion:
+        """Velocity per mm of rise of the centre, both contact points rising alike: (P, T, 3)."""
+        real = np.einsum("qtij,qtj->qti", self.inverse, -self.closure.by_rise[:1].real)
+        rate = motion.follow_rate(self.closure, self.inverse, real.astype(complex), self.closure.by_rise)
+        return motion.as_motion(rate, 1.0)
+
+
+def real_rig(ride: Ride) -> motion.Rig:
+    """The fitted geometry without nudges, P = 1."""
+    rig = ride.rig
+    return motion.Rig(*(np.ascontiguousarray(part[:1].real) for part in (
+        rig.centre, rig.contact, rig.contact_span, rig.frame, rig.axle, rig.held)))  # fmt: skip
+
+
+def take(ride: Ride, travel: Array, lift: Array | None = None) -> tuple[Taken, np.ndarray]:
+    """Poses at travel (T,) mm and lift (T,) mm; and which were reached (T,). Only those reached stand in Taken."""
+    ride.heave  # noqa: B018  says NotYet where the links leave the axle loose at ride height already
+    lift = np.zeros_like(travel) if lift is None else lift
+    rig = real_rig(ride)
+    swept = motion.sweep(rig, travel, lift)
+    reached = _without_gaps(travel, lift, swept.reached)
+    if not reached.any():
+        raise NotYet((), "The links do not reach any of these positions.")
+    travel, lift = travel[reached], lift[reached]
+    pose = motion.Pose(swept.pose.shift[:, reached], swept.pose.turn[:, reached], swept.pose.multiplier[:, reached])
+    inverse = np.linalg.inv(motion.equations(rig, pose, travel, lift).matrix)
+    followed, closure = motion.follow(ride.rig, pose, inverse, travel, lift)
+    return Taken(travel, lift, followed, closure, inverse), reached
+
+
+def _without_gaps(travel: Array, lift: Array, reached: np.ndarray) -> np.ndarray:
+    """A pose counts only when all those on the way from ride height count too."""
+    good = reached.copy()
+    way = travel + 0.5 * np.abs(lift)
+    for outward in (way > 0, way < 0):
+        lost = outward & ~reached
+        if lost.any():
+            good &= ~outward | (np.abs(way) < np.abs(way[lost]).min())
+    return good
+
+
+def limit(ride: Ride, good: float, lost: float) -> float:
+    """The last travel the links reach between one that they do and one that they do not, mm."""
+    rig = real_rig(ride)
+    for _ in range(HALVINGS):
+        middle = 0.5 * (good + lost)
+        if motion.sweep(rig, np.array([middle])).reached[0]:
+            good = middle
+        else:
+            lost = middle
+    return good

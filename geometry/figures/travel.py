@@ -1,0 +1,166 @@
+"""The sweep: what changes as the axle goes from droop to bump."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import partial
+
+import numpy as np
+
+from geometry.complex_step import Complex, between, norm
+from geometry.figures import anti, driveline, steering
+from geometry.figures.base import Band, FigureKind, NotYet
+from geometry.figures.ride import Ride
+from geometry.figures.taken import Taken, take
+from geometry.frame import Array
+from geometry.layouts import LAYOUTS
+
+DEGREE = 180.0 / np.pi
+STEP_MM = 10.0
+USUAL_MM = 100.0
+MOST_MM = 500.0
+ROUNDING_MM = 0.5
+"""A travel read as 100 must count as 100 although the fit says 99.99."""
+LOOK_MM = 75.0
+"""The travel at which people compare caster change and bump steer: 3 in."""
+
+
+@dataclass(frozen=True)
+class ColumnKind:
+    """One quantity over the travel: `of` gives it for P nudged geometries at T poses, (P, T) in `unit`."""
+
+    key: str
+    unit: str
+    title: str
+    of: Callable[[Ride, Taken], Complex]
+
+
+def steps(ride: Ride) -> Array:
+    """Every whole 10 mm from -droop to +bump; 100 mm each way where not measured. (T,)."""
+    bump, droop = (_measured(ride, end) for end in ("bump", "droop"))
+    lowest = -np.floor((droop + ROUNDING_MM) / STEP_MM)
+    highest = np.floor((bump + ROUNDING_MM) / STEP_MM)
+    return np.asarray(STEP_MM * np.arange(lowest, highest + 1.0))
+
+
+def _measured(ride: Ride, end: str) -> float:
+    if not ride.has(f"travel.{end}"):
+        return USUAL_MM
+    return float(np.clip(ride.fit.estimate[ride.fit.slot[f"travel.{end}"]], 0.0, MOST_MM))
+
+
+def columns(layout_name: str, worked_axle: str) -> tuple[ColumnKind, ...]:
+    """Every column for a layout, in the order people read them."""
+    found = [
+        ColumnKind("caster_change", "deg", "Caster change", lambda ride, at: steering.caster_change(ride, at.pose)),
+        ColumnKind("pinion_change", "deg", "Pinion change", lambda ride, at: driveline.pinion_change(ride, at.pose)),
+        ColumnKind("lateral_shift", "mm", "Axle moves left", lambda ride, at: at.pose.shift[..., 1]),
+        ColumnKind("fore_aft_shift", "mm", "Axle moves ahead", lambda ride, at: at.pose.shift[..., 0]),
+        ColumnKind("yaw", "deg", "Axle turns left", lambda ride, at: steering.yaw(at.pose)),
+        ColumnKind("instant_centre.x", "mm", "Instant centre, ahead", lambda ride, at: _instant_centre(ride, at)[0]),
+        ColumnKind("instant_centre.z", "mm", "Instant centre, height", lambda ride, at: _instant_centre(ride, at)[1]),
+        ColumnKind("anti_geometric", "%", "Anti figure before any share", _anti),
+        ColumnKind("driveshaft_length_change", "mm", "Driveshaft longer",
+                   lambda ride, at: driveline.length_change(ride, at.pose)),
+        ColumnKind("driveshaft_angle.frame", "deg", "Driveshaft angle at the gearbox",
+                   lambda ride, at: driveline.angle_at_frame(ride, at.pose)),
+        ColumnKind("driveshaft_angle.axle", "deg", "Driveshaft angle at the pinion",
+                   lambda ride, at: driveline.angle_at_axle(ride, at.pose)),
+    ]  # fmt: skip
+    if worked_axle == "front":
+        wheels = ColumnKind("steer", "deg", "Wheels steer left", lambda ride, at: steering.self_steer(ride, at.pose))
+        found.insert(5, wheels)
+    layout = LAYOUTS[layout_name]
+    for link in layout.links:
+        ends = ("frame",) if link.role == "arm" else ("frame", "axle")
+        found += [
+            ColumnKind(f"joint.{link.name}.{end}", "deg", f"{link.words}, joint turns at the {end}".capitalize(),
+                       partial(_misalignment, name=link.name, end=end))
+            for end in ends
+        ]  # fmt: skip
+    if len(layout.links) > 4 or any(link.role == "arm" for link in layout.links):
+        found.append(ColumnKind("binding", "mm", "Length the bushings must swallow", _binding))
+    return tuple(found)
+
+
+def _instant_centre(ride: Ride, at: Taken) -> tuple[Complex, Complex]:
+    centre = ride.centre[:, None] + at.pose.shift
+    x, z = anti.centre_of_heave(at.heave, centre)
+    with np.errstate(all="ignore"):
+        far = ~(np.hypot((x - centre[..., 0]).real, (z - centre[..., 2]).real) <= anti.FAR_MM)
+    return np.where(far, np.nan, x - ride.centre[:, None, 0]), np.where(far, np.nan, z)
+
+
+def _anti(ride: Ride, at: Taken) -> Complex:
+    contact = np.einsum("ptij,pj->pti", at.pose.turn, ride.rig.contact)
+    return anti.percent(ride, at.heave, contact)
+
+
+def _misalignment(ride: Ride, at: Taken, name: str, end: str) -> Complex:
+    """How far a link has turned from ride height against the body of that end, deg."""
+    link = next(link for link in ride.layout.links if link.name == name)
+    rest = np.broadcast_to(ride.link(name)[:, None], at.pose.shift.shape)
+    if link.role == "arm":
+        now = np.einsum("ptij,ptj->pti", at.pose.turn, rest)
+    else:
+        arm = np.einsum("ptij,pj->pti", at.pose.turn, ride.axle_end(name) - ride.centre)
+        now = ride.point(link.frame)[:, None] - ride.centre[:, None] - at.pose.shift - arm
+    if end == "axle":
+        now = np.einsum("ptji,ptj->pti", at.pose.turn, now)
+    return DEGREE * between(rest, now)
+
+
+def _binding(ride: Ride, at: Taken) -> Complex:
+    """The greatest change of length, or miss of a held end, that the pose leaves: mm."""
+    rig, pose = ride.rig, at.pose
+    arm = np.swapaxes(pose.turn @ np.swapaxes(rig.axle, -1, -2)[:, None], -1, -2)
+    length = norm(rig.centre[:, None, None] + pose.shift[:, :, None] + arm - rig.frame[:, None])
+    change = length - rig.length[:, None]
+    misses = [np.where(change.real < 0, -change, change)]
+    if rig.held.shape[1]:
+        arm = np.swapaxes(pose.turn @ np.swapaxes(rig.held, -1, -2)[:, None], -1, -2)
+        misses.append(norm(pose.shift[:, :, None] + arm - rig.held[:, None]))
+    every = np.concatenate(misses, axis=-1)
+    most = every[:1].real.argmax(axis=-1)
+    return np.take_along_axis(every, np.broadcast_to(most[..., None], (*every.shape[:2], 1)), axis=-1)[..., 0]
+
+
+def _looked_at(ride: Ride, travel: tuple[float, ...]) -> Taken:
+    at, reached = take(ride, np.array(travel))
+    if not reached.all():
+        raise NotYet((), "The links do not reach 75 mm (3 in) of travel.")
+    return at
+
+
+def _caster_change(ride: Ride) -> Complex:
+    return steering.caster_change(ride, _looked_at(ride, (LOOK_MM,)).pose)[:, 0]
+
+
+def _bump_steer(ride: Ride) -> Complex:
+    """Heading of the road wheels at 75 mm of bump or droop, whichever turns them more, deg, + left."""
+    at = _looked_at(ride, (-LOOK_MM, LOOK_MM))
+    heading = steering.yaw(at.pose) + steering.self_steer(ride, at.pose)
+    if not np.isfinite(heading.real).all():
+        raise NotYet((), "The drag link does not reach 75 mm (3 in) of travel.")
+    return heading[:, int(np.abs(heading[0].real).argmax())]
+
+
+def figures(layout_name: str, worked_axle: str) -> tuple[FigureKind, ...]:
+    """The figures people read off the sweep first: a front axle's."""
+    if worked_axle != "front":
+        return ()
+    return (
+        FigureKind(
+            "caster_change_75", "deg", "steering", "Caster change", _caster_change,
+            lambda value, sd: "In 75 mm (3 in) of bump the steering axis leans "
+            + ("back" if value >= 0 else "forward") + " this much more.",
+            Band(-2.0, 2.0, "usual; radius arms go further by design"), True,
+        ),
+        FigureKind(
+            "bump_steer_75", "deg", "steering", "Bump steer", _bump_steer,
+            lambda value, sd: "The wheels turn this much by themselves in 75 mm (3 in) of travel. "
+            + ("You would hardly feel it." if abs(value) < 0.5 else "You would feel it."),
+            Band(-0.25, 0.25, "usual", other_view="up to 0.5 is accepted on the trail"), True,
+        ),
+    )  # fmt: skip

@@ -190,7 +190,8 @@ def counted_with(report: Report, key: str) -> Iterator[CountedWith]:
     """The facts a figure was counted with, said as they were given."""
     for fact in words.COUNTED_WITH.get(key, ()):
         value = getattr(report.vehicle.facts, fact, None)
-        yield CountedWith(words.sentence_start(FACTS[fact][0]), "not said yet" if value is None else say(100 * value, "%", ""))
+        said_as = "not said yet" if value is None else say(100 * value, "%", "")
+        yield CountedWith(words.sentence_start(FACTS[fact][0]), said_as)
 
 
 def doubted_figures(report: Report) -> frozenset[str]:
@@ -199,7 +200,8 @@ def doubted_figures(report: Report) -> frozenset[str]:
         return frozenset()
     doubted = {key for doubt in report.doubts for key in doubt.readings}
     aside = {report.stage_view.by_key[key].id for key in doubted if key in report.stage_view.by_key}
-    kept = [entry for entry in report.vehicle.entries if entry.id not in aside and getattr(entry, "of", None) not in aside]
+    kept = [entry for entry in report.vehicle.entries
+            if entry.id not in aside and getattr(entry, "of", None) not in aside]
     without = reports.build(report.vehicle.model_copy(update={"entries": kept}), report.stage).sheet.figures
     return frozenset(key for key, figure in report.sheet.figures.items() if moved(figure, without[key]))
 

@@ -41,7 +41,10 @@ def fractions(text: object) -> Markup:
 @blueprint.app_template_filter("said")
 def said(value: float, unit: str, display_unit: str, signed: bool = False) -> Markup:
     """A value of the file's unit in the person's, with its unit."""
-    return fractions(lengths.say(value, unit, display_unit, signed))
+    number, degrees, per = lengths.say(value, unit, display_unit, signed).partition("°")
+    if per:  # degrees for each degree of lean: the small print set small
+        return fractions(number) + degrees + Markup("<small>{}</small>").format(per)
+    return fractions(number + degrees)
 
 
 @blueprint.app_template_filter("bare")

@@ -19,6 +19,7 @@ from capture.vehicle_file import VehicleFile
 
 blueprint = Blueprint("new", __name__, template_folder="templates")
 
+HEAD = Head("New vehicle", "Rough is fine: the tape corrects it")
 LONGEST_NAME = 80
 LONGEST_SENT_BACK = 400
 AXLES = (("front", "Front"), ("rear", "Rear"))
@@ -47,7 +48,7 @@ class LayoutChoice:
 class NewPage:
     typed: Typed
     refused: dict[str, str] = field(default_factory=dict)
-    head: Head = Head("New vehicle", "Rough is fine: the tape corrects it")
+    head: Head = HEAD
     axles: tuple[tuple[str, str], ...] = AXLES
     units: tuple[tuple[str, str], ...] = UNITS
     longest_name: int = LONGEST_NAME
@@ -60,7 +61,8 @@ class NewPage:
 
     @property
     def layouts(self) -> tuple[LayoutChoice, ...]:
-        return tuple(LayoutChoice(key, words.sentence_start(layout.words), pictogram(key)) for key, layout in LAYOUTS.items())
+        return tuple(LayoutChoice(key, words.sentence_start(layout.words), pictogram(key))
+                     for key, layout in LAYOUTS.items())
 
 
 @blueprint.get("/new")

@@ -5,11 +5,33 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
+from geometry.readings import parse_name
 from markupsafe import Markup
 
+from capture.drawings.board import shape_board
+from capture.drawings.shape import shape_view
+from capture.drawings.vehicle import MEASURED, Vehicle, vehicle_of
+from capture.lengths import say_with_spread
 from capture.report import Report
 
 Address = Callable[[str], str]
+"""From a point's name to the address that opens it."""
+
+
+def vehicle(report: Report) -> Vehicle:
+    """The vehicle as drawings see it, points that an open doubt touches marked."""
+    tubes = {name: tube.outside_diameter for name, tube in report.vehicle.facts.tubes.items()}
+    return vehicle_of(report.fit, unit=report.vehicle.display_unit, tubes=tubes, doubted=doubted_points(report))
+
+
+def doubted_points(report: Report) -> frozenset[str]:
+    """The points that only the doubted readings' subjects name, so that a long group does not mark the whole vehicle."""
+    found: set[str] = set()
+    for doubt in report.doubts:
+        for key in doubt.readings:
+            name = parse_name(key.partition("#")[0], report.vehicle.layout, report.vehicle.worked_axle)
+            found.update(name.points)
+    return frozenset(found)
 
 
 def thumbnail(report: Report) -> Markup:
@@ -17,11 +39,17 @@ def thumbnail(report: Report) -> Markup:
 
 
 def shape(report: Report, view: str, point: str, address: Address) -> Markup:
-    return Markup()
+    """One view to scale, every point a link."""
+    return shape_view(vehicle(report), view, point or None, address)
 
 
 def board(report: Report, point: str, address: Address) -> Markup:
-    return Markup()
+    """Three views in line for the bench."""
+    wheelbase = report.sheet.figures.get("wheelbase")
+    said = None
+    if wheelbase and wheelbase.value is not None and wheelbase.sd is not None and not wheelbase.leans:
+        said = "wheelbase " + say_with_spread(wheelbase.value, wheelbase.sd, "mm", report.vehicle.display_unit)
+    return shape_board(vehicle(report), point or None, address, said)
 
 
 def rule(figure: Any, kind: Any, unit: str) -> Markup:
@@ -40,9 +68,18 @@ def construction(report: Report, kind: Any) -> Markup:
     return Markup()
 
 
-def trust(report: Report, name: str) -> str:
-    """How far a point is to be believed: "measured", "measured twice", "worked out", "guessed" or "in doubt"."""
-    place = report.fit.placed()[name]
-    if not place.known:
-        return "guessed"
-    return "measured"
+CHECKED = 0.1
+"""A reading whose redundancy number reaches this would show a mistake of its own, if a large one."""
+
+
+def trust(drawn: Vehicle, report: Report, name: str) -> str:
+    """How far a point is to be believed: "measured", "measured twice", "worked out", "guessed" or "in doubt".
+
+    Measured twice: every reading that touches it is checked by others.
+    """
+    state = drawn.spots[name].state
+    if state != MEASURED:
+        return state
+    own = [check for reading, check in zip(report.fit.readings, report.fit.redundancy, strict=True)
+           if name in reading.touches]
+    return "measured twice" if all(check >= CHECKED for check in own) else state

@@ -58,7 +58,8 @@ def need(vehicle_id: str, vehicle: VehicleFile, name: str) -> Need:
     if name in FACTS:
         words, deed = FACTS[name]
         return Need(name, words, deed, f"{room_address(vehicle_id, 'record')}#{name}")
-    return Need(name, short_words(vehicle, name), "Take " + short_words(vehicle, name), measure_address(vehicle_id, name))
+    said = short_words(vehicle, name)
+    return Need(name, said, f"Take: {said}", measure_address(vehicle_id, name))
 
 
 def point_words(vehicle: VehicleFile, name: str) -> str:
@@ -67,3 +68,20 @@ def point_words(vehicle: VehicleFile, name: str) -> str:
         return point_named(name, vehicle.layout, vehicle.worked_axle).words
     except GeometryError:
         return name
+
+
+def words_at_point(vehicle: VehicleFile, name: str, point: str) -> str:
+    """A reading on the card of one of its points: "height", "incline of the link", "across to right lower link, ..."."""
+    try:
+        reading = parse_name(name, vehicle.layout, vehicle.worked_axle)
+    except GeometryError:
+        return name
+    others = [other for other in reading.points if other != point]
+    noun = reading.kind.noun
+    if not others:
+        return noun if reading.points else short_words(vehicle, name)
+    if len(reading.points) == 1:
+        return f"{noun}, {point_words(vehicle, others[0])}"
+    if all(other.partition(".")[0] == point.partition(".")[0] for other in others):
+        return f"{noun} of the link"
+    return f"{noun} to " + " and ".join(point_words(vehicle, other) for other in others)

@@ -153,7 +153,7 @@ def takes_of(vehicle_id: str, vehicle: VehicleFile, refused: Refused) -> Iterato
             id=entry.id,
             anchor=f"take-{entry.id}",
             words=short_words(vehicle, entry.reading),
-            said=f"{short_words(vehicle, entry.reading)}: {entry.text or entry.value:}",
+            said=f"{short_words(vehicle, entry.reading)}: {entry.text or entry.value}",
             href=measure_address(vehicle_id, entry.reading),
             read=said(entry.value, file_unit(vehicle, entry.reading), vehicle.display_unit),
             typed_text=" ".join(part for part in (entry.text, entry.unit) if part) if entry.text else "",
@@ -217,7 +217,7 @@ def withdraw(vehicle_id: str) -> Answer | tuple[str, int]:
 
 def reason_trouble(reason: str) -> str:
     if not reason:
-        return "Say in a few words why: a later you will want to know."
+        return "Say in a few words why: later you will want to know."
     if len(reason) > LONGEST_REASON:
         return f"That is {len(reason)} characters; {LONGEST_REASON} is the most for a reason."
     return ""
@@ -233,7 +233,9 @@ SHARES = ("brake_share_front", "drive_share_front")
 TAPES = (("I", "class I, the finest"), ("II", "class II, the usual"), ("III", "class III, a worn one"))
 
 
-def facts_of(facts: Facts, typed: dict[str, str] | None = None, refused: dict[str, str] | None = None) -> tuple[Fact, ...]:
+def facts_of(
+    facts: Facts, typed: dict[str, str] | None = None, refused: dict[str, str] | None = None
+) -> tuple[Fact, ...]:
     """The fields of the form, as stored or as typed."""
     stored = {key: percent(getattr(facts, key)) for key in SHARES}
     stored["unsprung_mass"] = "" if facts.unsprung_mass is None else say(facts.unsprung_mass, "kg", "mm")
@@ -281,9 +283,7 @@ def read_facts(typed: dict[str, str]) -> tuple[dict[str, float | str | None], di
         else:
             refused[key] = "Type a share between 0 and 100, such as 62."
     try:
-        changed["unsprung_mass"] = parse(typed["unsprung_mass"], "kg", "kg").value if typed["unsprung_mass"].strip() else None
-        if changed["unsprung_mass"] is not None and not 10 <= float(changed["unsprung_mass"]) <= 3000:
-            refused["unsprung_mass"] = "An axle with its wheels weighs between 10 and 3000 kg."
+        changed["unsprung_mass"] = read_mass(typed["unsprung_mass"])
     except NotAReading as trouble:
         refused["unsprung_mass"] = str(trouble)
     if typed["tape_class"] in dict(TAPES):
@@ -291,6 +291,16 @@ def read_facts(typed: dict[str, str]) -> tuple[dict[str, float | str | None], di
     else:
         refused["tape_class"] = "Choose the class printed on the tape, I, II or III."
     return changed, refused
+
+
+def read_mass(text: str) -> float | None:
+    """kg, of "240", "240 kg" or "530 lb"; None when left empty. Raises NotAReading."""
+    if not text.strip():
+        return None
+    mass = parse(text, "kg", "kg").value
+    if not 10 <= mass <= 3000:
+        raise NotAReading("An axle with its wheels weighs between 10 and 3000 kg.")
+    return mass
 
 
 # ---- taking it away ----

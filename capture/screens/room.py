@@ -1,8 +1,7 @@
-"""What every room of a vehicle shares: its title block, the room bar and the address under which it follows the phone."""
+"""What every room of a vehicle shares: title block, room bar, and the address under which it follows the phone."""
 
 from __future__ import annotations
 
-from collections import Counter
 from dataclasses import dataclass
 from typing import Any
 from urllib.parse import urlencode
@@ -12,7 +11,6 @@ from markupsafe import Markup
 
 from capture.report import Report
 from capture.screens import words
-from capture.walk import Count, Progress, walk_of
 
 ROOMS = (("walk", "Measure"), ("second-look", "Second look"), ("shape", "Shape"),
          ("behaviour", "Behaviour"), ("record", "Record"))  # address, what the bar calls it
@@ -95,17 +93,3 @@ def shared(
         "version": version,
         "unit": vehicle.display_unit,
     }
-
-
-def progress(report: Report) -> Count:
-    """How far the walk is: its core steps and whatever else was read."""
-    takes = Counter(take.name for take in report.stage_view.takes)
-    walk = walk_of(report.vehicle.layout, report.vehicle.worked_axle, tuple(takes))
-    doubted = [key.partition("#")[0] for doubt in report.doubts for key in doubt.readings]
-    return Progress(walk, takes, in_doubt=doubted).count()
-
-
-def progress_cell(report: Report) -> Markup:
-    """The same in the title block's cell."""
-    count = progress(report)
-    return Markup("<span><b>{}</b>of {}</span>").format(count.done, count.of)

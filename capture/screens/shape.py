@@ -8,14 +8,14 @@ from typing import Any
 from urllib.parse import urlencode
 
 from flask import Blueprint, render_template, request
-from geometry.readings import parse_name
 from markupsafe import Markup
 
 from capture.report import Report
 from capture.screens import pictures, words
 from capture.screens.filters import bare, said, spread
-from capture.screens.readings_said import file_unit, point_words, short_words
-from capture.screens.room import RoomPage, measure_address, progress_cell, report_now, room_address, shared
+from capture.screens.progress import progress_cell
+from capture.screens.readings_said import file_unit, point_words, short_words, words_at_point
+from capture.screens.room import RoomPage, measure_address, report_now, room_address, shared
 
 blueprint = Blueprint("shape", __name__, template_folder="templates")
 
@@ -103,7 +103,7 @@ def shape(vehicle_id: str, asked: Any) -> ShapePage:
         return shape_address(vehicle_id, view, name)
 
     return ShapePage(
-        **shared(vehicle_id, "shape", report, version, "Shape", progress_cell(report)),
+        **shared(vehicle_id, "shape", report, version, "Shape", progress_cell(vehicle_id, report, version)),
         query=chosen,
         view=view,
         views=tuple(View(key, said_as, shape_address(vehicle_id, key, point)) for key, said_as in VIEWS),
@@ -125,7 +125,7 @@ def card(vehicle_id: str, report: Report, name: str) -> Card:
     missing = missing_direct(report, name)
     return Card(
         words=point_words(report.vehicle, name),
-        trust=pictures.trust(report, name),
+        trust=pictures.trust(pictures.vehicle(report), report, name),
         axes=tuple(axes(report, place)),
         guess="" if place.known else words.GUESSED_POINT,
         readings=tuple(fixing(vehicle_id, report, name)),
@@ -148,11 +148,11 @@ def fixing(vehicle_id: str, report: Report, name: str) -> Iterator[FixingReading
     vehicle, fit = report.vehicle, report.fit
     doubted = {key for doubt in report.doubts for key in doubt.readings}
     for at, observation in enumerate(fit.observations):
-        if name not in parse_name(observation.name, vehicle.layout, vehicle.worked_axle).touches:
+        if name not in fit.readings[at].touches:
             continue
         unit = file_unit(vehicle, observation.name)
         yield FixingReading(
-            short_words(vehicle, observation.name),
+            words_at_point(vehicle, observation.name, name),
             measure_address(vehicle_id, observation.name),
             said(observation.value, unit, vehicle.display_unit) if unit != "mm" else bare(
                 observation.value, unit, vehicle.display_unit),
@@ -171,8 +171,8 @@ def missing_direct(report: Report, name: str) -> str:
 
 
 def rows(report: Report, address: Any) -> Iterator[PointRow]:
-    unit = report.vehicle.display_unit
+    unit, drawn = report.vehicle.display_unit, pictures.vehicle(report)
     for name, place in report.fit.placed().items():
         values = zip((place.x, place.y, place.z), place.sd, strict=True)
-        yield PointRow(point_words(report.vehicle, name), address(name), pictures.trust(report, name),
+        yield PointRow(point_words(report.vehicle, name), address(name), pictures.trust(drawn, report, name),
                        tuple((bare(value, "mm", unit), spread(sd, "mm", unit)) for value, sd in values))

@@ -12,11 +12,14 @@ from werkzeug.wrappers import Response
 
 from capture.qr import as_svg
 from capture.screens import pictures, words
-from capture.screens.room import Head, plumbtack, progress, room_address
+from capture.screens.progress import progress
+from capture.screens.room import Head, plumbtack, report_now, room_address
 from capture.store import VehicleLine
 from capture.vehicle_file import BadFile, read_vehicle_file
 
 blueprint = Blueprint("start", __name__, template_folder="templates")
+
+LET_IN = Head("Let the phone in", "One square code, once for each phone")
 
 
 @dataclass(frozen=True)
@@ -51,7 +54,7 @@ class WayIn:
 @dataclass(frozen=True)
 class LetInPage:
     ways: tuple[WayIn, ...]
-    head: Head = Head("Let the phone in", "One square code, once for each phone")
+    head: Head = LET_IN
 
 
 @blueprint.get("/")
@@ -65,8 +68,8 @@ def rows() -> tuple[VehicleRow, ...]:
 
 def row(line: VehicleLine) -> VehicleRow:
     """One vehicle with its own small drawing, how far its walk is, and what is in doubt."""
-    report = plumbtack().models.at(line.id)
-    count = progress(report)
+    report, version = report_now(line.id)
+    count = progress(line.id, report, version)
     return VehicleRow(
         href=room_address(line.id, "walk"),
         name=line.name,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from datetime import UTC, datetime
+from datetime import datetime
 from typing import Any
 
 from capture.lengths import say
@@ -14,13 +14,16 @@ AXLES = {"front": "Front", "rear": "Rear"}
 
 TROUBLES = {  # what went another way than meant, by the number that travels with the answer
     400: ("That did not come through", "What arrived could not be read; go back and try once more."),
+    403: ("Not from here", "This change did not come from a page of this program; open it here and send it again."),
     404: ("Nothing here by that address", "The vehicle or page is not on this laptop; it may be under another name."),
     405: ("That page takes no such message", "Open it from the list of vehicles instead."),
+    408: ("That took too long", "It did not arrive in time; try once more."),
     409: ("Two entries share one name", "What is stored stays as it was; load the page again."),
     413: ("That file is too large", "A vehicle file is far smaller; look whether it is the right one."),
     415: ("That is not a file Plumbtack reads", "Choose a vehicle file that Plumbtack wrote, ending in .json."),
     421: ("This is not the laptop’s own address", "Open the address that Plumbtack shows on the laptop."),
     422: ("That could not be taken", "What is stored stays as it was; go back and look at what was typed."),
+    503: ("Not just now", "Nothing of this was kept; try again in a moment."),
     500: ("Plumbtack itself slipped", "Every reading that was marked saved is still there; load the page again."),
 }
 
@@ -50,17 +53,12 @@ def trouble(number: int) -> tuple[str, str]:
     return TROUBLES.get(number) or TROUBLES[500 if number >= 500 else 400]
 
 
-def moment(at: datetime | str | None) -> str:
-    """"2 May 2026, 09:14", in universal time as the log keeps it; the page says so once."""
-    if at is None:
+def moment(at: str | None) -> str:
+    """A time of the log, "2 May 2026, 11:14", as this laptop's clock would have shown it."""
+    if not at:
         return ""
-    if isinstance(at, str):
-        try:
-            at = datetime.fromisoformat(at.replace("Z", "+00:00"))
-        except ValueError:
-            return at
-    at = at.astimezone(UTC) if at.tzinfo else at
-    return f"{at.day} {at:%b %Y, %H:%M}"
+    there = datetime.fromisoformat(at.replace("Z", "+00:00")).astimezone()
+    return f"{there.day} {there:%b %Y, %H:%M}"
 
 
 def axle_and_layout(worked_axle: str, layout: str) -> str:
@@ -105,7 +103,7 @@ def band(usual: Any, unit: str, display_unit: str) -> str:
 
 ABOUT_BRAKES = "Of all braking, how much the front axle does; 60 to 70 is common when it is not known better."
 ABOUT_DRIVE = "Of all driving: 100 front drive alone, 0 rear alone, 50 with both axles locked together."
-ABOUT_UNSPRUNG = "Axle, wheels, brakes and half of the links and shaft: such as 240 kg or 530 lb. Leave empty when not known."
+ABOUT_UNSPRUNG = "Axle, wheels, brakes, half of links and shaft: such as 240 kg or 530 lb. Leave it empty if not known."
 ABOUT_TAPE = "The class stands in an oval near the start of the tape."
 
 COUNTED_WITH = {  # which facts a figure was counted with

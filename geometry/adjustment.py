@@ -61,10 +61,10 @@ class Adjustment:
     """What came out. n rows, u unknowns; rows in the caller's units.
 
     estimate (u,), covariance (u, u) a priori. predicted (n,), residual (n,) = predicted - read. redundancy (n,): the
-    share of a mistake that shows in its own residual, 0 to 1, together n - u. w (n,) = residual / (sd sqrt(redundancy)),
-    0 where nothing checks the row.
-    smallest_findable (n,), nan where nothing checks the row. design_matrix (n, u): the jacobian over sd. chi2: weighted
-    sum of squares; variance_factor = chi2 / degrees_of_freedom, None where there are none. steps taken; converged.
+    share of a mistake that shows in its own residual, 0 to 1, together n - u. w (n,) = residual / (sd sqrt(redundancy))
+    0 where nothing checks the row; smallest_findable (n,), nan there. design_matrix (n, u): the jacobian over sd.
+    chi2: weighted sum of squares; variance_factor = chi2 / degrees_of_freedom, None where there are none.
+    steps: how many were taken. converged: False when no step helped any more before the next one was nothing.
     """
 
     estimate: Array
@@ -169,7 +169,7 @@ def _solve(normal: Array, slope: Array, damping: float) -> Array:
     try:
         inverse: Array = np.linalg.inv(np.linalg.cholesky(damped))
     except np.linalg.LinAlgError:
-        shortest: Array = np.linalg.lstsq(damped, slope, rcond=None)[0]
+        shortest = np.asarray(np.linalg.lstsq(damped, slope, rcond=None)[0], np.float64)
         return shortest
     solved: Array = inverse.T @ (inverse @ slope)
     return solved
@@ -185,12 +185,11 @@ def cofactor(design: Array) -> tuple[Array, Array]:
     if len(design) < design.shape[1]:
         raise Underdetermined(f"{len(design)} readings cannot fix {design.shape[1]} unknowns; take more readings.")
     scale = column_lengths(design)
-    factors = np.linalg.qr(design / scale)
-    orthogonal, triangle = np.asarray(factors[0], np.float64), np.asarray(factors[1], np.float64)
+    orthogonal, triangle = (np.asarray(part, np.float64) for part in np.linalg.qr(design / scale))
     loose = np.flatnonzero(np.abs(np.diag(triangle)) < DEPENDENT)
     if len(loose):
         raise Underdetermined(f"the readings do not fix unknown {loose[0] + 1}; take one that touches it another way.")
-    root = np.linalg.inv(triangle) / scale[:, None]
+    root: Array = np.linalg.inv(triangle) / scale[:, None]
     return root @ root.T, np.einsum("ij,ij->i", orthogonal, orthogonal)
 
 

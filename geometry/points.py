@@ -157,7 +157,7 @@ def own_point(name: str) -> Point | None:
     said = rest.replace("_", " ").replace("-", " ").strip() or rest
     words = f"{said}, keep clear" if stem == "keep_clear" else f"frame mark {said}"
     phrase = f"the {said}" if stem == "keep_clear" else f"the frame mark {said}"
-    return Point(name, "frame", name, side_of(rest), None, words, phrase, stem)
+    return Point(name, "frame", name, side_of(rest), _twin(name), words, phrase, stem)
 
 
 @cache

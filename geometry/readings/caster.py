@@ -80,7 +80,7 @@ class Caster(Kind):
 
 
 def _leg(axis: Array, up: Array) -> tuple[Array, Array, Array]:
-    """How far a steering axis (n, 3) leans rearward and how far it rises, (n,) each, and the level forward direction."""
+    """How far a steering axis (n, 3) leans rearward and rises, (n,) each, and the level forward direction."""
     level = -up[:, :1] * up
     level[:, 0] += 1.0
     level /= np.sqrt(1.0 - up[:, :1] ** 2)

@@ -18,7 +18,7 @@ class CgHeight(Single):
     effort = 1.0
     slips = TAPED
     view = "side"
-    shape = "none"
+    shape = "cg_height"
     wording = Wording(
         title="Height of the centre of gravity, guessed",
         do_this=(

@@ -25,7 +25,7 @@ class FloorSlope(Single):
     effort = 1.0
     slips = ("gauge from the other end", "one degree", *DIGITS)
     view = "side"
-    shape = "none"
+    shape = "floor_slope"
     wording = Wording(
         title="Slope of the floor along the vehicle",
         do_this=(

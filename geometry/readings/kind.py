@@ -24,7 +24,8 @@ TAPE_LIMITS = {"I": (0.1, 0.1), "II": (0.3, 0.2), "III": (0.6, 0.4)}
 @dataclass(frozen=True)
 class Mark:
     """One shape of a drawing between named points, no pixels. Shapes: "height", "plumb", "fore_aft", "lateral", "span",
-    "across", "floor_span", "rise", "incline", "wheelbase", "caster", "round"."""
+    "across", "floor_span", "rise", "incline", "wheelbase", "caster", "floor_slope", "diameter", "circumference",
+    "weight", "travel", "cg_height"."""
 
     shape: str
     points: tuple[str, ...]

@@ -20,8 +20,8 @@ class Travel(Single):
     low, high = 0.0, 600.0
     effort = 10.0
     slips = TAPED
-    view = "front"
-    shape = "none"
+    view = "side"
+    shape = "travel"
     wording = Wording(
         title="Travel up from ride height to the stop",
         do_this=(

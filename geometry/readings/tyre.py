@@ -21,7 +21,7 @@ class Diameter(Single):
     effort = 1.0
     slips = TAPED
     view = "side"
-    shape = "round"
+    shape = "diameter"
     wording = Wording(
         title="Diameter of the tyre, off the floor",
         do_this=("Raise the wheel so that the tyre hangs free.", "Read between two squares stood against the tread."),
@@ -49,7 +49,7 @@ class Circumference(Single):
     low, high = 900.0, 5000.0
     effort = 1.0
     view = "side"
-    shape = "round"
+    shape = "circumference"
     slips = TAPED
     wording = Wording(
         title="Once round the tyre, off the floor",

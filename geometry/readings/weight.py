@@ -24,8 +24,8 @@ class Weight(Single):
     low, high = 10.0, 12000.0
     effort = 5.0
     slips = WEIGHED
-    view = "none"
-    shape = "none"
+    view = "top"
+    shape = "weight"
     wording = Wording(
         title="Weight, {subject}",
         do_this=(

@@ -194,7 +194,7 @@ def _rendered(name: str, made: Report, as_json: bool) -> str:
         from capture.report_text import page
 
         return page(made)
-    except (ArithmeticError, LookupError, TypeError, ValueError) as trouble:
+    except Exception as trouble:
         said = f"{type(trouble).__name__}: {trouble}".replace("\n", " ")
         raise _Refused(
             f"{_shown(name)}: working this file out failed ({said}); that is a fault of Plumbtack, please report it "

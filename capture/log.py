@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from geometry.fit import Observation
+from geometry.points import SCALARS
 from geometry.readings import ReadingName, parse_name
 
 from capture.vehicle_file import STAGES, Reading, SetAside, VehicleFile, Withdraw
@@ -139,7 +140,7 @@ def observations(vehicle: VehicleFile, stage: str | None = None) -> StageView:
     shown = stage or _latest(stages)
     used = _used_stages(usable, parsed, shown)
     if stage is not None and not used and stages:
-        raise NoReadings(f"there are no readings at {_said(stage)}; {_those_with_some(stages)}")
+        raise NoReadings(f"there are no readings at {said_stage(stage)}; {_those_with_some(stages)}")
     takes = [entry for entry in usable if used.get(parsed[entry.reading].canonical) == entry.stage]
     return StageView(
         stage=shown,
@@ -192,7 +193,7 @@ def _numbered(
 ) -> tuple[Take, ...]:
     """The takes with their keys, and for carried ones at points read again since, how far these may have moved."""
     takes = list(takes)
-    again = {point for entry in takes if entry.stage == shown for point in parsed[entry.reading].touches}
+    again = {point for entry in takes if entry.stage == shown for point in _points(parsed[entry.reading])}
     counts: dict[str, int] = {}
     found = []
     for entry in takes:
@@ -200,7 +201,7 @@ def _numbered(
         name = names[reading.canonical]
         counts[name] = counts.get(name, 0) + 1
         carried = entry.stage != shown
-        moved = carried and not again.isdisjoint(reading.touches)
+        moved = carried and not again.isdisjoint(_points(reading))
         found.append(
             Take(
                 key=name if counts[name] == 1 else f"{name}#{counts[name]}",
@@ -212,6 +213,11 @@ def _numbered(
             )
         )
     return tuple(found)
+
+
+def _points(reading: ReadingName) -> tuple[str, ...]:
+    """The points a reading hangs on; the floor's slope and other scalars are no points that welding moves."""
+    return tuple(name for name in reading.touches if name not in SCALARS)
 
 
 def _moved(reading: ReadingName) -> float:
@@ -239,12 +245,13 @@ def _at_ride_height(entry: Reading) -> bool:
     return entry.state.strip() in ("", RIDE)
 
 
-def _said(stage: str) -> str:
-    return stage.replace("_", " ")
+def said_stage(stage: str) -> str:
+    """A stage as people say it: "mock-up"."""
+    return stage.replace("_", "-")
 
 
 def _those_with_some(stages: tuple[str, ...]) -> str:
-    said = [_said(stage) for stage in stages]
+    said = [said_stage(stage) for stage in stages]
     if len(said) == 1:
         return f"only {said[0]} has some"
     return f"{', '.join(said[:-1])} and {said[-1]} have some"

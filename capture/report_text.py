@@ -19,6 +19,7 @@ from geometry.points import point_named
 from geometry.readings import describe, parse_name
 
 from capture.lengths import say, say_length, say_spread, say_with_spread
+from capture.log import said_stage
 from capture.report import Report
 
 if TYPE_CHECKING:
@@ -207,11 +208,6 @@ def _left_out(report: Report) -> Iterator[str]:
 
 
 # Words and lines.
-
-
-def said_stage(stage: str) -> str:
-    """A stage as people say it: "mock-up"."""
-    return {"mock_up": "mock-up"}.get(stage, stage)
 
 
 def _name(report: Report, reading: str) -> str:

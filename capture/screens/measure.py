@@ -14,10 +14,9 @@ from geometry.readings import ReadingName, Words, describe, parse_name
 from markupsafe import Markup
 
 from capture import entry, lengths
-from capture.drawings.marks import Step as DrawnStep
+from capture.drawings.marks import step_of
 from capture.drawings.scenes import WalkDrawings, walk_drawings
-from capture.drawings.vehicle import vehicle_of
-from capture.screens import landed, remark_words, words
+from capture.screens import landed, pictures, remark_words, words
 from capture.screens.room import room_address
 from capture.screens.walking import CANNOT_REACH, Walking, walking
 from capture.vehicle_file import VehicleFile
@@ -147,7 +146,7 @@ def _own_points() -> list[str]:
 def _page(round_: Walking, current: Step | None) -> MeasurePage:
     names = {step.key: _name(round_.vehicle, step) for step in round_.walk.steps}
     spoken = {key: describe(name) for key, name in names.items()}
-    drawn = _drawings(round_, names, spoken)
+    drawn = _drawings(round_)
     views = {
         step.key: StepView(
             step, names[step.key], spoken[step.key], _row(spoken[step.key]), _last_value(round_, step, names[step.key]),
@@ -179,17 +178,11 @@ def _last_value(round_: Walking, step: Step, name: ReadingName) -> str:
     return lengths.say(takes[-1].value, name.kind.unit, round_.vehicle.display_unit)
 
 
-def _drawings(round_: Walking, names: dict[str, ReadingName], spoken: dict[str, Words]) -> WalkDrawings:
-    tubes = {name: tube.outside_diameter for name, tube in round_.vehicle.facts.tubes.items()}
-    drawn = vehicle_of(round_.report.fit, unit=round_.vehicle.display_unit, tubes=tubes)
-    steps = {}
-    for key, name in names.items():
-        mark = spoken[key].marks[-1] if spoken[key].marks else None
-        steps.setdefault(name.text, DrawnStep(
-            name.text, mark.shape if mark else name.kind.shape, spoken[key].view, mark.points if mark else (),
-            spoken[key].short, name.subject,
-        ))
-    return walk_drawings(drawn, steps.values())
+def _drawings(round_: Walking) -> WalkDrawings:
+    vehicle = round_.vehicle
+    readings = dict.fromkeys(step.reading for step in round_.walk.steps)
+    steps = [step_of(reading, vehicle.layout, vehicle.worked_axle) for reading in readings]
+    return walk_drawings(pictures.vehicle(round_.report), steps)
 
 
 def _for_script(round_: Walking, views: dict[str, StepView]) -> str:

@@ -20,7 +20,7 @@ USUAL_SD = {
     "incline": 0.2, "floor_slope": 0.1, "wheelbase": 3.0, "caster": 0.3, "diameter": 4.0, "circumference": 4.0,
     "travel": 5.0, "cg_height": 50.0,
 }  # fmt: skip
-TAPED = {"height", "fore_aft", "lateral", "across", "span", "floor_span", "wheelbase"}
+TAPED = {"height", "fore_aft", "lateral", "across", "span", "floor_span", "wheelbase", "diameter", "circumference"}
 TAPE = {"I": (0.1, 0.1), "II": (0.3, 0.2), "III": (0.6, 0.4)}
 CORNERS = ("front_left", "front_right", "rear_left", "rear_right")
 WEIGHED = {corner: (corner,) for corner in CORNERS} | {

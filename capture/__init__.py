@@ -37,7 +37,7 @@ def create_app(settings: Settings) -> Flask:
 
     app = Flask(__name__, static_folder=None, template_folder="screens/templates")
     app.config["MAX_CONTENT_LENGTH"] = settings.largest_file
-    app.json.ensure_ascii = False
+    app.json.sort_keys = False
 
     store = Store(settings.data)
     parts = Parts(settings, store, pairing.Pairing(store), Models(store))

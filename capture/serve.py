@@ -28,6 +28,8 @@ PORTS_TRIED = 50
 THREADS = 12
 EVERYWHERE = "0.0.0.0"
 STOPPED = "Stopped. Everything that was acknowledged is on disk."
+DEMO_STOPPED = "Stopped. The throwaway copy is gone."
+RUNNING = "Plumbtack is running; Ctrl-C stops it."
 DEMO_KEY = "The demo makes a new key each time it starts: it stands after key= in the address it prints."
 
 
@@ -44,7 +46,10 @@ def run(
             return _print_key(data, demo)
         with ExitStack() as stack:
             folder = stack.enter_context(_throwaway_folder()) if demo else data or places.data_folder()
-            return _serve(stack, folder, host, PORT if port is None else port, demo)
+            with _stopped_by_signals():
+                _serve(stack, folder, host, PORT if port is None else port, demo)
+            _say(DEMO_STOPPED if demo else STOPPED)
+            return 0
     except (StoreError, BadFile, CannotServe) as trouble:
         print(trouble, file=sys.stderr)
         return 2
@@ -63,7 +68,7 @@ def _print_key(data: Path | None, demo: bool) -> int:
     return 0
 
 
-def _serve(stack: ExitStack, folder: Path, host: str | None, port: int, demo: bool) -> int:
+def _serve(stack: ExitStack, folder: Path, host: str | None, port: int, demo: bool) -> None:
     listener = stack.enter_context(listen(host or EVERYWHERE, port))
     chosen = listener.getsockname()[1]
     addresses = addresses_of(host, chosen)
@@ -76,14 +81,11 @@ def _serve(stack: ExitStack, folder: Path, host: str | None, port: int, demo: bo
     server = create_server(
         app, sockets=[listener], threads=THREADS, ident=None, max_request_body_size=parts.settings.largest_file + 4096
     )
-    _stop_on_signals()
-    _say(f"Plumbtack {'demo ' if demo else ''}is running. Ctrl-C stops it.")
-    if chosen != port and port:
+    if port not in (0, chosen):
         _say(f"Port {port} is taken, so it uses {chosen}.")
     _greet(parts.settings, parts.pairing.way_in, _url(_own_host(host), chosen))
+    _say(RUNNING)
     server.run()  # returns once a signal has come and the requests under way are answered
-    _say(STOPPED if not demo else "Stopped. The throwaway copy is gone.")
-    return 0
 
 
 def listen(host: str, port: int) -> socket.socket:
@@ -176,16 +178,28 @@ def _url(host: str, port: int) -> str:
     return f"http://{name}" if port == 80 else f"http://{name}:{port}"
 
 
-def _stop_on_signals() -> None:
-    """Ctrl-C and SIGTERM end the serving loop; the requests under way are still answered."""
+@contextmanager
+def _stopped_by_signals() -> Iterator[None]:
+    """Ctrl-C and SIGTERM end what runs inside; the requests under way are still answered.
+
+    After the first one later ones are ignored to the end of the program: they must not cut what is being finished.
+    """
+    signals = (signal.SIGINT, signal.SIGTERM)
 
     def stop(signum: int, frame: FrameType | None) -> None:
-        for again in (signal.SIGINT, signal.SIGTERM):
-            signal.signal(again, signal.SIG_IGN)  # a second one must not cut what is being finished
+        for again in signals:
+            signal.signal(again, signal.SIG_IGN)
         raise SystemExit(0)
 
-    for number in (signal.SIGINT, signal.SIGTERM):
-        signal.signal(number, stop)
+    before = [signal.signal(number, stop) for number in signals]
+    try:
+        yield
+    except SystemExit:
+        return
+    except BaseException:
+        for number, handler in zip(signals, before, strict=True):
+            signal.signal(number, handler)
+        raise
 
 
 @contextmanager

@@ -13,23 +13,23 @@ import urllib.request
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import pytest
-from flask import Flask
-from flask.testing import FlaskClient
 
-from capture import create_app
-from capture.networks import networks
-from capture.settings import Settings
-from capture.store import Store
+if TYPE_CHECKING:  # the fixtures load the web themselves, so that the tests of geometry do not
+    from flask import Flask
+    from flask.testing import FlaskClient
 
-ORIGIN = {"Origin": "http://localhost"}
+    from capture.store import Store
 
 
 @pytest.fixture
 def app(tmp_path: Path) -> Iterator[Flask]:
     """The program over a fresh store, as a browser at http://localhost meets it."""
+    from capture import create_app
+    from capture.settings import Settings
+
     made = create_app(Settings(tmp_path / "data", allowed_hosts=("localhost",)))
     yield made
     made.extensions["plumbtack"].store.close()
@@ -126,11 +126,14 @@ class LiveServer:
             env={**os.environ, "PYTHONIOENCODING": "utf-8"},
             encoding="utf-8",
         )
-        self.said = ""
+        from capture.serve import RUNNING
+
+        self.said = self.key = ""
         for line in self.process.stdout:
             self.said += line
-            if "/in?key=" in line:
+            if "/in?key=" in line and not self.key:
                 self.key = line.partition("/in?key=")[2].split()[0]
+            if line.startswith(RUNNING):
                 break
         else:
             raise AssertionError(f"the server did not start: {self.said}")
@@ -175,6 +178,8 @@ def free_port(host: str) -> int:
 
 def network_host() -> str:
     """An address of this machine that is not the loopback, where it has one: a loopback hides what phones miss."""
+    from capture.networks import networks
+
     return next((network.host for network in networks()), "127.0.0.1")
 
 

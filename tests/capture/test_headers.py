@@ -17,7 +17,9 @@ from capture.static_files import static_url
 from tests.conftest import reading_object, vehicle_object
 
 
-@pytest.mark.parametrize("path", ["/", "/vehicles", "/nowhere", "/in?key=x", "/static/plumbtack.css", "/static/nothing"])
+@pytest.mark.parametrize(
+    "path", ["/", "/vehicles", "/nowhere", "/in?key=x", "/static/plumbtack.css", "/static/nothing"]
+)
 def test_every_answer_carries_the_guarding_headers(client: FlaskClient, stranger: FlaskClient, path: str):
     for who in (client, stranger):
         headers = who.get(path).headers
@@ -51,8 +53,10 @@ def test_the_hosts_we_gave_out_are_answered_with_their_port(tmp_path: Path):
     app.extensions["plumbtack"].store.close()
 
 
-@pytest.mark.parametrize("origin", ["null", "", "http://evil.example", "https://localhost", "http://localhost:8080",
-                                    "http://localhost.evil.example", "localhost", "http://localhost/", "file://"])  # fmt: skip
+@pytest.mark.parametrize("origin", [
+    "null", "", "http://evil.example", "https://localhost", "http://localhost:8080", "http://localhost.evil.example",
+    "localhost", "http://localhost/", "file://",
+])  # fmt: skip
 def test_a_change_from_another_origin_is_refused(client: FlaskClient, vehicle_id: str, origin: str):
     answer = client.post(
         f"/vehicles/{vehicle_id}/entries", json={"entries": [reading_object(1)]}, headers={"Origin": origin}

@@ -1,0 +1,299 @@
+"""Which readings do not go with the rest, how the mistake was probably made, and what retake would tell.
+
+`judge` tests every single reading (Baarda's w-test), shared mistakes (`shared_mistakes`) and pairs that hide each
+other, allows for the likeliest, and looks again, until nothing stands out. Named rules (`rules`) come on top.
+
+`Doubt.reason` is one of
+  outlier          this reading does not go with the others
+  tie              one of these readings; the numbers cannot tell which
+  takes_disagree   takes of the same reading differ, and nothing else says which one holds
+  shared           these readings share one mistake; `Doubt.shared` says which
+  rule:NAME        a named rule of `rules.RULES` does not hold; `Doubt.facts` has its numbers
+All numbers are in file units (mm, deg, kg); w has the sign of the residual, predicted - read.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from geometry.case import Case, case_of, without
+from geometry.evidence import CRITICAL, LEAST_REDUNDANCY, Evidence, unit
+from geometry.fit import Fit
+from geometry.frame import Array
+from geometry.likely import Likely, worth_naming
+from geometry.remark import Remark, remark
+from geometry.suspicion import (
+    SharedMistakes,
+    Suspicion,
+    odd_vehicle,
+    odds_of_singles,
+    single,
+    singles,
+    weigh_single,
+)
+
+__all__ = ["Doubt", "Likely", "Remark", "SharedFacts", "Suspect", "judge", "remark"]
+
+MOST = 12
+"""Rounds of one judgement. With more mistakes than that the vehicle is better measured again."""
+TIE_ODDS = math.log(20.0)
+"""Readings whose odds differ by less than this factor are named together."""
+TIE_CORRELATION = 0.5
+"""And only such whose test values go together; others are mistakes of their own."""
+GROSS = 12.0
+"""Beyond this |w| the readings bend the fit so far that it is worth another one without the suspect."""
+MOST_GROSS = 3
+MOST_TRIED = 2
+PAIR_ODDS = 4.0
+"""A pair is preferred to what single looks found when its log odds are better by this."""
+PAIRS = 6
+
+
+@dataclass(frozen=True)
+class Suspect:
+    """One reading under a doubt. expected, sd: what the others say, and one sd of that, file unit. share: how much of
+    this doubt falls on it, 0 to 1. likely: slips that explain it, likeliest first."""
+
+    key: str
+    name: str
+    unit: str
+    read: float
+    expected: float
+    sd: float
+    w: float
+    share: float
+    likely: tuple[Likely, ...] = ()
+
+
+@dataclass(frozen=True)
+class SharedFacts:
+    """A shared mistake. family, what: see `shared_mistakes`; amount, sd: of its first parameter, in `unit`; more: the
+    others; first, last: keys of the first and last reading it touches, in the order they were read."""
+
+    family: str
+    what: str
+    amount: float
+    sd: float
+    unit: str
+    first: str
+    last: str
+    more: tuple[float, ...] = ()
+
+
+@dataclass(frozen=True)
+class Doubt:
+    """One thing to settle. readings: keys, likeliest first. retake: the reading whose retake tells most, if any.
+    suspects: one for each reading, for "outlier", "tie" and "takes_disagree"."""
+
+    readings: tuple[str, ...]
+    reason: str
+    w: float
+    likely: Likely | None = None
+    retake: str | None = None
+    suspects: tuple[Suspect, ...] = ()
+    shared: SharedFacts | None = None
+    facts: dict[str, float] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class Finding:
+    """One mistake found, with the single readings that would explain the numbers as well."""
+
+    suspicion: Suspicion
+    rivals: tuple[Suspicion, ...] = ()
+
+
+def judge(fitted: Fit) -> tuple[Doubt, ...]:
+    """All doubts about a fit's readings, worst first. () when everything goes together. Deterministic."""
+    if not fitted.observations:
+        return ()
+    gross, case = _gross(case_of(fitted))
+    found = search(case)
+    doubts = [*_gross_doubts(case, gross, found), *_told(case, found)]
+    doubts.sort(key=lambda doubt: -abs(doubt.w))
+    return tuple(doubts)
+
+
+def _gross(case: Case) -> tuple[list[Finding], Case]:
+    """Mistakes so large that they bend the fit: each left out of a new fit before the next look; and the last case."""
+    gross: list[Finding] = []
+    while len(gross) < MOST_GROSS:
+        found = search(case)
+        first = found[0] if found else None
+        if first is None or first.suspicion.shared is not None or abs(first.suspicion.w) < GROSS:
+            break
+        finding, case = _straightened(case, first)
+        gross.append(finding)
+    return gross, case
+
+
+def _straightened(case: Case, first: Finding) -> tuple[Finding, Case]:
+    """The reading, of a gross finding and its nearest rivals, that best explains the rest by its leaving; and the case
+    without it. Each is tried by a fit of its own, as no small update holds so far from the place."""
+    tried = []
+    for one in (first.suspicion, *first.rivals)[:MOST_TRIED]:
+        number = one.members[0]
+        straight = without(case, [number])
+        exact = _exactly(straight, number, one.directions)
+        left = float(straight.evidence.excess @ straight.evidence.excess)
+        # Its odds against a clean reading hold the misfit of the clean reading; the rest is told by what the fit left.
+        own = exact.log_odds - 0.5 * exact.w**2
+        tried.append((own - 0.5 * left, exact, straight))
+    best = max(range(len(tried)), key=lambda place: tried[place][0])
+    rivals = tuple(
+        exact
+        for place, (score, exact, _) in enumerate(tried)
+        if place != best and score > tried[best][0] - TIE_ODDS
+    )
+    return Finding(tried[best][1], rivals), tried[best][2]
+
+
+def _exactly(case: Case, number: int, directions: Array) -> Suspicion:
+    """The suspicion of a reading from the case of a fit in which it does not count."""
+    row = case.rows[number]
+    values, sds = case.fit.predict([row.name.text])
+    expected, spread = float(values[0]), math.hypot(float(sds[0]), row.sd)
+    log_odds, explanations = weigh_single(row, expected, spread)
+    w = (expected - row.read) / spread
+    return Suspicion((number,), directions, log_odds, w, abs(w) > CRITICAL, expected, spread, explanations)
+
+
+def _gross_doubts(case: Case, gross: list[Finding], found: list[Finding]) -> Iterator[Doubt]:
+    """Gross findings, weighed once more by a fit without any of the readings found."""
+    if not gross:
+        return
+    others = [one.suspicion.members[0] for one in found if one.suspicion.shared is None]
+    if others:
+        case = without(case, others)
+    for one in gross:
+        suspicion = one.suspicion
+        if others or len(gross) > 1:
+            suspicion = _exactly(case, suspicion.members[0], suspicion.directions)
+        yield _single_doubt(case, [suspicion, *one.rivals])
+
+
+def search(case: Case) -> list[Finding]:
+    """Mistakes one after the other, each allowed for before the next look; or a pair first, if that explains more."""
+    shared = SharedMistakes(case)
+    found = _one_by_one(case, shared, case.evidence, [])
+    pair = _hidden_pair(case, found)
+    if pair is None:
+        return found
+    evidence = case.evidence.allowing_for(pair[0].suspicion.directions).allowing_for(pair[1].suspicion.directions)
+    return _one_by_one(case, shared, evidence, pair)
+
+
+def _one_by_one(case: Case, shared: SharedMistakes, evidence: Evidence, found: list[Finding]) -> list[Finding]:
+    found = list(found)
+    for _ in range(MOST):
+        weighed = singles(case, evidence)
+        passing = [one for one in weighed if one.passes] + odd_vehicle(case, evidence) + shared.weigh(evidence)
+        passing = [one for one in passing if one.passes]
+        if not any(one.members for one in passing):
+            break
+        best = max(passing, key=lambda one: one.log_odds)
+        after = evidence.allowing_for(best.directions)
+        found.append(Finding(best, tuple(_rivals(case, evidence, after, best, weighed))))
+        evidence = after
+    return [one for one in found if one.suspicion.members]
+
+
+def _rivals(
+    case: Case, evidence: Evidence, after: Evidence, best: Suspicion, weighed: Sequence[Suspicion]
+) -> Iterator[Suspicion]:
+    """Single readings that explain the numbers about as well as the single reading named first."""
+    if best.shared is not None or not best.members:
+        return
+    number = best.members[0]
+    alike, left = np.abs(evidence.correlation(number)), after.test_values
+    for one in sorted(weighed, key=lambda one: -one.log_odds):
+        other = one.members[0]
+        near = one.log_odds > best.log_odds - TIE_ODDS and alike[other] > TIE_CORRELATION
+        if other != number and near and abs(left[other]) < CRITICAL:
+            yield one
+
+
+def _hidden_pair(case: Case, found: list[Finding]) -> list[Finding] | None:
+    """Two single readings that together explain clearly more than what looking one by one found, or None."""
+    n = len(case.rows)
+    drops = case.evidence.pair_drops()[:n, :n]
+    if n < 3 or drops.max(initial=0.0) < 2.0 * CRITICAL**2:
+        return None
+    so_far = [one.suspicion for one in found]
+    if any(one.shared is not None for one in so_far):
+        return None
+    firsts = so_far[:2]
+    odds = odds_of_singles(case, case.evidence, [one.members[0] for one in firsts])
+    upper = np.triu(drops, 1)
+    best, chosen = odds + PAIR_ODDS, None
+    for flat in np.argsort(-upper, axis=None, kind="stable")[:PAIRS]:
+        one, other = divmod(int(flat), n)
+        together = odds_of_singles(case, case.evidence, (one, other))
+        if {one, other} != {s.members[0] for s in firsts} and together > best:
+            best, chosen = together, (one, other)
+    if chosen is None:
+        return None
+    return [
+        Finding(single(case, case.evidence.allowing_for(unit(case.size, other)), one))
+        for one, other in (chosen, chosen[::-1])
+    ]
+
+
+def _told(case: Case, found: Sequence[Finding]) -> Iterator[Doubt]:
+    """Findings as doubts, each weighed again with all the others allowed for."""
+    for place, finding in enumerate(found):
+        if finding.suspicion.shared is not None:
+            yield _shared_doubt(case, finding.suspicion)
+            continue
+        others = [other.suspicion.directions for number, other in enumerate(found) if number != place]
+        evidence = case.evidence.allowing_for(np.hstack(others)) if others else case.evidence
+        named = (finding.suspicion, *finding.rivals)
+        yield _single_doubt(case, [_again(case, evidence, one) for one in named])
+
+
+def _again(case: Case, evidence: Evidence, suspicion: Suspicion) -> Suspicion:
+    number = suspicion.members[0]
+    return single(case, evidence, number) if evidence.redundancy[number] > LEAST_REDUNDANCY else suspicion
+
+
+def _single_doubt(case: Case, weighed: Sequence[Suspicion]) -> Doubt:
+    """A doubt about one reading, or one of several; the likeliest first."""
+    weights = np.exp([min(one.log_odds - weighed[0].log_odds, 50.0) for one in weighed])
+    order = np.argsort(-weights, kind="stable")
+    suspects = tuple(_suspect(case, weighed[k], float(weights[k] / weights.sum())) for k in order)
+    names = {case.rows[one.members[0]].name.canonical for one in weighed}
+    reason = "outlier" if len(suspects) == 1 else ("takes_disagree" if len(names) == 1 else "tie")
+    return Doubt(
+        readings=tuple(one.key for one in suspects),
+        reason=reason,
+        w=suspects[0].w,
+        likely=suspects[0].likely[0] if suspects[0].likely else None,
+        retake=suspects[0].name,
+        suspects=suspects,
+    )
+
+
+def _suspect(case: Case, suspicion: Suspicion, share: float) -> Suspect:
+    row = case.rows[suspicion.members[0]]
+    likely = worth_naming(suspicion.explanations, row.name.kind.low, row.name.kind.high)
+    own = min(row.sd, suspicion.spread)
+    of_others = math.sqrt(suspicion.spread**2 - own**2)
+    return Suspect(
+        row.key, row.name.text, row.name.kind.unit, row.read, suspicion.expected, of_others, suspicion.w, share, likely
+    )
+
+
+def _shared_doubt(case: Case, suspicion: Suspicion) -> Doubt:
+    shared = suspicion.shared
+    assert shared is not None
+    keys = tuple(case.rows[number].key for number in shared.members)
+    facts = SharedFacts(
+        shared.family, shared.what, suspicion.amounts[0], suspicion.amount_sds[0], shared.unit, keys[0], keys[-1],
+        suspicion.amounts[1:],
+    )
+    cheapest = min(shared.members, key=lambda number: case.rows[number].name.kind.effort)
+    return Doubt(keys, "shared", suspicion.w, retake=case.rows[cheapest].name.text, shared=facts)

@@ -284,12 +284,14 @@
     var cm = dom.pad.querySelector('[data-do="cm"]');
     cm.textContent = unit === "cm" ? "mm" : "cm";
     var units = dom.pad.querySelector(".unitkey");
-    var pair = unit === "deg" ? ["°", ""] : unit === "kg" || unit === "lb" ? ["lb", "kg"] : [unit === "ft" ? "ft" : "in", unit === "cm" ? "cm" : "mm"];
+    var pair = unit === "deg" ? ["deg", ""] : unit === "kg" || unit === "lb" ? ["lb", "kg"] : [unit === "ft" ? "ft" : "in", unit === "cm" ? "cm" : "mm"];
     var spans = units.querySelectorAll("span");
     spans[0].textContent = pair[0];
     spans[1].textContent = pair[1];
     spans[0].className = unit === pair[0] || unit === "deg" ? "on" : "";
     spans[1].className = unit === pair[1] ? "on" : "";
+    spans[1].hidden = unit === "deg";
+    units.classList.toggle("one", unit === "deg");
     units.disabled = unit === "deg";
     units.setAttribute("aria-label", "Unit: " + data.unit_words[unit] + (unit === "deg" ? "" : ". Switch"));
     dom.unitName.textContent = unit === "deg" ? "°" : unit;
@@ -396,6 +398,11 @@
     var open = !dom.remark.hidden || !dom.takes.hidden;
     if (event.key === "Escape") {
       if (open) { closePanels(); draw(); } else { state.text = ""; typed(); }
+      return;
+    }
+    if (open && event.key === "Enter" && !focused) {
+      event.preventDefault();
+      (dom.remark.hidden ? dom.takes : dom.remark).querySelector("[data-do=again], [data-do=close]").click();
       return;
     }
     if (open || (focused && (event.key === "Enter" || event.key === " "))) return;
@@ -507,7 +514,7 @@
   }
 
   function tick() {
-    var svg = page.querySelector(".tick-pattern").content.firstElementChild.cloneNode(true);
+    var svg = document.querySelector(".tick-pattern").content.firstElementChild.cloneNode(true);
     return svg;
   }
 
@@ -692,11 +699,11 @@
     dom.remark.hidden = false;
     draw();
     lens(step, now, words);
-    dom.remark.querySelector('[data-do="again"]').focus({ preventScroll: true });
+    dom.remark.focus({ preventScroll: true });
   }
 
   function ownWords(step, now, judged) {
-    var box = page.querySelector(".words-pattern").content.firstElementChild.cloneNode(true);
+    var box = document.querySelector(".words-pattern").content.firstElementChild.cloneNode(true);
     var first = box.querySelector("p"), likely = box.querySelector(".likely"), unit = now.entry.unit;
     function said(value) { return [P.lettered(P.say(value, unit)), unit === "deg" ? "°" : ""]; }
     if (judged.kind === "range") {
@@ -752,7 +759,7 @@
   function lens(step, now, words) {
     var stage = step.node.querySelector(".stage");
     var expected = Number(words.dataset.expected), sd = Number(words.dataset.sd);
-    var glass = page.querySelector(".lens-pattern").content.firstElementChild.cloneNode(true);
+    var glass = document.querySelector(".lens-pattern").content.firstElementChild.cloneNode(true);
     if (!words.dataset.expected || !stage) return;
     var off = now.value - expected, way = off > 0 ? -1 : 1;
     var scale = Math.min(26 / Math.abs(off), 6);
@@ -789,7 +796,7 @@
   function openTakes() {
     var step = state.step, list = dom.takes.querySelector("ul");
     list.replaceChildren.apply(list, takesOf(step.reading).map(function (take) {
-      var row = page.querySelector(".take-pattern").content.firstElementChild.cloneNode(true);
+      var row = document.querySelector(".take-pattern").content.firstElementChild.cloneNode(true);
       row.querySelector(".what").append(P.lettered(take.text || P.say(take.value, unitOf(step))), " " + (take.unit || ""));
       row.querySelector(".when").textContent = clock(take.at) + (take.local ? ", waiting" : "");
       row.dataset.id = take.id;
@@ -887,26 +894,28 @@
     if (!state.text && state.step) state.side = sideOf(state.step);
     refreshStation();
     if (!state.text) draw();
-    if (moved && state.step) redraw(state.step);
+    if (moved) redraw();
   }
 
-  // The drawing of the step in view, true to the newest model.
-  function redraw(step) {
-    var query = new URLSearchParams({ at: step.key, stage: data.stage });
-    fetch("/vehicles/" + data.vehicle + "/measure/drawing?" + query, { credentials: "same-origin", signal: P.timeout(8000) })
+  // All drawings anew, true to the newest model; the value being typed is written into them again.
+  function redraw() {
+    var query = new URLSearchParams(location.search);
+    query.set("stage", data.stage);
+    fetch("/vehicles/" + data.vehicle + "/measure/drawings?" + query, { credentials: "same-origin", signal: P.timeout(8000) })
       .then(function (answer) { return answer.status === 200 ? answer.text() : null; })
       .then(function (html) {
         if (!html) return;
         var fresh = new DOMParser().parseFromString(html, "text/html");
-        var stage = fresh.querySelector(".stage"), key = fresh.querySelector("template");
-        var glass = step.node.querySelector(".lens");
-        step.node.querySelector(".stage").replaceWith(stage);
-        if (glass) stage.append(glass);
-        step.node.querySelector("template").replaceWith(key);
-        if (state.step === step) {
-          dom.key.replaceChildren(key.content.cloneNode(true));
-          draw();
-        }
+        document.querySelector("body > .defs").replaceWith(fresh.querySelector(".defs"));
+        fresh.querySelectorAll("[data-key]").forEach(function (drawn) {
+          var step = find(drawn.dataset.key);
+          if (!step) return;
+          step.node.querySelector(".stage > svg:not(.lens)").replaceWith(drawn.querySelector("svg"));
+          step.node.querySelector("template").replaceWith(drawn.querySelector("template"));
+        });
+        if (!state.step) return;
+        dom.key.replaceChildren(state.step.node.querySelector("template").content.cloneNode(true));
+        draw();
       }, function () {});
   }
 

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
+from geometry.figures import Figure, catalogue
+
 from capture import report as reports
 from capture.lengths import say_spread
 from capture.log import NoReadings
@@ -12,7 +14,6 @@ from capture.report import Report
 from capture.screens.readings_said import point_words
 from capture.screens.walking import Walking
 from capture.screens.words import sentence_start
-from geometry.figures import Figure, catalogue
 
 WORTH_SAYING = 0.9
 """A spread that shrank less than to this share of itself is not worth a line."""

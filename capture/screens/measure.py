@@ -28,9 +28,8 @@ UNIT_WORDS = {
     "in": "inches", "ft": "feet and inches", "mm": "millimetres", "cm": "centimetres", "deg": "degrees",
     "kg": "kilograms", "lb": "pounds",
 }  # fmt: skip
-FRACTION_KEYS = ("1/8", "5/8", "1/4", "3/4", "3/8", "7/8", "1/2")
-REASONS = ("Misread", "Mistyped", "Another bolt", "It has moved since")
-DASH = "–"
+TWO_LINES = 76
+"""Characters that fit below a question at 360 px in the widest usual type."""
 
 
 @dataclass(frozen=True)
@@ -47,7 +46,9 @@ class StepView:
 
     @property
     def hint(self) -> str:
-        return " ".join(self.words.do_this)
+        """What to do, as far as two lines hold it; the rest stands under more."""
+        whole = " ".join(self.words.do_this)
+        return whole if len(whole) <= TWO_LINES else self.words.do_this[0]
 
 
 @dataclass(frozen=True)
@@ -112,7 +113,7 @@ def expectations(vehicle_id: str) -> Response | tuple[str, int]:
     if str(round_.version) == request.args.get("v"):
         return "", 204
     fresh = _known(round_)
-    fresh["expected"] = {key: numbers for key, numbers in _expected(round_).items()}
+    fresh["expected"] = _expected(round_)
     new = request.args.get("landed")
     if new:
         fresh["landed"] = landed.what_landed(round_, new)
@@ -132,7 +133,8 @@ def remark(vehicle_id: str) -> str | tuple[str, int]:
     unit = request.args.get("unit", "")
     if not math.isfinite(value) or abs(value) > entry.LARGEST or unit not in entry.UNITS:
         return "", 204
-    found = doubt.remark(round_.report.fit, name.text, value, unit=unit, text=request.args.get("text", "")[:entry.LONGEST])
+    text = request.args.get("text", "")[:entry.LONGEST]
+    found = doubt.remark(round_.report.fit, name.text, value, unit=unit, text=text)
     if found is None:
         return "", 204
     return render_template("_remark.html", remark=remark_words.said(found, name, vehicle, unit))
@@ -155,8 +157,8 @@ def _page(round_: Walking, current: Step | None) -> MeasurePage:
         for step in round_.walk.steps
     }
     stations = tuple(
-        StationView(station, round_.progress.count(station.key), tuple(views[s.key] for s in round_.walk.at(station.key)))
-        for station in round_.walk.stations
+        StationView(one, round_.progress.count(one.key), tuple(views[step.key] for step in round_.walk.at(one.key)))
+        for one in round_.walk.stations
     )
     data = _for_script(round_, views)
     return MeasurePage(round_, stations, views[current.key] if current else None, drawn.defs, data)

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from geometry.doubt import Remark
+from geometry.readings import ReadingName, parse_name
+
 from capture.lengths import MINUS, say, say_spread
 from capture.screens.words import listed
 from capture.vehicle_file import VehicleFile
-from geometry.doubt import Remark
-from geometry.readings import ReadingName, parse_name
 
 SHOWN_IN = {"in": "in", "ft": "ft", "lb": "in", "mm": "mm", "cm": "mm", "kg": "mm", "deg": "mm"}
 """The display unit that goes with the unit typed."""

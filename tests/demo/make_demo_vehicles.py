@@ -117,11 +117,12 @@ def orchard_truck() -> dict:
     book.read("span:lower_left.axle~lower_left.frame", "span:lower_right.axle~lower_right.frame")
     book.read("span:upper.axle~upper.frame", "span:panhard.axle~panhard.frame")
     book.read("across:lower_left.axle~lower_right.axle", "across:lower_left.frame~lower_right.frame")
+    book.read("height:lower_left.middle", "height:lower_right.middle", "rise:lower_left.frame~lower_right.frame")
     book.read("height:upper.middle", "rise:upper.axle~upper.frame")
     book.read(*_each("hfl", "drag_link.frame", "drag_link.axle"), "span:drag_link.axle~drag_link.frame")
     for side in ("left", "right"):
         book.read(f"caster:{side}", *_each("hl", f"kingpin_{side}.top"), *_each("hfl", f"kingpin_{side}.bottom"))
-    book.read(*_each("hf", "tie_rod.left", "tie_rod.right"), "span:tie_rod.left~tie_rod.right")
+    book.read(*_each("hfl", "tie_rod.left", "tie_rod.right"), "span:tie_rod.left~tie_rod.right")
     book.read(*_each("hfl", "driveshaft.frame", "driveshaft.axle"), "incline:pinion", "incline:gearbox_output")
     book.read(*_each("hfl", "keep_clear.sump"))
     book.read("travel:bump", "travel:droop")
@@ -190,7 +191,7 @@ def _tack(book: Notebook, links: tuple[str, ...]) -> None:
     for link in links:
         joint = f"{link}.frame"
         book.places[joint] = book.places[joint] + book.scatter.normal(0.0, 1.2, 3)
-        book.read(*_each("hf", joint), f"span:{link}.axle~{link}.frame")
+        book.read(*_each("hfl", joint))
 
 
 def all_vehicles() -> dict[str, dict]:

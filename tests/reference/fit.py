@@ -100,7 +100,7 @@ def scalars_in(used: list[Used]) -> list[str]:
 
 
 def twin(name: str) -> str | None:
-    if "left" not in name:
+    if "left" not in name or name.startswith(("mark.", "keep_clear.")):
         return None
     return name.replace("left", "right")
 

@@ -34,6 +34,14 @@ class Step:
     subject: str = ""
 
 
+    @property
+    def lights(self) -> Shape:
+        """The shape it is drawn with: an incline between no points is a shaft's; an unknown one shows the vehicle."""
+        if self.shape == "incline" and not self.points:
+            return SHAPES["shaft"]
+        return SHAPES.get(self.shape, SHAPES["none"])
+
+
 @dataclass(frozen=True)
 class Lit:
     """Below the vehicle and above it."""
@@ -54,12 +62,7 @@ def step_of(reading: str, layout: str, worked_axle: str) -> Step:
     """The step for a reading's name, with the kind's own view, shape and words. Errors: geometry's BadName."""
     name = parse_name(reading, layout, worked_axle)
     told = describe(name)
-    shape = name.kind.shape
-    if shape not in SHAPES or shape == "none":
-        shape = name.kind.name if name.kind.name in SHAPES else "none"
-    if shape == "incline" and not name.points:
-        shape = "shaft"
-    return Step(reading, shape, told.view, name.points, told.short, name.subject)
+    return Step(reading, name.kind.shape, told.view, name.points, told.short, name.subject)
 
 
 def spots_of(vehicle: Vehicle, step: Step) -> tuple[Spot, ...]:
@@ -523,13 +526,15 @@ def nothing(vehicle: Vehicle, step: Step, window: Window) -> Lit:
 
 @dataclass(frozen=True)
 class Shape:
-    """A way of lighting a dimension. views: where it can be seen, best first; "" stands for the kind's own view."""
+    """A way of lighting a dimension. views: where it can be seen, best first. floor: the floor must be in the window.
+    whole: the whole vehicle is shown. close: no length is asked, so the window comes close by itself."""
 
     reach: Callable[[Vehicle, Step], Reach]
     draw: Callable[[Vehicle, Step, Window], Lit]
     views: tuple[str, ...]
     floor: bool = True
     whole: bool = False
+    close: bool = False
 
 
 SHAPES: dict[str, Shape] = {
@@ -542,8 +547,8 @@ SHAPES: dict[str, Shape] = {
     "floor_span": Shape(pair_reach, floor_span, ("top",), floor=False),
     "rise": Shape(pair_reach, rise, ("side", "front"), floor=False),
     "incline": Shape(pair_reach, incline, ("side", "front"), floor=False),
-    "shaft": Shape(shaft_reach, shaft, ("side",), floor=False),
-    "caster": Shape(caster_reach, caster, ("side",)),
+    "shaft": Shape(shaft_reach, shaft, ("side",), floor=False, close=True),
+    "caster": Shape(caster_reach, caster, ("side",), floor=False, close=True),
     "floor_slope": Shape(floor_slope_reach, floor_slope, ("side",), whole=True),
     "wheelbase": Shape(wheelbase_reach, wheelbase, ("side",), whole=True),
     "diameter": Shape(tyre_reach, diameter, ("side",)),

@@ -89,13 +89,13 @@ def step_drawing(vehicle: Vehicle, step: Step, window: Window, name: str) -> Mar
 
 
 def drawn(vehicle: Vehicle, step: Step, window: Window) -> Lit:
-    shape = SHAPES[step.shape] if known(vehicle, step) else SHAPES["none"]
+    shape = step.lights if known(vehicle, step) else SHAPES["none"]
     return shape.draw(vehicle, step, window)
 
 
 def known(vehicle: Vehicle, step: Step) -> bool:
     """Whether the drawing has a place for each point the reading speaks of."""
-    return step.shape in SHAPES and len(spots_of(vehicle, step)) == len(step.points)
+    return len(spots_of(vehicle, step)) == len(step.points)
 
 
 def scene(vehicle: Vehicle, window: Window, name: str) -> Markup:
@@ -108,7 +108,7 @@ def scene(vehicle: Vehicle, window: Window, name: str) -> Markup:
 
 def candidate_views(vehicle: Vehicle, step: Step) -> list[View]:
     """The views a shape can be seen in; for two points first the one in which they lie furthest apart."""
-    shape = SHAPES.get(step.shape, SHAPES["none"])
+    shape = step.lights
     side = side_view(vehicle, step)
     by_word = {"side": side, "front": end_view(vehicle), "top": TOP_RIGHT if side is RIGHT else TOP_LEFT}
     wanted = step.view if step.view in shape.views else shape.views[0]
@@ -127,7 +127,7 @@ def candidate_views(vehicle: Vehicle, step: Step) -> list[View]:
 
 
 def wish_of(vehicle: Vehicle, step: Step) -> Wish:
-    shape = SHAPES[step.shape] if known(vehicle, step) else SHAPES["none"]
+    shape = step.lights if known(vehicle, step) else SHAPES["none"]
     view = candidate_views(vehicle, step)[0]
     reach: Reach = shape.reach(vehicle, step)
     box = Box.around(map(view.paper, reach.needs))
@@ -144,7 +144,7 @@ def wish_of(vehicle: Vehicle, step: Step) -> Wish:
         right, up = abs(one[0] - two[0]), abs(one[1] - two[1])
         least = min(THIRD * min(WIDTH / max(right, 1e-6), HEIGHT / max(up, 1e-6)), LARGEST)
     elif not shape.whole:
-        least = 0.5 * most if step.shape in ("shaft", "caster") else 0.0
+        least = 0.5 * most if shape.close else 0.0
     return Wish(step, view, box, min(least, most), most, floor)
 
 
@@ -279,7 +279,7 @@ def key_drawing(vehicle: Vehicle, step: Step, view: View, name: str) -> Markup:
     lit = Markup()
     under = Markup()
     if known(vehicle, step):
-        reach = SHAPES[step.shape].reach(vehicle, step)
+        reach = step.lights.reach(vehicle, step)
         ends = [window.at(place) for place in (reach.asked or reach.needs)]
         dots = [window.at(spot.place) for spot in spots_of(vehicle, step)]
         if reach.asked is not None:

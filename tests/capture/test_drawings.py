@@ -9,7 +9,7 @@ import xml.etree.ElementTree as ElementTree
 
 import pytest
 
-from capture.drawings.marks import SHAPES, Step
+from capture.drawings.marks import Step
 from capture.drawings.projection import FRONT, LEFT, RIGHT, TOP_LEFT, Box, ellipse_axes, fitted
 from capture.drawings.scenes import shared_windows, walk_drawings, wish_of
 from capture.drawings.shape import shape_view, shape_window
@@ -84,7 +84,7 @@ def test_the_asked_dimension_is_inside_its_window_and_fills_a_third(layout: str,
     small = []
     for wish in wishes:
         window = windows[wish.step.reading]
-        reach = SHAPES[wish.step.shape].reach(vehicle, wish.step)
+        reach = wish.step.lights.reach(vehicle, wish.step)
         for place in reach.needs:
             x, y = window.at(place)
             assert 0 <= x <= window.width and 0 <= y <= window.height, wish.step.reading

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -71,6 +72,36 @@ def expect(fitted: Fit, name: str) -> Expectation:
     outside = variance - strong
     leans = outside > 0.5 * variance or weak > LEANS**2 * strong
     return Expectation(value, math.sqrt(variance), leans, _rests_on(fitted, row, variance))
+
+
+@dataclass(frozen=True)
+class Bounds:
+    """How far a reading may be from what is expected before it deserves a remark. value, sd: as in `Expectation`.
+
+    limit: the greatest distance without a remark, for a reading of the expected value; None when there is too little to
+    go by. own_sd: the reading's own scatter in it. All in the file unit.
+    """
+
+    value: float
+    sd: float
+    own_sd: float
+    limit: float | None
+
+
+def bounds(fitted: Fit, names: Sequence[str]) -> tuple[Bounds, ...]:
+    """The bounds of many readings at once, for whoever has to judge with no connection. Errors: BadName."""
+    values, sds = fitted.predict(names)
+    rows = fitted.partials(names)
+    strong = np.einsum("ij,jk,ik->i", rows, fitted.covariance, rows)
+    weak = np.einsum("ij,jk,ik->i", rows, fitted.weak_covariance, rows)
+    leans = (sds**2 - strong > 0.5 * sds**2) | (weak > LEANS**2 * strong)
+    found = []
+    for name, value, sd, lean in zip(names, values.tolist(), sds.tolist(), leans.tolist(), strict=True):
+        kind = parse_name(name, fitted.setup.layout, fitted.setup.worked_axle).kind
+        own_sd = kind.sd(value, fitted.setup.tape_class)
+        far = (FAR_WHEN_LEANING if lean else CRITICAL) * math.hypot(sd, own_sd)
+        found.append(Bounds(value, sd, own_sd, far if sd <= TOO_VAGUE[kind.unit] else None))
+    return tuple(found)
 
 
 def _rests_on(fitted: Fit, row: Array, variance: float) -> tuple[str, ...]:

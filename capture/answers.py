@@ -6,6 +6,7 @@ import sys
 import traceback
 
 from flask import Flask, Response, jsonify, make_response, request
+from geometry.errors import GeometryError
 from werkzeug.exceptions import HTTPException
 
 from capture.screens import words
@@ -37,7 +38,13 @@ def listen_for_trouble(app: Flask) -> None:
 
     @app.errorhandler(BadFile)
     def bad_file(trouble: BadFile) -> Response:
-        return refuse(422, str(trouble), getattr(trouble, "place", None))
+        return refuse(422, str(trouble), trouble.place)
+
+    @app.errorhandler(NoReadings)
+    @app.errorhandler(GeometryError)
+    def cannot_be_had(trouble: NoReadings | GeometryError) -> Response:
+        said = str(trouble)
+        return refuse(422, said[:1].upper() + said[1:] + ("" if said.endswith((".", "?")) else "."))
 
     @app.errorhandler(StoreError)
     def store_trouble(trouble: StoreError) -> Response:

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import re
-import unicodedata
 from collections.abc import Container
 from typing import TYPE_CHECKING, Any
 
@@ -52,11 +50,8 @@ def add_entries(vehicle_id: str) -> Response:
 
 @blueprint.get("/vehicles/<vehicle_id>/file")
 def file(vehicle_id: str) -> Response:
-    """The vehicle file, as a download."""
-    vehicle = _parts().store.vehicle(vehicle_id)
-    answer = Response(write_vehicle_file(vehicle), content_type="application/json")
-    answer.headers.set("Content-Disposition", "attachment", filename=file_name(vehicle.name))
-    return answer
+    """The vehicle file."""
+    return Response(write_vehicle_file(_parts().store.vehicle(vehicle_id)), content_type="application/json")
 
 
 @blueprint.get("/vehicles/<vehicle_id>/report")
@@ -88,12 +83,6 @@ def _each_once(sent: list[Any]) -> list[Any]:
             continue
         kept.append(part)
     return kept
-
-
-def file_name(name: str) -> str:
-    """A name for the downloaded file that every machine can keep: plain letters, digits and hyphens."""
-    plain = unicodedata.normalize("NFKD", name).encode("ascii", "ignore").decode()
-    return (re.sub(r"[^a-z0-9]+", "-", plain.lower()).strip("-")[:60] or "vehicle") + ".json"
 
 
 def _parts() -> Parts:

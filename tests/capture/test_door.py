@@ -13,7 +13,6 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from capture import places
-from capture.door import file_name
 from capture.store import Store
 from tests.conftest import reading_object, vehicle_object
 
@@ -156,6 +155,12 @@ def test_an_unknown_stage_is_422(client: FlaskClient, vehicle_id: str):
     assert answer.status_code == 422 and is_one_sentence(answer) and answer.json["place"] == "stage"
 
 
+def test_a_stage_without_readings_is_422_once_others_have_some(client: FlaskClient, vehicle_id: str):
+    post(client, vehicle_id, reading_object(1))
+    answer = client.get(f"/vehicles/{vehicle_id}/report?stage=plan")
+    assert answer.status_code == 422 and is_one_sentence(answer) and "mock up" in answer.json["error"]
+
+
 def test_a_withdrawal_must_name_an_entry_of_this_log(client: FlaskClient, store: Store, vehicle_id: str):
     taken_back = {"id": "withdraw-01", "at": "2026-05-02T09:31:40Z", "stage": "mock_up", "type": "withdraw",
                   "of": "entry-000001", "note": "read the wrong bolt"}
@@ -211,11 +216,3 @@ def test_whatever_is_posted_is_stored_or_refused_in_one_sentence(
     if answer.status_code != 200:
         assert is_one_sentence(answer)
         assert stored(store, vehicle_id) == before
-
-
-@pytest.mark.parametrize(("name", "expected"), [
-    ("Orchard truck", "orchard-truck.json"), ("../../etc/passwd", "etc-passwd.json"),
-    ("Größe\r\nX: y", "groe-x-y.json"), ("卡车", "vehicle.json"), ("x" * 300, "x" * 60 + ".json"),
-])  # fmt: skip
-def test_the_downloads_name_is_plain(name: str, expected: str):
-    assert file_name(name) == expected

@@ -140,7 +140,7 @@ def observations(vehicle: VehicleFile, stage: str | None = None) -> StageView:
     shown = stage or _latest(stages)
     used = _used_stages(usable, parsed, shown)
     if stage is not None and not used and stages:
-        raise NoReadings(f"there are no readings at {said_stage(stage)}; {_those_with_some(stages)}")
+        raise NoReadings(f"there are no readings at {said_stage(stage)}; {_those_with_some(stages)}.")
     takes = [entry for entry in usable if used.get(parsed[entry.reading].canonical) == entry.stage]
     return StageView(
         stage=shown,

@@ -10,18 +10,16 @@ import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
-from geometry import figures
-from geometry.figures import Facts, Sheet
+from geometry import doubt, figures
+from geometry.doubt import Doubt
+from geometry.figures import Facts, Figure, Sheet, SweepTable
 from geometry.fit import Fit, Setup, fit
 
 from capture import log
 from capture.log import StageView
 from capture.vehicle_file import VehicleFile
-
-if TYPE_CHECKING:
-    from geometry.doubt import Doubt
 
 FORMAT = "plumbtack report"
 VERSION = 1
@@ -46,14 +44,22 @@ class Report:
     @cached_property
     def doubts(self) -> tuple[Doubt, ...]:
         """Readings that do not go with the rest, worst first."""
-        from geometry import doubt
-
         return doubt.judge(self.fit)
 
     @cached_property
     def sheet(self) -> Sheet:
         """The figures and the sweep."""
         return figures.sheet(self.fit, facts_of(self.vehicle))
+
+    @cached_property
+    def doubted(self) -> frozenset[str]:
+        """The figures that leave their own spread, or are none any more, without the readings in doubt."""
+        keys = {key for each in self.doubts for key in each.readings}
+        if not keys:
+            return frozenset()
+        rest = [seen for seen in self.stage_view.observations if seen.key not in keys]
+        without = figures.sheet(fit(setup_of(self.vehicle), rest), facts_of(self.vehicle)).figures
+        return frozenset(key for key, figure in self.sheet.figures.items() if _moves(figure, without[key]))
 
     @cached_property
     def missing(self) -> dict[str, tuple[str, ...]]:
@@ -100,6 +106,12 @@ def facts_of(vehicle: VehicleFile) -> Facts:
     )
 
 
+def _moves(now: Figure, without: Figure) -> bool:
+    if now.value is None or now.sd is None or now.leans:
+        return False
+    return without.value is None or without.leans or abs(without.value - now.value) > now.sd
+
+
 def _number(value: Any) -> float | None:
     """A plain float that JSON can hold, or None."""
     if value is None:
@@ -125,7 +137,7 @@ def _points(fitted: Fit) -> dict[str, Any]:
     }
 
 
-def _figure(figure: Any) -> dict[str, Any]:
+def _figure(figure: Figure) -> dict[str, Any]:
     found: dict[str, Any] = {
         "value": _number(figure.value),
         "sd": _number(figure.sd),
@@ -138,7 +150,7 @@ def _figure(figure: Any) -> dict[str, Any]:
     return found
 
 
-def _sweep(sweep: Any) -> list[dict[str, Any]]:
+def _sweep(sweep: SweepTable) -> list[dict[str, Any]]:
     """One dict a step of travel: its columns by name, and their sds under "sd"."""
     return [
         {

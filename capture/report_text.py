@@ -9,8 +9,8 @@ import textwrap
 from collections import Counter
 from collections.abc import Iterable, Iterator
 from itertools import groupby
-from typing import TYPE_CHECKING
 
+from geometry.doubt import Doubt, SharedFacts
 from geometry.errors import BadName
 from geometry.figures import Figure, FigureKind, catalogue
 from geometry.fit import Placed
@@ -22,15 +22,29 @@ from capture.lengths import say, say_length, say_spread, say_with_spread
 from capture.log import said_stage
 from capture.report import Report
 
-if TYPE_CHECKING:
-    from geometry.doubt import Doubt
-
 WIDTH = 80
 MOST_FIRMING = 12
 FACTS = {
     "brake_share_front": "the front axle's share of braking",
     "drive_share_front": "the front axle's share of driving",
     "unsprung_mass": "the unsprung weight",
+}
+OPENINGS = {
+    "tie": "One of these does not go with the rest: ",
+    "takes_disagree": "These takes of one reading differ: ",
+}
+SHARED = {
+    "cross_line": "the cross line had moved",
+    "centreline": "the centreline had moved, or its other edge was used",
+    "cross_skew": "the cross line is not square",
+    "centre_skew": "the centreline lies askew to the vehicle",
+    "heights": "the vehicle stood higher or lower for a while",
+    "one_end": "one end of the frame stood higher for a while",
+    "tape": "the tape reads long or short",
+    "gauge": "the angle gauge is off",
+    "wheels_turned": "the front wheels were not straight ahead",
+    "same_name": "another point was read each time",
+    "exchanged": "left and right were written for each other",
 }
 FAMILIES = {
     "anti": "Braking and driving",
@@ -57,7 +71,7 @@ def _title(report: Report) -> Iterator[str]:
     yield from _wrapped(f"{vehicle.worked_axle.capitalize()} axle, {layout}, at {said_stage(view.stage)}.")
     readings = _count(len(view.takes), "reading")
     carried = f", {len(view.carried)} of them carried over from an earlier stage" if view.carried else ""
-    yield from _wrapped(f"{readings}{carried}. Every ± covers two standard deviations.")
+    yield from _wrapped(f"{readings}{carried}. Every ± holds in about 19 cases of 20.")
 
 
 def _points(report: Report) -> Iterator[str]:
@@ -87,6 +101,8 @@ def _figures(report: Report) -> Iterator[str]:
     yield from _heading("Figures")
     if not had:
         yield "None can be had yet."
+    if report.doubted:
+        yield from _wrapped("A ? stands before a figure that hangs on a reading in doubt: see Second look first.")
     for family, group in groupby(had, key=lambda pair: pair[0].family):
         yield ""
         yield FAMILIES.get(family, family.capitalize())
@@ -96,7 +112,8 @@ def _figures(report: Report) -> Iterator[str]:
 
 def _figure(report: Report, kind: FigureKind, figure: Figure) -> Iterator[str]:
     value, sd = figure.value or 0.0, figure.sd or 0.0
-    yield _row(kind.title, say_with_spread(value, sd, figure.unit, report.vehicle.display_unit))
+    said = say_with_spread(value, sd, figure.unit, report.vehicle.display_unit)
+    yield _row(kind.title, said, "?" if figure.key in report.doubted else " ")
     if kind.headline:
         yield from _wrapped(kind.meaning(value, sd), indent=6)
     if figure.leans:
@@ -139,24 +156,47 @@ def _doubts(report: Report) -> Iterator[str]:
 
 
 def _doubt(report: Report, doubt: Doubt) -> str:
-    """Which readings, what was typed, and what a known slip would make of it."""
-    named = "; ".join(_typed(report, key) for key in doubt.readings)
-    if len(doubt.readings) == 1:
-        said = f"{named}: does not go with the rest."
-    else:
-        said = f"One of these does not go with the rest: {named}."
-    if doubt.likely is None:
-        return f"{said} Read it again."
-    take = report.stage_view.by_key.get(doubt.readings[0])
-    unit = parse_name(take.name, report.vehicle.layout, report.vehicle.worked_axle).kind.unit if take else "mm"
-    fits = say(doubt.likely.value, unit, report.vehicle.display_unit)
-    return f"{said} Likely slip: {doubt.likely.mistake}; {fits} would fit. Read it again."
+    """Which readings, what was typed, what a known slip would make of it, and what to do."""
+    if doubt.shared is not None:
+        return _shared(report, doubt, doubt.shared)
+    if not doubt.suspects:
+        named = "; ".join(_typed(report, key) for key in doubt.readings)
+        return f"These do not go together: {named}. Look at them again."
+    first = doubt.suspects[0]
+    named = "; ".join(_typed(report, one.key) for one in doubt.suspects)
+    opening = OPENINGS.get(doubt.reason, "") if len(doubt.suspects) > 1 else ""
+    unit = report.vehicle.display_unit
+    said = f"{opening}{named}. The rest says {say_with_spread(first.expected, first.sd, first.unit, unit)}"
+    said += f" for {'the first' if opening else 'it'}."
+    if doubt.likely is not None:
+        fits = say(doubt.likely.value, first.unit, unit)
+        said += f" Likely slip: {doubt.likely.mistake.replace('_', ' ')}; {fits} would fit."
+    return f"{said} {_retake(report, doubt)}"
+
+
+def _shared(report: Report, doubt: Doubt, shared: SharedFacts) -> str:
+    """A mistake that several readings share: how many, which, by how much."""
+    about = SHARED.get(shared.family, "one mistake is shared")
+    amount = say_with_spread(abs(shared.amount), shared.sd, shared.unit, report.vehicle.display_unit)
+    by = f", by about {amount}" if shared.amount else ""
+    first, last = _name(report, _plain_key(shared.first)), _name(report, _plain_key(shared.last))
+    where = first if len(doubt.readings) == 1 else f"{_count(len(doubt.readings), 'reading')}, from {first} to {last}"
+    return f"Likely {about}{by}: it would explain {where}. {_retake(report, doubt)}"
+
+
+def _retake(report: Report, doubt: Doubt) -> str:
+    return f"Read again: {_name(report, doubt.retake)}." if doubt.retake else "Look at them again."
+
+
+def _plain_key(key: str) -> str:
+    """The reading's name of a take's key."""
+    return key.partition("#")[0]
 
 
 def _typed(report: Report, key: str) -> str:
     take = report.stage_view.by_key.get(key)
     if take is None:
-        return _name(report, key.partition("#")[0])
+        return _name(report, _plain_key(key))
     typed = f"typed {take.text} {take.unit}".rstrip() if take.text else "without its typed text"
     return f"{_name(report, take.name)}, {typed}"
 
@@ -222,10 +262,10 @@ def _heading(words: str) -> tuple[str, str]:
     return words, "-" * len(words)
 
 
-def _row(title: str, value: str) -> str:
-    """A title and its value, dots between, the value at the right."""
+def _row(title: str, value: str, mark: str = " ") -> str:
+    """A title and its value, dots between, the value at the right; a mark before them."""
     dots = WIDTH - 2 - len(title) - len(value) - 2
-    return f"  {title} {'.' * dots if dots > 2 else ' ' * max(dots, 1)} {value}"
+    return f"{mark} {title} {'.' * dots if dots > 2 else ' ' * max(dots, 1)} {value}"
 
 
 def _wrapped(text: str, indent: int = 0, first: int | None = None) -> list[str]:

@@ -9,6 +9,7 @@ from flask import Flask, Response, jsonify, make_response, request
 from geometry.errors import GeometryError
 from werkzeug.exceptions import HTTPException
 
+from capture.log import NoReadings
 from capture.screens import words
 from capture.screens.locked import trouble_page
 from capture.store import Conflict, NoSuchVehicle, StoreError
@@ -44,7 +45,7 @@ def listen_for_trouble(app: Flask) -> None:
     @app.errorhandler(GeometryError)
     def cannot_be_had(trouble: NoReadings | GeometryError) -> Response:
         said = str(trouble)
-        return refuse(422, said[:1].upper() + said[1:] + ("" if said.endswith((".", "?")) else "."))
+        return refuse(422, said[:1].upper() + said[1:])
 
     @app.errorhandler(StoreError)
     def store_trouble(trouble: StoreError) -> Response:

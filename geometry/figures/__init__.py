@@ -6,12 +6,13 @@ and one FigureKind in its family's `figures`; a new column of the sweep one Colu
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cache
 
 import numpy as np
 
 from geometry.complex_step import STEP, Complex
-from geometry.figures import anti, balance, driveline, links, roll, steering, travel
+from geometry.figures import anti, balance, curved, driveline, knuckles, links, match, roll, steering, travel
 from geometry.figures.base import Band, Column, Facts, Figure, FigureKind, NotYet, Sheet, SweepTable
 from geometry.figures.ride import ENTRY, SLACK, Ride
 from geometry.figures.taken import limit, take
@@ -19,7 +20,7 @@ from geometry.fit import Fit
 from geometry.frame import Array
 from geometry.layouts import LAYOUTS
 
-FAMILIES = (anti, roll, steering, travel, driveline, balance, links)
+FAMILIES = (anti, roll, steering, travel, knuckles, match, driveline, balance, links)
 DOUBLED = 2.0
 SHARE = 0.02
 MOST_NEEDS = 6
@@ -106,6 +107,15 @@ def _figures(ride: Ride, spread: Spread) -> dict[str, Figure]:
         leans = bool(spread.leans(gradient))
         needs = spread.needs(gradient) if leans else ()
         found[key] = Figure(key, kind.unit, value, float(spread.sd(gradient)), needs, leans, key in convention)
+    return _with_intervals(ride, kinds, found)
+
+
+def _with_intervals(ride: Ride, kinds: dict[str, FigureKind], found: dict[str, Figure]) -> dict[str, Figure]:
+    """Lopsided spreads of figures that lean on nothing: a guess is no better for being drawn 400 times."""
+    keys = tuple(key for key in curved.candidates(found) if not found[key].leans)
+    if keys:
+        for key, interval in curved.intervals(ride.fit, ride.facts, kinds, keys).items():
+            found[key] = replace(found[key], interval=interval)
     return found
 
 

@@ -44,17 +44,20 @@ ENTRY = {
 
 
 class Ride:
-    """A fitted vehicle at ride height, P = number of unknowns that a figure can depend on."""
+    """A fitted vehicle at ride height, P of it at once: nudged along one unknown each, or drawn or moved ones."""
 
-    def __init__(self, fit: Fit, facts: Facts) -> None:
+    def __init__(self, fit: Fit, facts: Facts, estimates: Complex | None = None) -> None:
+        """estimates (P, u): vehicles to stand in place of the nudged ones."""
         self.fit = fit
         self.facts = facts
         self.front: bool = fit.setup.worked_axle == "front"
         self.layout: Layout = LAYOUTS[fit.setup.layout]
         self.unknowns: Array = np.array(self._relevant(), dtype=int)
-        nudges = np.zeros((self.unknowns.size, fit.estimate.size))
-        nudges[np.arange(self.unknowns.size), self.unknowns] = STEP
-        self._estimate: Complex = fit.estimate[None, :] + 1j * nudges
+        if estimates is None:
+            nudges = np.zeros((self.unknowns.size, fit.estimate.size))
+            nudges[np.arange(self.unknowns.size), self.unknowns] = STEP
+            estimates = fit.estimate[None, :] + 1j * nudges
+        self._estimate: Complex = estimates
 
     def _relevant(self) -> list[int]:
         aside = ("mark.", "keep_clear.", "floor.", "tyre.", "travel.", "tie_rod.")

@@ -54,29 +54,45 @@ def yaw(pose: Pose) -> Complex:
 def self_steer(ride: Ride, pose: Pose) -> Complex:
     """Turn of the knuckle about its kingpin against the axle, (P, T) deg, + left, the steering box arm held.
 
-    The drag link keeps its length; its axle end swings about the kingpin that stands nearest to it. Of the two ways to
-    close the link the one that passes through 0 at ride height is taken. nan where the link cannot reach.
+    The drag link keeps its length; its axle end swings about the kingpin that stands nearest to it. nan where it cannot
+    reach.
     """
     box, ball = ride.point("drag_link.frame"), ride.point("drag_link.axle")
-    at = min(SIDES, key=lambda side: _distance_to_axis(ride, side, ball))
+    off = box[:, None] - ride.centre[:, None] - pose.shift
+    held = ride.centre[:, None] + np.einsum("ptji,ptj->pti", pose.turn, off)
+    length = norm(box - ball)
+    return DEGREE * turn_to_reach(ride, steered_side(ride), ball, held, length, box)
+
+
+def steered_side(ride: Ride) -> str:
+    """The side whose kingpin stands nearest to the drag link's axle end."""
+    ball = ride.point("drag_link.axle")
+    return min(SIDES, key=lambda side: _distance_to_axis(ride, side, ball))
+
+
+def turn_to_reach(ride: Ride, at: str, ball: Complex, target: Complex, length: Complex, rest: Complex) -> Complex:
+    """How far the knuckle at one side turns so that its ball (P, 3) stands `length` (P,) from target (P, T, 3): radian.
+
+    All in the axle's own frame, at ride height's place. Of the two ways to close the link the one is taken that passes
+    through 0 with the target at rest (P, 3). nan where the link cannot reach.
+    """
     foot, axis = ride.point(f"kingpin_{at}.bottom"), kingpin(ride, at)
     axis = axis / norm(axis)[:, None]
     arm = ball - foot
     along = np.einsum("pi,pi->p", arm, axis)[:, None] * axis
     radial = arm - along
     sideways = np.cross(axis, radial)
-    hub = foot + along - ride.centre
-    reach = ride.centre[:, None] + pose.shift + _turned(pose, hub) - box[:, None]
-    radial_now, sideways_now = _turned(pose, radial), _turned(pose, sideways)
-    by_cosine = 2.0 * np.einsum("pti,pti->pt", reach, radial_now)
-    by_sine = 2.0 * np.einsum("pti,pti->pt", reach, sideways_now)
-    square = np.einsum("pi,pi->p", ball - box, ball - box) - np.einsum("pi,pi->p", radial, radial)
-    rest = square[:, None] - np.einsum("pti,pti->pt", reach, reach)
-    start = 2.0 * np.einsum("pi,pi->p", hub + ride.centre - box, sideways)
+    hub = foot + along
+    reach = hub[:, None] - target
+    by_cosine = 2.0 * np.einsum("pti,pi->pt", reach, radial)
+    by_sine = 2.0 * np.einsum("pti,pi->pt", reach, sideways)
+    square = length**2 - np.einsum("pi,pi->p", radial, radial)
+    left = square[:, None] - np.einsum("pti,pti->pt", reach, reach)
+    start = np.einsum("pi,pi->p", hub - rest, sideways)
     branch = np.where(start.real[:, None] > 0, 1.0, -1.0)
     with np.errstate(all="ignore"):
         size = np.sqrt(by_cosine**2 + by_sine**2)
-        return np.asarray(DEGREE * (atan2(by_sine, by_cosine) - branch * acos(rest / size)))
+        return np.asarray(atan2(by_sine, by_cosine) - branch * acos(left / size))
 
 
 def _distance_to_axis(ride: Ride, at: str, ball: Complex) -> float:
@@ -85,6 +101,29 @@ def _distance_to_axis(ride: Ride, at: str, ball: Complex) -> float:
     axis = kingpin(ride, at)[0].real
     arm = (ball - ride.point(f"kingpin_{at}.bottom"))[0].real
     return float(np.linalg.norm(np.cross(arm, axis)) / np.linalg.norm(axis))
+
+
+def toe_in(ride: Ride, pose: Pose) -> Complex:
+    """Change of total toe from ride height, (P, T) deg, + in: by the tie rod the other knuckle follows."""
+    steered = steered_side(ride)
+    other = "right" if steered == "left" else "left"
+    first = self_steer(ride, pose) / DEGREE
+    balls = {at: ride.point(f"tie_rod.{at}") for at in SIDES}
+    moved = swung(ride, steered, balls[steered], first)
+    length = norm(balls["left"] - balls["right"])
+    second = turn_to_reach(ride, other, balls[other], moved, length, balls[steered])
+    left, right = (first, second) if steered == "left" else (second, first)
+    return np.asarray(DEGREE * (right - left))
+
+
+def swung(ride: Ride, at: str, ball: Complex, turn: Complex) -> Complex:
+    """A point (P, 3) on a knuckle swung about its kingpin by turn (P, T), radian: (P, T, 3), axle's own frame."""
+    foot, axis = ride.point(f"kingpin_{at}.bottom"), kingpin(ride, at)
+    axis = axis / norm(axis)[:, None]
+    arm = ball - foot
+    along = np.einsum("pi,pi->p", arm, axis)[:, None] * axis
+    radial, sideways = (arm - along)[:, None], np.cross(axis, arm)[:, None]
+    return np.asarray((foot + along)[:, None] + np.cos(turn)[..., None] * radial + np.sin(turn)[..., None] * sideways)
 
 
 def _turned(pose: Pose, arm: Complex) -> Complex:

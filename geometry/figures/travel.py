@@ -70,14 +70,14 @@ def columns(layout_name: str, worked_axle: str) -> tuple[ColumnKind, ...]:
     ]  # fmt: skip
     if worked_axle == "front":
         wheels = ColumnKind("steer", "deg", "Wheels steer left", lambda ride, at: steering.self_steer(ride, at.pose))
-        found.insert(5, wheels)
+        toe = ColumnKind("toe_in", "deg", "Toe-in change, both wheels", lambda ride, at: steering.toe_in(ride, at.pose))
+        found[5:5] = [wheels, toe]
     layout = LAYOUTS[layout_name]
     for link in layout.links:
-        ends = ("frame",) if link.role == "arm" else ("frame", "axle")
         found += [
             ColumnKind(f"joint.{link.name}.{end}", "deg", f"{link.words}, joint turns at the {end}".capitalize(),
                        partial(_misalignment, name=link.name, end=end))
-            for end in ends
+            for end in ("frame", "axle")
         ]  # fmt: skip
     if len(layout.links) > 4 or any(link.role == "arm" for link in layout.links):
         found.append(ColumnKind("binding", "mm", "Length the bushings must swallow", _binding))

@@ -17,6 +17,8 @@ from typing import TYPE_CHECKING, Any
 
 import pytest
 
+import capture  # noqa: F401  first of all: it sets how many threads the sums may use
+
 if TYPE_CHECKING:  # the fixtures load the web themselves, so that the tests of geometry do not
     from flask import Flask
     from flask.testing import FlaskClient

@@ -48,8 +48,8 @@ def gradient(fit: Fit, facts: Facts, kind: FigureKind) -> Array | None:
 def tighter(fit: Fit, facts: Facts, kind: FigureKind, candidates: Sequence[str]) -> tuple[Gain, ...]:
     """Readings that would tighten a figure most, best first: those taken, taken again, and `candidates` not taken.
 
-    One more reading with row a and sd s takes (g Q a)^2 / (s^2 + a Q a) off the variance g Q g (a rank-one update of
-    the covariance Q); nothing is fitted anew.
+    One more reading with row a and sd s takes (g Q a)^2 / (s^2 + a Q a) off the variance g Q g (a rank-one update
+    of the covariance Q); nothing is fitted anew.
     """
     slope = gradient(fit, facts, kind)
     if slope is None:

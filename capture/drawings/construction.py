@@ -52,8 +52,12 @@ def side_construction(vehicle: Vehicle, instant_centre: tuple[float, float],
     pieces.append(line("lit", contact, beyond(contact, centre, window, 1.14)))
     pieces.append(circle("litf", contact, 3.5))
     if cg is not None:
+        mark = window.at((cg[0], 0.0, cg[1]))
+        lettering.taken.append((mark[0] - 9, mark[1] - 9, mark[0] + 9, mark[1] + 9))
+    named = _centre(window, centre, lettering) if near else _far(window, contact, centre, lettering)
+    if cg is not None:
         pieces.append(_gravity(window, cg, cg_label, lettering))
-    pieces.append(_centre(window, centre, lettering) if near else _far(window, contact, centre, lettering))
+    pieces.append(named)
     if near and distance_label:
         pieces.append(_distance(window, contact[0], centre, distance_label))
     label = ("Side view from the left, to scale: lines through the links meet at the instant centre; "
@@ -102,9 +106,9 @@ def _full_line(vehicle: Vehicle, window: Window, contact: Pixel, slope: float, l
 
 def _gravity(window: Window, cg: tuple[float, float], label: str, lettering: Lettering) -> Markup:
     at = window.at((cg[0], 0.0, cg[1]))
-    lettering.taken.append((at[0] - 9, at[1] - 9, at[0] + 9, at[1] + 9))
-    words = lettering.put("t12", label, [((at[0], at[1] - 14), "middle"), ((at[0] - 4, at[1] - 14), "end"),
-                                         ((at[0] + 4, at[1] - 14), None), ((at[0], at[1] - 28), "middle")])
+    x, y = at
+    words = lettering.put("t12", label, [((x, y - 14), "middle"), ((x - 4, y - 14), "end"), ((x + 4, y - 14), None),
+                                         ((x + 14, y + 4), None), ((x - 14, y + 4), "end"), ((x, y - 28), "middle")])
     return join((line("dim", (at[0], at[1] + 9), (at[0], window.floor)), cg_mark(at), words))
 
 
@@ -117,6 +121,7 @@ def _centre(window: Window, centre: Pixel, lettering: Lettering) -> Markup:
             places.append(((min(max(x + shift, 4), WIDTH - 4), y - up), anchor))
     words = lettering.put("t12 tb1", "instant centre", places)
     box = lettering.taken[-1]
+    lettering.taken.append((x - 2, min(y, box[3]), x + 2, max(y, box[1])))
     tie = line("dim", (x, box[3] + 2), (x, y - 6)) if box[3] < y else line("dim", (x, y + 6), (x, box[1] - 2))
     return join((tie, circle("inkf", centre, 4), words))
 

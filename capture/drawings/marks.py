@@ -13,11 +13,15 @@ from dataclasses import dataclass
 from geometry.readings import describe, parse_name
 from markupsafe import Markup
 
-from .parts import bar_shape
+from .parts import bar_shape, spot_mark
 from .projection import LEFT, RIGHT, Place, View, Window
 from .svg import Pixel, arrow_head, circle, element, join, line, number, path, text
 from .vehicle import GUESSED, Spot, Vehicle
 
+TYRE_HALF_WIDTH = 0.18
+"""Of its diameter, as drawn."""
+CASTER_REACH = 1.9
+"""How far a steering axis is drawn, of the distance between its ends: a small angle is seen on long legs."""
 VALUE_ROOM = 78.0
 """px kept free beside a vertical dimension for the typed value."""
 
@@ -124,7 +128,9 @@ def plumb(top: Pixel, foot: Pixel) -> Markup:
 
 def own_bars(vehicle: Vehicle, window: Window, names: tuple[str, ...]) -> Markup:
     """The bars the asked points belong to, redrawn in ink."""
-    return join(bar_shape(bar, vehicle, window, "own") for bar in vehicle.bars_at(names))
+    bars = vehicle.bars_at(names)
+    dots = (spot_mark(spot, window.at(spot.place)) for bar in bars for spot in vehicle.spots_of(bar))
+    return join((*(bar_shape(bar, vehicle, window, "own") for bar in bars), *dots))
 
 
 def far_end(vehicle: Vehicle, window: Window, spot: Spot) -> float:
@@ -169,10 +175,12 @@ def fore_aft(vehicle: Vehicle, step: Step, window: Window) -> Lit:
     x, y = window.at(spot.place)
     foot = window.floor
     cross = window.at((vehicle.cross_line, spot.y, 0.0))[0]
-    anchor, shift = ("end", -5) if cross > window.width - 64 else (None, 5)
-    label = text("tq", (cross + shift, foot - 32), "cross line", anchor)
+    outer = 1 if cross >= x else -1
+    room = window.width - cross if outer > 0 else cross
+    side, raised = (outer, 0.0) if room > 64 else (-outer, 16.0)
+    label = text("tq", (cross + 5 * side, foot - 32 - raised), "cross line", None if side > 0 else "end")
     over = join((own_bars(vehicle, window, step.points), plumb((x, y), (x, foot)),
-                 line("ext", (cross, foot - 44), (cross, foot)), label, level(window, foot - 13, x, cross),
+                 line("ext", (cross, foot - 44 - raised), (cross, foot)), label, level(window, foot - 13, x, cross),
                  circle("litf", (cross, foot), 2.6), lit_point((x, y))))
     return Lit(line("glow", (x, y), (x, foot)), over)
 
@@ -191,8 +199,8 @@ def lateral(vehicle: Vehicle, step: Step, window: Window) -> Lit:
     if not VALUE_ROOM < x + away * 34 < window.width - VALUE_ROOM:
         away = 1 if x < window.width / 2 else -1
     out = x + away * 34
-    words = text("tq", (x - away * 12, middle - 6 if y > middle else middle + 15), "centreline",
-                 "end" if away > 0 else None)
+    words = text("tq", (6, middle - 6), "centreline") if out > window.width / 2 else \
+        text("tq", (window.width - 6, middle - 6), "centreline", "end")
     over = join((own_bars(vehicle, window, step.points), line("ext", (x + away * 7, y), (out + away * 7, y)),
                  line("ext", (out - away * 12, middle), (out + away * 7, middle)), words,
                  upright(window, out, *sorted((y, middle)), away), floor_cross((x, y)), lit_point((x, y))))
@@ -276,9 +284,9 @@ def across(vehicle: Vehicle, step: Step, window: Window) -> Lit:
 def rise(vehicle: Vehicle, step: Step, window: Window) -> Lit:
     ends = [window.at(spot.place) for spot in spots_of(vehicle, step)[:2]]
     right, left = max(end[0] for end in ends), min(end[0] for end in ends)
-    away = 1 if right + 34 + VALUE_ROOM < window.width else -1
-    out = right + 34 if away > 0 else left - 34
-    lines = [line("plumb", (x + away * 7, y), (out + away * 8, y)) for x, y in ends]
+    places = ((right + 34, 1), (left - 34, -1), ((left + right) / 2, 1))
+    out, away = next((at for at in places if VALUE_ROOM < at[0] < window.width - VALUE_ROOM), places[2])
+    lines = [line("plumb", (x + math.copysign(7, out - x), y), (out + math.copysign(8, out - x), y)) for x, y in ends]
     over = join((own_bars(vehicle, window, step.points), *lines,
                  upright(window, out, *sorted(end[1] for end in ends), away), *(lit_point(end) for end in ends)))
     return Lit(join(circle("glowf", end, 13) for end in ends), over)
@@ -352,14 +360,20 @@ def caster_axis(vehicle: Vehicle, step: Step) -> tuple[Place, Place]:
 
 def caster_reach(vehicle: Vehicle, step: Step) -> Reach:
     low, top = caster_axis(vehicle, step)
-    return Reach((low, top), None)
+    return Reach((low, between(low, top, CASTER_REACH)), None)
+
+
+def between(one: Place, two: Place, share: float) -> Place:
+    """From one towards two, `share` of the way; beyond two where it is more than 1."""
+    x, y, z = (a + (b - a) * share for a, b in zip(one, two, strict=True))
+    return x, y, z
 
 
 def caster(vehicle: Vehicle, step: Step, window: Window) -> Lit:
     low, top = (window.at(place) for place in caster_axis(vehicle, step))
     dx, dy = top[0] - low[0], top[1] - low[1]
     far = math.hypot(dx, dy) or 1.0
-    radius = max(far * 1.9, 60.0)
+    radius = far * CASTER_REACH
     end = (low[0] + dx / far * radius, low[1] + dy / far * radius)
     straight = (low[0], low[1] - radius)
     turn = 1 if dx > 0 else 0
@@ -448,9 +462,6 @@ def weighed_hubs(vehicle: Vehicle, step: Step) -> tuple[Spot, ...]:
 
 def weight_reach(vehicle: Vehicle, step: Step) -> Reach:
     return Reach(tuple(spot.place for spot in weighed_hubs(vehicle, step)) or ((0.0, 0.0, 0.0),), None)
-
-
-TYRE_HALF_WIDTH = 0.18
 
 
 def weight(vehicle: Vehicle, step: Step, window: Window) -> Lit:

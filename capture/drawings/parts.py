@@ -49,7 +49,7 @@ def centreline(vehicle: Vehicle, window: Window) -> Markup:
         ends = (window.at((0, 0, 0)), window.at((0, 0, reach * 1.15)))
     else:
         xs = [spot.x for spot in vehicle.wheels] or [0.0]
-        ends = (window.at((max(xs) + reach * 0.65, 0, 0)), window.at((min(xs) - reach * 0.65, 0, 0)))
+        ends = (window.at((max(xs) + reach, 0, 0)), window.at((min(xs) - reach, 0, 0)))
     return line("cl", *_clipped(ends, window)) if window.shows(ends) else Markup()
 
 

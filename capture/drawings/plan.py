@@ -66,7 +66,7 @@ def place_of(vehicle: Vehicle, points: Iterable[str]) -> Place | None:
 
 def stations_plan(vehicle: Vehicle, stations: Sequence[PlanStation]) -> Markup:
     """The plan, 360 wide and 398 high or more. Every station is a link with its name and count."""
-    height = max(HEIGHT, 30 + APART * max((sum(seat_column(s) == c for s in stations) for c in COLUMNS), default=1))
+    height = max(HEIGHT, 8 + APART * max((sum(seat_column(s) == c for s in stations) for c in COLUMNS), default=1))
     window = fitted(PLAN, whole_box(vehicle, PLAN), WIDTH, height, 84, 84, 26, 22, 0.16)
     seats = seated(stations, window)
     rear = text("tq", (WIDTH / 2, height - 6), "rear", "middle")
@@ -95,7 +95,7 @@ def seated(stations: Sequence[PlanStation], window: Window) -> list[Seat]:
         members = [s for s in stations if seat_column(s) == column]
         wished = [(_wish(station, window), station) for station in members]
         wished.sort(key=lambda pair: pair[0])
-        ys = spaced([wish for wish, _ in wished], 22.0, window.height - 46.0)
+        ys = spaced([wish for wish, _ in wished], 24.0, window.height - 58.0)
         for y, (_, station) in zip(ys, wished, strict=True):
             anchor = window.at(station.place) if station.place is not None else None
             seats.append(Seat(station, column, y, anchor))

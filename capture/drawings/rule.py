@@ -104,11 +104,11 @@ def _band(band: tuple[float, float] | None, low: float, high: float, at: At) -> 
 
 def _band_words(words: str, one: float, two: float, bracket: tuple[float, float], bob: float) -> Markup:
     """Over the band where the bob leaves room, else beside it."""
-    taken = [(bracket[0] - 5, 9.0, bracket[1] + 5, 24.0), (bob - 9, 0.0, bob + 9, 30.0)]
+    taken = [(bracket[0] - 5, 15.5, bracket[1] + 5, 23.0), (bob - 9, 0.0, bob + 9, 30.0)]
     lettering = Lettering(WIDTH, HEIGHT, taken)
     return lettering.put("ts", words, [((one + 4, 18), None), ((two - 4, 18), "end"), ((two + 6, 28), None),
-                                       ((one - 6, 28), "end"), ((two + 6, 12), None), ((one - 6, 12), "end"),
-                                       ((RIGHT, 12), "end"), ((LEFT, 12), None)])
+                                       ((one - 6, 28), "end"), ((one + 4, 11), None), ((two - 4, 11), "end"),
+                                       ((bob + 12, 11), None), ((bob - 12, 11), "end")])
 
 
 def _bracket(one: float, two: float) -> Markup:

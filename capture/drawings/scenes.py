@@ -20,7 +20,7 @@ from .vehicle import Vehicle
 
 WIDTH, HEIGHT = 360.0, 163.0
 THIRD = 1 / 3
-LARGEST = 0.62
+LARGEST = 0.5
 """px a mm: closer than this the neighbourhood that tells where one is would be lost."""
 SIDES, ABOVE, BELOW = 16.0, 16.0, 16.0
 KEY_WIDTH, KEY_HEIGHT = 100.0, 44.0
@@ -205,6 +205,8 @@ def usual_windows(vehicle: Vehicle, view: View) -> list[Window]:
     if view in (LEFT, RIGHT, TOP_LEFT, TOP_RIGHT) and not links_run_right(vehicle, view):
         left, right = right, left
     axle = fitted(view, axle_box(vehicle, view), WIDTH, HEIGHT, left, right, 8 if tall else 14, 15 if tall else 14)
+    if view in (FRONT, REAR):
+        axle = fitted(view, whole_box(vehicle, view), WIDTH, HEIGHT, 8, 8, 8, 15)
     whole = fitted(view, whole_box(vehicle, view), WIDTH, HEIGHT, 12, 12, 8 if tall else 12, 40 if tall else 12)
     return [axle, whole] if view in (LEFT, RIGHT, TOP_LEFT, TOP_RIGHT) else [axle]
 

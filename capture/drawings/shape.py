@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from markupsafe import Markup
 
@@ -22,7 +22,7 @@ TWO = 2.0
 HIT = 24.0
 SMALLEST_ELLIPSE = 4.6
 LARGEST_ELLIPSE = 30.0
-LARGEST_GUESS = 26.0
+LARGEST_GUESS = 17.0
 SCALE_BARS = {"in": (25.4, (2, 5, 10, 20, 40)), "mm": (1.0, (50, 100, 250, 500, 1000))}
 
 
@@ -59,13 +59,19 @@ def shape_view(vehicle: Vehicle, view: str, chosen: str | None = None,
 def shape_window(vehicle: Vehicle, view: View, height: float) -> Window:
     """The worked axle with its links, as large as it goes; the end view fits both tyres."""
     if view.upright and view is not LEFT:
-        return fitted(view, whole_box(vehicle, view), WIDTH, height, 12, 12, 22, 38)
+        return grounded(fitted(view, whole_box(vehicle, view), WIDTH, height, 12, 12, 22, 38))
     box = axle_box(vehicle, view)
     for name in ("driveshaft.frame", "driveshaft.axle"):
         if name in vehicle.spots:
             right, up = view.paper(vehicle.spots[name].place)
             box = box.joined(Box(right, right, up, up))
-    return fitted(view, box, WIDTH, height, 14, 26, 12, 38 if view.upright else 30)
+    window = fitted(view, box, WIDTH, height, 14, 26, 12, 38 if view.upright else 30)
+    return grounded(window) if view.upright else window
+
+
+def grounded(window: Window) -> Window:
+    """The same window with the floor at the foot of the drawing, above the scale bar."""
+    return replace(window, centre=(window.centre[0], (window.height / 2 - 38) / window.scale))
 
 
 def _sides(view: View, height: float) -> list[Markup]:
@@ -133,8 +139,10 @@ def spot_link(spot: Spot, at: Pixel, window: Window, pick: Pick, hit: float, cen
     pieces = [circle("hit", at, hit)]
     chosen = spot.name == pick.chosen
     if chosen:
-        pieces += [circle("glowf", at, 12), circle("lit", at, 12)]
+        pieces.append(circle("glowf", at, 12))
     pieces.append(spread(spot, at, window))
+    if chosen:
+        pieces.append(circle("lit", at, 12))
     pieces.append(mark(spot, at, chosen))
     if spot.state == IN_DOUBT:
         pieces.append(doubt_mark(free_corner(at, centres, window)))

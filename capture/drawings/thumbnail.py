@@ -1,19 +1,19 @@
-"""Small pictures: a vehicle in the list, a layout to choose, the dashed vehicle of which nothing is known yet."""
+"""Small pictures: a vehicle in the list, and the dashed vehicle of which nothing is known yet."""
 
 from __future__ import annotations
 
 from markupsafe import Markup
 
 from . import parts
-from .projection import LEFT, PLAN, Box, Window, fitted
+from .projection import LEFT, Window, fitted
 from .scenes import whole_box
 from .svg import arrow_head, circle, drawing, join, line, text
-from .vehicle import Bar, Spot, Vehicle
+from .vehicle import Bar, Vehicle
 
 WIDTH, HEIGHT = 112.0, 60.0
 HERO_WIDTH, HERO_HEIGHT = 360.0, 196.0
-CHOICE_WIDTH, CHOICE_HEIGHT = 48.0, 60.0
-RODS = ("drag_link", "tie_rod", "driveshaft")
+RODS = ("drag_link", "tie_rod", "driveshaft", "panhard")
+"""Bars that a small side view leaves out: seen end on, or none of the links."""
 
 
 def thumbnail(vehicle: Vehicle) -> Markup:
@@ -38,7 +38,7 @@ def empty_vehicle(vehicle: Vehicle, wheelbase_label: str) -> Markup:
     hubs = sorted((window.at((spot.x, spot.y, 0.0)) for spot in vehicle.wheels if spot.side > 0), key=lambda at: at[0])
     pieces = [parts.floor(window), parts.rails(vehicle, window), parts.tyres(vehicle, window)]
     for bar in vehicle.bars:
-        if vehicle.entered(bar) and parts.shown(bar, window):
+        if bar.name not in RODS and vehicle.entered(bar) and parts.shown(bar, window):
             pieces.append(parts.bar_shape(bar, vehicle, window, "own"))
             pieces += [parts.spot_mark(spot, window.at(spot.place)) for spot in vehicle.spots_of(bar)]
     if len(hubs) > 1:
@@ -49,27 +49,3 @@ def empty_vehicle(vehicle: Vehicle, wheelbase_label: str) -> Markup:
                    text("tl", ((one + two) / 2, y - 6), f"{wheelbase_label} ?", "middle")]
     return drawing(HERO_WIDTH, HERO_HEIGHT, *pieces, class_="d hero",
                    label="A typical vehicle, all guessed: dashed")
-
-
-def layout_choice(vehicle: Vehicle) -> Markup:
-    """A layout seen from above, the axle at the top, 48 x 60: for choosing one. The panhard bar is lit."""
-    sign = -1.0 if vehicle.worked_axle == "front" else 1.0
-    places = [spot for bar in vehicle.bars if bar.name not in RODS for spot in vehicle.spots_of(bar)]
-    hubs = [spot for spot in vehicle.wheels if spot.name.startswith("wheel")]
-    flipped = [_turned(spot, sign) for spot in [*places, *hubs]]
-    box = Box.around(PLAN.paper(spot.place) for spot in flipped)
-    window = fitted(PLAN, box, CHOICE_WIDTH, CHOICE_HEIGHT, 4, 4, 6, 6)
-    tube = line("ink", *(window.at(_turned(hub, sign).place) for hub in hubs))
-    pieces = [tube]
-    for bar in vehicle.bars:
-        if bar.name in RODS:
-            continue
-        ends = [window.at(_turned(spot, sign).place) for spot in vehicle.spots_of(bar)]
-        style = "lit" if bar.name == "panhard" else "ink"
-        pieces += [line(style, *ends), *(circle("litf" if style == "lit" else "inkf", end, 2.2) for end in ends)]
-    return drawing(CHOICE_WIDTH, CHOICE_HEIGHT, *pieces)
-
-
-def _turned(spot: Spot, sign: float) -> Spot:
-    """Lengthwise turned so that the links run down from the axle."""
-    return Spot(spot.name, -spot.x * sign, spot.y, spot.z)

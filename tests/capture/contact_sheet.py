@@ -18,13 +18,14 @@ from geometry.layouts import LAYOUTS
 
 from .drawn_vehicles import every_step, made_up
 
+AXLES = ("front", "rear")
 STYLES = Path(__file__).parents[2] / "static" / "plumbtack.css"
 OWN_STYLES = """
 body{max-width:none;display:block;padding:8px;font-size:12px}
 .all{display:grid;grid-template-columns:repeat(4,362px);gap:8px;margin-bottom:16px}
-figure{border:1px solid var(--hair);overflow:hidden}figcaption{font-size:11px;color:var(--quiet)}
+figure{position:relative;border:1px solid var(--hair);overflow:hidden}figcaption{font-size:11px;color:var(--quiet)}
 .b{grid-column:1/5;width:902px}.s svg{width:112px;height:auto}.k svg{width:100px}.t svg{width:48px}
-.d.walktape.wide,.phone{display:block!important}
+.lens{position:static!important}.d.walktape.wide,.phone{display:block!important}
 """
 TYPED = "19 1/8"
 
@@ -53,7 +54,8 @@ def walk(title: str, vehicle: Vehicle, layout: str, axle: str) -> str:
 
 def shapes() -> Iterator[tuple[str, str]]:
     doubted = in_doubt(made_up(), ["panhard.axle", "upper.frame"])
-    yield from ((f"doubted {view}", shape.shape_view(doubted, view, "lower_left.frame")) for view in ("side", "top", "front"))
+    for view in ("side", "top", "front"):
+        yield f"doubted {view}", shape.shape_view(doubted, view, "lower_left.frame")
     for layout in LAYOUTS:
         for axle in ("front", "rear"):
             for readings in (0, 11, 100):
@@ -100,9 +102,6 @@ def others() -> Iterator[tuple[str, str]]:
     yield "tape, one reading", walktape.walk_tape(states[35:36])
     yield "lens above", lens.lens("20 1/8", "19 1/8", 25.4, 8)
     yield "lens below", lens.lens("486.5", "511.5", -25, 3)
-    for layout in LAYOUTS:
-        for axle in ("front", "rear"):
-            yield f"choice {layout} {axle}", thumbnail.layout_choice(made_up(layout, axle))
     for layout, axle in (("three_link_panhard", "front"), ("four_link", "rear"), ("radius_arms_panhard", "front")):
         yield "thumbnail", thumbnail.thumbnail(made_up(layout, axle, layout != "radius_arms_panhard"))
         yield "empty", thumbnail.empty_vehicle(made_up(layout, axle, False), "106")
@@ -117,26 +116,31 @@ def stations(vehicle: Vehicle) -> list[plan.PlanStation]:
             ("Under, left", ("lower_left.frame", "lower_left.axle"), "now"),
             ("Under, middle", ("upper.frame", "upper.axle"), "waiting"),
             ("Under, right", ("lower_right.frame", "lower_right.axle"), "waiting"),
-            ("Front of axle", ("panhard.frame", "panhard.axle"), "doubt"), ("Driveline", ("driveshaft.frame",), "waiting")]
+            ("Front of axle", ("panhard.frame", "panhard.axle"), "doubt"),
+            ("Driveline", ("driveshaft.frame",), "waiting")]
     return [plan.PlanStation(title, chr(65 + i), title, i % 5, 5, state, "#", plan.place_of(vehicle, points),
                              1 if state == "doubt" else 0) for i, (title, points, state) in enumerate(rows)]
 
 
 def page() -> str:
     pieces = [walk("Walk, front three-link", made_up(), "three_link_panhard", "front")]
+    if "--all" in sys.argv:
+        both = [(layout, axle) for layout in LAYOUTS for axle in AXLES]
+        pieces += [walk(" ".join(pair), made_up(*pair), *pair) for pair in both]
     pieces.append(sheet("Shape", shapes()))
     vehicle = in_doubt(made_up(), ["panhard.axle"])
-    pieces.append(f"<figure class=b>{board.shape_board(vehicle, 'lower_left.frame', wheelbase='wheelbase 106 1/2 ± 1/8')}"
-                  f"</figure><figure class=b>{board.shape_board(fitted('four_link', 'rear', 100))}</figure>")
+    boards = (board.shape_board(vehicle, "lower_left.frame", wheelbase="wheelbase 106 1/2 ± 1/8"),
+              board.shape_board(fitted("four_link", "rear", 100)))
+    pieces += [f"<figure class=b>{drawn}</figure>" for drawn in boards]
     pieces += [sheet("Behaviour", behaviour()), sheet("The rest", others())]
-    return f"<!doctype html><meta charset=utf-8><title>Drawings</title><style>{STYLES.read_text()}{OWN_STYLES}</style>" \
-           f"<body>{''.join(pieces)}"
+    styles = STYLES.read_text() + OWN_STYLES
+    return f"<!doctype html><meta charset=utf-8><title>Drawings</title><style>{styles}</style><body>{''.join(pieces)}"
 
 
 def sheet(title: str, items: Iterator[tuple[str, str]]) -> str:
     narrow = {"spark": "s", "thumbnail": "s", "choice": "t", "lens": "s"}
-    figures = "".join(f"<figure class={narrow.get(name.split()[0], 'p')}><figcaption>{name}</figcaption>{drawn}</figure>"
-                      for name, drawn in items)
+    figures = "".join(f"<figure class={narrow.get(name.split()[0], 'p')}><figcaption>{name}</figcaption>{drawn}"
+                      "</figure>" for name, drawn in items)
     return f"<h2>{title}</h2><div class=all>{figures}</div>"
 
 

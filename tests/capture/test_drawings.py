@@ -11,7 +11,7 @@ import pytest
 
 from capture.drawings.marks import Step
 from capture.drawings.projection import FRONT, LEFT, RIGHT, TOP_LEFT, Box, ellipse_axes, fitted
-from capture.drawings.scenes import shared_windows, walk_drawings, wish_of
+from capture.drawings.scenes import LARGEST, shared_windows, walk_drawings, wish_of
 from capture.drawings.shape import shape_view, shape_window
 from capture.drawings.svg import element, number, text
 from capture.drawings.vehicle import in_doubt
@@ -90,7 +90,7 @@ def test_the_asked_dimension_is_inside_its_window_and_fills_a_third(layout: str,
             assert 0 <= x <= window.width and 0 <= y <= window.height, wish.step.reading
         if reach.asked and wish.step.shape in ("height", "span", "lateral", "across", "floor_span"):
             (x0, y0), (x1, y1) = map(window.at, reach.asked)
-            if max(abs(x1 - x0) / window.width, abs(y1 - y0) / window.height) < 0.32 and window.scale < 0.6:
+            if max(abs(x1 - x0) / window.width, abs(y1 - y0) / window.height) < 0.32 and window.scale < 0.98 * LARGEST:
                 small.append(wish.step.reading)
     assert small == []
 

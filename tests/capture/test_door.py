@@ -158,7 +158,7 @@ def test_an_unknown_stage_is_422(client: FlaskClient, vehicle_id: str):
 def test_a_stage_without_readings_is_422_once_others_have_some(client: FlaskClient, vehicle_id: str):
     post(client, vehicle_id, reading_object(1))
     answer = client.get(f"/vehicles/{vehicle_id}/report?stage=plan")
-    assert answer.status_code == 422 and is_one_sentence(answer) and "mock up" in answer.json["error"]
+    assert answer.status_code == 422 and is_one_sentence(answer) and "plan" in answer.json["error"]
 
 
 def test_a_withdrawal_must_name_an_entry_of_this_log(client: FlaskClient, store: Store, vehicle_id: str):

@@ -8,7 +8,7 @@ other, allows for the likeliest, and looks again, until nothing stands out. Name
   tie              one of these readings; the numbers cannot tell which
   takes_disagree   takes of the same reading differ, and nothing else says which one holds
   shared           these readings share one mistake; `Doubt.shared` says which
-  rule:NAME        a named rule of `rules.RULES` does not hold; `Doubt.facts` has its numbers
+  rule:NAME        a named rule of `rules.RULES` does not hold; `Doubt.rules` has its numbers, and w its sds beyond
 All numbers are in file units (mm, deg, kg); w has the sign of the residual, predicted - read.
 """
 
@@ -16,16 +16,18 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, replace
 
 import numpy as np
 
+from geometry import rules
 from geometry.case import Case, case_of, without
 from geometry.evidence import CRITICAL, LEAST_REDUNDANCY, Evidence, unit
 from geometry.fit import Fit
 from geometry.frame import Array
 from geometry.likely import Likely, worth_naming
 from geometry.remark import Remark, remark
+from geometry.rules import Broken
 from geometry.suspicion import (
     SharedMistakes,
     Suspicion,
@@ -36,7 +38,7 @@ from geometry.suspicion import (
     weigh_single,
 )
 
-__all__ = ["Doubt", "Likely", "Remark", "SharedFacts", "Suspect", "judge", "remark"]
+__all__ = ["Broken", "Doubt", "Likely", "Remark", "SharedFacts", "Suspect", "judge", "remark"]
 
 MOST = 12
 """Rounds of one judgement. With more mistakes than that the vehicle is better measured again."""
@@ -87,7 +89,7 @@ class SharedFacts:
 @dataclass(frozen=True)
 class Doubt:
     """One thing to settle. readings: keys, likeliest first. retake: the reading whose retake tells most, if any.
-    suspects: one for each reading, for "outlier", "tie" and "takes_disagree"."""
+    suspects: one for each reading, for "outlier", "tie" and "takes_disagree". rules: that do not hold either."""
 
     readings: tuple[str, ...]
     reason: str
@@ -96,7 +98,7 @@ class Doubt:
     retake: str | None = None
     suspects: tuple[Suspect, ...] = ()
     shared: SharedFacts | None = None
-    facts: dict[str, float] = field(default_factory=dict)
+    rules: tuple[Broken, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -113,9 +115,23 @@ def judge(fitted: Fit) -> tuple[Doubt, ...]:
         return ()
     gross, case = _gross(case_of(fitted))
     found = search(case)
-    doubts = [*_gross_doubts(case, gross, found), *_told(case, found)]
+    doubts = _with_rules(fitted, [*_gross_doubts(case, gross, found), *_told(case, found)])
     doubts.sort(key=lambda doubt: -abs(doubt.w))
     return tuple(doubts)
+
+
+def _with_rules(fitted: Fit, doubts: list[Doubt]) -> list[Doubt]:
+    """The doubts with the rules that do not hold: beside the doubt that names one of a rule's readings already, or as
+    doubts of their own."""
+    names = {seen.key: seen.name for seen in fitted.observations}
+    for one in rules.broken(fitted):
+        at = next((k for k, doubt in enumerate(doubts) if set(doubt.readings) & set(one.readings)), None)
+        if at is not None:
+            doubts[at] = replace(doubts[at], rules=(*doubts[at].rules, one))
+        elif one.readings:
+            retake = names[one.readings[0]]
+            doubts.append(Doubt(one.readings, f"rule:{one.rule}", one.beyond, retake=retake, rules=(one,)))
+    return doubts
 
 
 def _gross(case: Case) -> tuple[list[Finding], Case]:

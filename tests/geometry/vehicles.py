@@ -26,12 +26,17 @@ READINGS = (
 """56 readings of a front three-link with panhard bar: heights, plumb marks, lengths, inclines, middles, diagonals."""
 
 
+def _nudge(point: str) -> float:
+    """mm: how far a point stands from its usual place; an axle is straight to a few mm."""
+    return 2.0 if point.startswith(("wheel", "other")) else 25.0
+
+
 def clean(seed: int = 1, names: tuple[str, ...] = READINGS, setup: Setup = SETUP) -> list[Observation]:
     """Readings of a vehicle near the typical one, each with the scatter of its kind."""
     rng = np.random.default_rng(seed)
     start = fit(setup, [])
     moved = [
-        Observation(f"{kind}:{point}", float(value + rng.normal(0.0, 25.0)), f"{kind}:{point}", sd=0.01)
+        Observation(f"{kind}:{point}", float(value + rng.normal(0.0, _nudge(point))), f"{kind}:{point}", sd=0.01)
         for point in start.points
         for kind, value in zip(
             ("height", "fore_aft", "lateral"),

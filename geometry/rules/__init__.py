@@ -1,0 +1,20 @@
+"""Named rules: what must hold on any vehicle, whatever the readings' scatter. One line in `RULES` adds one.
+
+Each compares with the spread of what it compares. `broken` gives all places where one does not hold.
+"""
+
+from __future__ import annotations
+
+from geometry.fit import Fit
+from geometry.rules import mass, places, wheelbase
+from geometry.rules.rule import Broken, Look, Rule
+
+RULES: tuple[Rule, ...] = (*wheelbase.RULES, *mass.RULES, *places.RULES)
+
+__all__ = ["RULES", "Broken", "Look", "Rule", "broken"]
+
+
+def broken(fitted: Fit) -> tuple[Broken, ...]:
+    """Every rule that does not hold, in the order of RULES."""
+    look = Look(fitted)
+    return tuple(found for rule in RULES for found in rule.check(look))

@@ -1,0 +1,98 @@
+"""Each named rule is quiet on a sound vehicle and speaks when it does not hold."""
+
+import pytest
+
+from geometry.doubt import judge
+from geometry.fit import Fit, Observation, Setup, fit
+from geometry.rules import RULES, broken
+from tests.geometry.vehicles import clean
+
+SETUP = Setup("three_link_panhard", "front", 2700.0, 840.0)
+WHEELS = ("wheel_left.centre", "wheel_right.centre")
+
+
+def of(readings: dict[str, float]) -> Fit:
+    return fit(SETUP, [Observation(name, value, name) for name, value in readings.items()])
+
+
+def at(point: str, x: float, y: float, z: float) -> dict[str, float]:
+    return {f"fore_aft:{point}": x, f"lateral:{point}": y, f"height:{point}": z}
+
+
+HUBS = at(WHEELS[0], 0.0, 780.0, 400.0) | at(WHEELS[1], 0.0, -780.0, 400.0)
+REAR = {f"fore_aft:other_{side}.centre": -2700.0 for side in ("left", "right")}
+LINK = "lower_left.axle~lower_left.frame"
+BROKEN = {
+    "wheelbase_against_axles": HUBS | REAR | {"wheelbase:left": 2725.4, "wheelbase:right": 2700.0},
+    "wheelbases_unlike": {"wheelbase:left": 2740.0, "wheelbase:right": 2700.0},
+    "cg_below_axle": HUBS | {"cg_height:estimate": 330.0},
+    "cg_above_roof": HUBS | {"cg_height:estimate": 1700.0},
+    "cg_outside": {"weight:front": 1800.0, "weight:rear": 200.0},
+    "weights_add_up": {"weight:front": 1000.0, "weight:rear": 900.0, "weight:total": 2100.0},
+    "upper_below_lower": HUBS | at("upper.axle", -10.0, -210.0, 300.0) | at("lower_left.axle", -40.0, 470.0, 340.0)
+    | at("lower_right.axle", -40.0, -470.0, 340.0),
+    "joint_in_floor": at("lower_left.axle", -40.0, 470.0, 340.0)
+    | {"rise:lower_left.axle~lower_left.frame": -400.0, "fore_aft:lower_left.frame": -900.0,
+       "lateral:lower_left.frame": 430.0},
+    "joint_in_tyre": HUBS | at("lower_left.axle", -40.0, 760.0, 340.0),
+    "link_too_short": at("lower_left.axle", -40.0, 470.0, 340.0) | at("lower_left.frame", -940.0, 430.0, 440.0)
+    | {f"span:{LINK}": 850.0},
+    "driveshaft_too_short": at("driveshaft.axle", -200.0, 0.0, 420.0) | at("driveshaft.frame", -1200.0, 0.0, 560.0)
+    | {"span:driveshaft.axle~driveshaft.frame": 900.0},
+    "tyre_squash": HUBS | {"diameter:tyre": 760.0},
+}
+SOUND = {
+    "wheelbase_against_axles": HUBS | REAR | {"wheelbase:left": 2703.0, "wheelbase:right": 2697.0},
+    "wheelbases_unlike": {"wheelbase:left": 2710.0, "wheelbase:right": 2700.0},
+    "cg_below_axle": HUBS | {"cg_height:estimate": 430.0},
+    "cg_above_roof": HUBS | {"cg_height:estimate": 1200.0},
+    "cg_outside": {"weight:front": 1300.0, "weight:rear": 700.0},
+    "weights_add_up": {"weight:front": 1000.0, "weight:rear": 900.0, "weight:total": 1915.0},
+    "upper_below_lower": HUBS | at("upper.axle", -10.0, -210.0, 545.0) | at("lower_left.axle", -40.0, 470.0, 340.0)
+    | at("lower_right.axle", -40.0, -470.0, 340.0),
+    "joint_in_floor": at("lower_left.axle", -40.0, 470.0, 5.0),
+    "joint_in_tyre": HUBS | at("lower_left.axle", -40.0, 520.0, 340.0),
+    "link_too_short": at("lower_left.axle", -40.0, 470.0, 340.0) | at("lower_left.frame", -940.0, 430.0, 440.0)
+    | {f"span:{LINK}": 906.0},
+    "driveshaft_too_short": at("driveshaft.axle", -200.0, 0.0, 420.0) | at("driveshaft.frame", -1200.0, 0.0, 560.0)
+    | {"span:driveshaft.axle~driveshaft.frame": 1010.0},
+    "tyre_squash": HUBS | {"diameter:tyre": 845.0},
+}
+
+
+@pytest.mark.parametrize("rule", [rule.name for rule in RULES])
+def test_each_rule_speaks_when_it_does_not_hold(rule: str) -> None:
+    found = {one.rule: one for one in broken(of(BROKEN[rule]))}
+    assert rule in found
+    assert found[rule].readings and set(found[rule].readings) <= set(BROKEN[rule])
+    assert found[rule].beyond > 0.0 and found[rule].facts
+
+
+@pytest.mark.parametrize("rule", [rule.name for rule in RULES])
+def test_each_rule_is_quiet_on_a_sound_vehicle(rule: str) -> None:
+    assert broken(of(SOUND[rule])) == ()
+
+
+@pytest.mark.parametrize("seed", range(5))
+def test_no_rule_speaks_on_a_clean_set_of_readings(seed: int) -> None:
+    assert broken(fit(SETUP, clean(seed))) == ()
+
+
+def test_no_rule_speaks_before_anything_is_read() -> None:
+    assert broken(fit(SETUP, [])) == ()
+
+
+def test_a_centre_of_gravity_below_the_axle_becomes_a_doubt_of_its_own() -> None:
+    (found,) = judge(of(BROKEN["cg_below_axle"]))
+    assert found.reason == "rule:cg_below_axle"
+    assert found.readings[0] == "cg_height:estimate" and found.retake == "cg_height:estimate"
+    # By hand: 400 of the wheels against 330 of the estimate.
+    assert found.rules[0].facts["difference"] == pytest.approx(-70.0, abs=2.0)
+
+
+def test_a_rule_about_readings_already_in_doubt_stands_beside_that_doubt() -> None:
+    found = judge(of(BROKEN["wheelbase_against_axles"]))
+    assert len(found) == 1
+    assert "wheelbase:left" in found[0].readings
+    assert [rule.rule for rule in found[0].rules] == ["wheelbase_against_axles"]
+    assert found[0].rules[0].facts["difference"] == pytest.approx(25.4)

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from flask import Blueprint
 
-from capture.screens import behaviour, filters, fresh, measure, new, record, second_look, shape, start
+from capture.screens import behaviour, filters, fresh, measure, new, record, second_look, shape, start, walk_page
 
 ALL: tuple[Blueprint, ...] = (
     filters.blueprint,
     start.blueprint,
     new.blueprint,
+    walk_page.blueprint,
     measure.blueprint,
     second_look.blueprint,
     shape.blueprint,

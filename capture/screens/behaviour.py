@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from flask import Blueprint, abort, render_template
 from geometry.figures import Column, Figure, FigureKind, catalogue
 from geometry.figures.over_travel import over_travel
+from geometry.figures.trust import tighter
 from markupsafe import Markup
 
 from capture import report as reports
@@ -15,10 +16,13 @@ from capture.lengths import say
 from capture.report import Report
 from capture.screens import pictures, words
 from capture.screens.filters import said, spread
-from capture.screens.readings_said import FACTS, Need, need
-from capture.screens.room import RoomPage, report_now, room_address, shared
+from capture.screens.readings_said import FACTS, Need, need, short_words
+from capture.screens.room import RoomPage, measure_address, report_now, room_address, shared
+from capture.walk import walk_of
 
 blueprint = Blueprint("behaviour", __name__, template_folder="templates")
+
+MOST_GAINS = 3
 
 
 @dataclass(frozen=True)
@@ -64,12 +68,22 @@ class CountedWith:
     value: str
 
 
+@dataclass(frozen=True)
+class Tighter:
+    """A reading that would make a figure's spread smaller, and what would be left of it."""
+
+    words: str
+    href: str
+    left: Markup
+
+
 @dataclass(frozen=True, kw_only=True)
 class FigurePage(RoomPage):
     """One figure opened: its construction, its curve over travel and the same as a table."""
 
     figure: FigureRow
     construction: Markup
+    tighter: tuple[Tighter, ...]
     curve: Markup
     curve_title: str
     table: tuple[tuple[Markup, Markup | None, Markup | None], ...]
@@ -166,6 +180,7 @@ def opened(vehicle_id: str, key: str) -> FigurePage:
         query=(("figure", key),),
         figure=row,
         construction=pictures.construction(report, kind),
+        tighter=tuple(what_would_tighten(vehicle_id, report, kind)) if row.value is not None else (),
         curve=pictures.curve(report, kind, column) if column else Markup(),
         curve_title=f"{column.title or kind.title} over travel" if column else "",
         table=tuple(over_travel_rows(report, column)) if column else (),
@@ -184,6 +199,17 @@ def over_travel_rows(report: Report, column: Column) -> Iterator[tuple[Markup, M
             yield (said(travel, "mm", unit, signed=True),
                    None if value is None else said(value, column.unit, unit),
                    None if sd is None else spread(sd, column.unit, unit))
+
+
+def what_would_tighten(vehicle_id: str, report: Report, kind: FigureKind) -> Iterator[Tighter]:
+    """The few readings that would shrink a figure's spread most, taken for the first time or once more."""
+    vehicle = report.vehicle
+    walk = walk_of(vehicle.layout, vehicle.worked_axle, tuple(report.stage_view.by_name))
+    names = tuple(dict.fromkeys(step.reading for step in walk.steps))
+    for gain in tighter(report.fit, reports.facts_of(vehicle), kind, names)[:MOST_GAINS]:
+        again = " once more" if gain.again else ""
+        yield Tighter(f"{short_words(vehicle, gain.reading)}{again}", measure_address(vehicle_id, gain.reading),
+                      spread(gain.sd_after, kind.unit, vehicle.display_unit))
 
 
 def counted_with(report: Report, key: str) -> Iterator[CountedWith]:

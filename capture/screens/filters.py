@@ -66,6 +66,7 @@ def bidi(name: str) -> Markup:
 
 
 blueprint.add_app_template_filter(words.moment, "moment")
+blueprint.add_app_template_filter(words.lately, "lately")
 blueprint.add_app_template_filter(words.sentence_start, "sentence_start")
 blueprint.add_app_template_filter(words.counted, "counted")
 

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from flask import Blueprint, abort, request
 
-from capture.screens import behaviour, record, second_look, shape
+from capture.screens import behaviour, record, second_look, shape, walk_page
 from capture.screens.room import plumbtack
 
 blueprint = Blueprint("fresh", __name__)
 
 ROOMS = {
+    "walk": walk_page.fragment,
     "second-look": second_look.fragment,
     "shape": shape.fragment,
     "behaviour": behaviour.fragment,

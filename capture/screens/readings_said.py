@@ -71,7 +71,7 @@ def point_words(vehicle: VehicleFile, name: str) -> str:
 
 
 def words_at_point(vehicle: VehicleFile, name: str, point: str) -> str:
-    """A reading on the card of one of its points: "height", "incline of the link", "across to right lower link, ..."."""
+    """A reading on the card of one of its points: "height", "incline of the link"."""
     try:
         reading = parse_name(name, vehicle.layout, vehicle.worked_axle)
     except GeometryError:

@@ -2,18 +2,32 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
 from flask import Blueprint, render_template
+from geometry.doubt import Doubt
+from geometry.layouts import LAYOUTS
 from markupsafe import Markup
 
 from capture.report import Report
-from capture.screens.record import Take
-from capture.screens.room import RoomPage, report_now, room_address, shared
+from capture.screens import doubt_words, words
+from capture.screens.filters import fractions, said, spread
+from capture.screens.readings_said import short_words
+from capture.screens.record import Refused, Take, takes_of
+from capture.screens.room import RoomPage, measure_address, report_now, room_address, shared
 
 blueprint = Blueprint("second_look", __name__, template_folder="templates")
+
+CHECKED = 0.05
+"""Redundancy number from which a slip shows in other readings, if a large one."""
+MOST_UNCHECKED = 8
+MOST_TAKES = 3
+WATCHED_OVER = ("lower_left", "lower_right", "upper", "upper_left", "upper_right", "panhard", "arm_left", "arm_right",
+                "wheel_left", "wheel_right", "drag_link")
+"""What must not rest on one unchecked reading before steel is cut."""
 
 
 @dataclass(frozen=True)
@@ -34,7 +48,12 @@ class Unchecked:
     words: str
     sentence: Markup
     href: str
-    deed: str
+
+
+@dataclass(frozen=True)
+class Noticed:
+    words: str
+    value: Markup
 
 
 @dataclass(frozen=True)
@@ -54,7 +73,7 @@ class SecondLookPage(RoomPage):
     checks: tuple[Check, ...]
     unchecked: tuple[Unchecked, ...]
     most_unchecked: int
-    noticed: tuple[Any, ...]
+    noticed: tuple[Noticed, ...]
     record: str
 
 
@@ -71,22 +90,113 @@ def fragment(vehicle_id: str, asked: Any) -> str:
 def second_look(vehicle_id: str) -> SecondLookPage:
     report, version = report_now(vehicle_id)
     items = tuple(doubt_items(vehicle_id, report))
-    unchecked: tuple[Unchecked, ...] = ()
-    empty = not report.stage_view.takes
+    unchecked = tuple(unchecked_readings(vehicle_id, report))
+    guessed = guessed_bolts(report)
+    clear = bool(report.stage_view.takes) and not (items or unchecked or guessed)
     cell = Markup("<span><b>{}</b>{}</span>").format(len(items), "doubt" if len(items) == 1 else "doubts")
+    verdict, more = words.verdict(len(report.stage_view.takes), len(items), len(unchecked), guessed)
     return SecondLookPage(
         **shared(vehicle_id, "second-look", report, version, "Second look", cell),
-        clear=not items and not unchecked and not empty,
-        verdict="x",
-        verdict_more="",
+        clear=clear,
+        verdict=verdict,
+        verdict_more=more,
         doubt_items=items,
-        checks=(),
+        checks=tuple(checks(report, clear)),
         unchecked=unchecked,
-        most_unchecked=5,
-        noticed=(),
+        most_unchecked=MOST_UNCHECKED,
+        noticed=tuple(noticed(report)) if clear else (),
         record=room_address(vehicle_id, "record"),
     )
 
 
+def guessed_bolts(report: Report) -> int:
+    """How many link bolts still stand on a guess in some direction."""
+    placed = report.fit.placed()
+    links = LAYOUTS[report.vehicle.layout].links
+    return sum(not placed[point].known for link in links for point in (link.frame, *link.axle))
+
+
+# ---- doubts ----
+
+
 def doubt_items(vehicle_id: str, report: Report) -> Iterator[DoubtItem]:
-    yield from ()
+    """The open doubts, worst first, each with its way out."""
+    takes = {take.id: take for take in takes_of(vehicle_id, report.vehicle, Refused())}
+    for doubt in report.doubts:
+        read = [report.stage_view.by_key[key].id for key in doubt.readings if key in report.stage_view.by_key]
+        retake = doubt.retake or doubt.readings[0].partition("#")[0]
+        yield DoubtItem(
+            title=title_of(report, doubt),
+            facts=tuple(facts_of(report, doubt)),
+            sentence=fractions(doubt_words.sentence(doubt, report.vehicle.display_unit)),
+            likely=fractions(doubt_words.likely(doubt, report.vehicle.display_unit)),
+            href=measure_address(vehicle_id, retake),
+            deed=doubt_words.deed(doubt, short_words(report.vehicle, retake)),
+            takes=tuple(takes[take] for take in read[:MOST_TAKES] if take in takes),
+        )
+
+
+def title_of(report: Report, doubt: Doubt) -> str:
+    if len(doubt.readings) == 1 or doubt.reason == "takes_disagree":
+        return short_words(report.vehicle, doubt.readings[0])
+    return doubt_words.title(doubt)
+
+
+def facts_of(report: Report, doubt: Doubt) -> Iterator[tuple[str, Markup]]:
+    """What was read and what the rest says, for each reading that may be it."""
+    unit = report.vehicle.display_unit
+    several = len(doubt.suspects) > 1
+    for suspect in doubt.suspects:
+        if several:
+            yield words.sentence_start(short_words(report.vehicle, suspect.name)), Markup()
+        yield "read", said(suspect.read, suspect.unit, unit)
+        yield "the rest says", said(suspect.expected, suspect.unit, unit) + " " + spread(suspect.sd, suspect.unit, unit)
+
+
+# ---- what nothing checks, and what was looked at ----
+
+
+def unchecked_readings(vehicle_id: str, report: Report) -> Iterator[Unchecked]:
+    """Readings of links, wheels and drag link whose slips would pass unseen, the blindest first."""
+    fit, vehicle = report.fit, report.vehicle
+    blind = [
+        (-math.inf if math.isnan(least) else -least, observation.name, reading.kind.unit)
+        for observation, reading, share, least in zip(
+            fit.observations, fit.readings, fit.redundancy, fit.smallest_findable, strict=True)
+        if share < CHECKED and any(group_of(point) in WATCHED_OVER for point in reading.touches)
+    ]
+    for least, name, unit in sorted(blind):
+        sentence = words.unchecked(None if math.isinf(least) else -least, unit, vehicle.display_unit)
+        yield Unchecked(short_words(vehicle, name), fractions(sentence), measure_address(vehicle_id, name))
+
+
+def group_of(point: str) -> str:
+    """"lower_left.frame" belongs to the links, "mark.front" to the marks."""
+    return point.partition(".")[0]
+
+
+def checks(report: Report, clear: bool) -> Iterator[Check]:
+    """What holds, and what was kept against advice."""
+    takes = report.stage_view.takes
+    if clear:
+        yield Check("tick", f"{len(takes)} readings fit together; every link bolt is checked by another reading.")
+    doubted = {key for doubt in report.doubts for key in doubt.readings}
+    twice = [name for name, of in report.stage_view.by_name.items() if name.startswith("height:mark.") and len(of) > 1]
+    if twice and not any(key.startswith("height:mark.") for key in doubted):
+        yield Check("tick", "The frame marks read the same first and last: nothing moved.")
+    kept = [short_words(report.vehicle, take.name) for take in takes if take.kept]
+    if kept:
+        named = words.listed(kept[:3])
+        yield Check("flag", f"{words.counted(len(kept), 'value')} kept against advice: {named}.")
+
+
+def noticed(report: Report) -> Iterator[Noticed]:
+    """For each kind of reading the smallest slip that would be noticed wherever it was made."""
+    worst: dict[str, tuple[float, str]] = {}
+    fit = report.fit
+    for reading, least in zip(fit.readings, fit.smallest_findable, strict=True):
+        if not math.isnan(least) and reading.points:
+            before = worst.get(reading.kind.noun, (0.0, ""))[0]
+            worst[reading.kind.noun] = max(before, float(least)), reading.kind.unit
+    for noun, (least, unit) in worst.items():
+        yield Noticed(words.sentence_start(noun), said(least, unit, report.vehicle.display_unit))

@@ -38,7 +38,10 @@ class VehicleRow:
 
 @dataclass(frozen=True)
 class StartPage:
+    """notice: one sentence at the head, for a demo."""
+
     vehicles: tuple[VehicleRow, ...]
+    notice: str | None = None
     refused: str = ""
 
 
@@ -59,7 +62,7 @@ class LetInPage:
 
 @blueprint.get("/")
 def page() -> str:
-    return render_template("start.html", page=StartPage(rows()))
+    return render_template("start.html", page=StartPage(rows(), plumbtack().settings.notice))
 
 
 def rows() -> tuple[VehicleRow, ...]:
@@ -100,7 +103,7 @@ def import_file() -> Response | tuple[str, int]:
 
 
 def _refused(sentence: str) -> tuple[str, int]:
-    return render_template("start.html", page=StartPage(rows(), sentence)), 422
+    return render_template("start.html", page=StartPage(rows(), plumbtack().settings.notice, sentence)), 422
 
 
 @blueprint.get("/let-in")

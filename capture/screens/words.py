@@ -61,6 +61,17 @@ def moment(at: str | None) -> str:
     return f"{there.day} {there:%b %Y, %H:%M}"
 
 
+def lately(at: str | None, now: datetime | None = None) -> str:
+    """The same for a list: "today 11:14", "2 May", "2 May 2025"."""
+    if not at:
+        return ""
+    there = datetime.fromisoformat(at.replace("Z", "+00:00")).astimezone()
+    now = now or datetime.now().astimezone()
+    if there.date() == now.date():
+        return f"today {there:%H:%M}"
+    return f"{there.day} {there:%b}" + ("" if there.year == now.year else f" {there.year}")
+
+
 def axle_and_layout(worked_axle: str, layout: str) -> str:
     """"Front, three links and a panhard bar"."""
     return f"{AXLES.get(worked_axle, worked_axle)}, {layout}"
@@ -123,3 +134,26 @@ class Trouble:
 
 
 GUESSED_POINT = "In some direction it still stands where such points usually are; no reading holds it there."
+
+
+RULES: dict[str, str] = {}
+
+
+def verdict(takes: int, doubts: int, unchecked: int, guessed: int) -> tuple[str, str]:
+    """The head of the second look: a short verdict and what stands in the way. Advice, never a lock."""
+    if not takes:
+        return "Nothing is measured yet", "Once there are readings, this page says what does not go together."
+    ways = [counted(doubts, "doubt")] if doubts else []
+    ways += [counted(unchecked, "unchecked reading")] if unchecked else []
+    ways += [counted(guessed, "link bolt still guessed", "link bolts still guessed")] if guessed else []
+    if not ways:
+        return "Nothing in doubt, nothing unchecked", "As far as tape and gauge can tell, you are ready to cut."
+    verb = "stands" if doubts + unchecked + guessed == 1 else "stand"
+    return "Ready to cut? Not yet.", f"{sentence_start(listed(ways))} {verb} in the way."
+
+
+def unchecked(least: float | None, unit: str, display_unit: str) -> str:
+    """Why a reading that nothing checks matters."""
+    if least is None:
+        return "A slip of any size would pass unseen."
+    return f"A slip below {say(least, unit, display_unit)} would pass unseen."

@@ -199,11 +199,14 @@ class _Plan:
         return slopes + self._marks("floor", 1)
 
     def _marks(self, station: str, take: int) -> tuple[Step, ...]:
-        own = (name.partition(":mark.")[2] for name in self.names if name.startswith("height:mark."))
         why = WHY_MARKS if take == 1 else WHY_MARKS_AGAIN
-        return tuple(
-            Step(f"height:mark.{mark}", station, why, take=take) for mark in dict.fromkeys((*FRAME_MARKS, *own))
-        )
+        return tuple(Step(f"height:mark.{mark}", station, why, take=take) for mark in self._mark_names())
+
+    def _mark_names(self) -> tuple[str, ...]:
+        """His own marks where he has given them names of his own, else the usual four."""
+        own = [name.partition(":mark.")[2] for name in self.names if name.startswith("height:mark.")]
+        usual = () if own and not set(own) & set(FRAME_MARKS) else FRAME_MARKS
+        return tuple(dict.fromkeys((*usual, *own)))
 
     def _wheel(self, side: str) -> tuple[Step, ...]:
         station, centre = f"wheel_{side}", f"wheel_{side}.centre"

@@ -9,8 +9,6 @@
   var FOLLOW = 2000;
   var SURE_OF_SIDE = 3;
   var FAR = 3.29;
-  var WELL_KNOWN = 100;      // mm or kg: a prediction looser than this is hardly more than the usual place
-  var WELL_KNOWN_ANGLE = 10; // degrees
   var INCH = 25.4;
 
   var SAY = {
@@ -176,7 +174,7 @@
   // The side goes by the model where it is sure of it, else it is asked.
   function sideOf(step) {
     if (!step.sides) return null;
-    if (step.expected === null || Math.abs(step.expected) <= SURE_OF_SIDE * step.sd) return null;
+    if (Math.abs(step.expected) <= SURE_OF_SIDE * step.sd) return null;
     return step.expected < 0 ? "-" : "+";
   }
 
@@ -573,9 +571,8 @@
   // What the phone can say by itself: { kind, difference } or null.
   function judge(step, value) {
     if (value < step.low || value > step.high) return { kind: "range" };
-    if (step.expected === null || step.sd > (step.unit === "deg" ? WELL_KNOWN_ANGLE : WELL_KNOWN)) return null;
     var difference = value - step.expected;
-    if (Math.abs(difference) <= FAR * Math.hypot(step.sd, step.own_sd)) return null;
+    if (step.limit === null || Math.abs(difference) <= step.limit) return null;
     return { kind: "far", difference: difference };
   }
 
@@ -762,7 +759,7 @@
     var glass = document.querySelector(".lens-pattern").content.firstElementChild.cloneNode(true);
     if (!words.dataset.expected || !stage) return;
     var off = now.value - expected, way = off > 0 ? -1 : 1;
-    var scale = Math.min(26 / Math.abs(off), 6);
+    var scale = Math.min(30 / Math.abs(off), 6);
     var middle = 52 - way * Math.abs(off) * scale / 2, typedAt = middle + way * Math.abs(off) * scale;
     var half = Math.max(3, Math.min(20, 2 * sd * scale));
     glass.querySelector(".band").setAttribute("y", (middle - half).toFixed(1));
@@ -772,15 +769,15 @@
     glass.querySelector(".doubtf").setAttribute("d", "M24 " + (typedAt - 7).toFixed(1) + "l7 7-7 7-7-7Z");
     var labels = glass.querySelectorAll("text"), unit = now.entry.unit;
     lettersInto(labels[0], now.entry.text);
-    labels[0].append(" typed");
-    labels[0].setAttribute("y", (typedAt + (way < 0 ? -6 : 15)).toFixed(1));
-    lettersInto(labels[1], P.say(expected, unit));
-    labels[1].append(" fits");
-    labels[1].setAttribute("y", (middle + 4).toFixed(1));
+    labels[0].setAttribute("y", (typedAt - 5).toFixed(1));
+    labels[1].setAttribute("y", (typedAt + 14).toFixed(1));
+    lettersInto(labels[2], P.say(expected, unit));
+    labels[2].append(" fits");
+    labels[2].setAttribute("y", (middle + 4).toFixed(1));
     stage.append(glass);
     var lit = Array.from(stage.querySelectorAll("circle.litf")).find(function (circle) { return circle.getClientRects().length; });
     var frame = stage.getBoundingClientRect(), spot = lit && lit.getBoundingClientRect();
-    if (spot && spot.left - frame.left > frame.width * 0.6) glass.classList.add("at-left");
+    if (spot && spot.left - frame.left > frame.width * 0.72) glass.classList.add("at-left");
   }
 
   function closePanels() {
@@ -883,7 +880,7 @@
     ["takes", "withdrawn", "out_of_reach", "doubts", "entries"].forEach(function (name) { data[name] = fresh[name]; });
     data.steps.forEach(function (step) {
       var now = fresh.expected[step.key];
-      if (now) { step.expected = now[0]; step.sd = now[1]; step.own_sd = now[2]; }
+      if (now) { step.expected = now[0]; step.sd = now[1]; step.own_sd = now[2]; step.limit = now[3]; }
     });
     outbox.compare(data.entries);
     var last = state.last;

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from flask import Blueprint, Response, jsonify, render_template, request
-from geometry import doubt
+from geometry import remark as remarks
 from geometry.errors import GeometryError
 from geometry.readings import ReadingName, Words, describe, parse_name
 from markupsafe import Markup
@@ -134,7 +134,7 @@ def remark(vehicle_id: str) -> str | tuple[str, int]:
     if not math.isfinite(value) or abs(value) > entry.LARGEST or unit not in entry.UNITS:
         return "", 204
     text = request.args.get("text", "")[:entry.LONGEST]
-    found = doubt.remark(round_.report.fit, name.text, value, unit=unit, text=text)
+    found = remarks.remark(round_.report.fit, name.text, value, unit=unit, text=text)
     if found is None:
         return "", 204
     return render_template("_remark.html", remark=remark_words.said(found, name, vehicle, unit))
@@ -206,9 +206,9 @@ def _for_script(round_: Walking, views: dict[str, StepView]) -> str:
     return json.dumps(data, ensure_ascii=False, allow_nan=False, separators=(",", ":")).replace("<", "\\u003c")
 
 
-def _step_for_script(view: StepView, expected: tuple[float | None, float | None, float]) -> dict[str, Any]:
+def _step_for_script(view: StepView, expected: tuple[float, float, float, float | None]) -> dict[str, Any]:
     kind = view.name.kind
-    value, sd, own_sd = expected
+    value, sd, own_sd, limit = expected
     return {
         "key": view.step.key,
         "reading": view.step.reading,
@@ -223,6 +223,7 @@ def _step_for_script(view: StepView, expected: tuple[float | None, float | None,
         "expected": value,
         "sd": sd,
         "own_sd": own_sd,
+        "limit": limit,
     }
 
 
@@ -245,15 +246,12 @@ def _known(round_: Walking) -> dict[str, Any]:
     }
 
 
-def _expected(round_: Walking) -> dict[str, tuple[float | None, float | None, float]]:
-    """For each step what the model predicts, how well it knows it, and the spread of the reading itself; file unit."""
-    vehicle = round_.vehicle
+def _expected(round_: Walking) -> dict[str, tuple[float, float, float, float | None]]:
+    """For each step what the model predicts, how well it knows it, the spread of the reading itself, and how far off a
+    reading may be without a remark (None: nothing to go by yet); file unit."""
     steps = round_.walk.steps
-    values, sds = round_.report.fit.predict([step.reading for step in steps])
-    found = {}
-    for step, value, sd in zip(steps, values, sds, strict=True):
-        kind = parse_name(step.reading, vehicle.layout, vehicle.worked_axle).kind
-        known = math.isfinite(value) and math.isfinite(sd)
-        own = kind.sd(float(value) if known else 0.0, vehicle.facts.tape_class)
-        found[step.key] = (round(float(value), 3), round(float(sd), 3), round(own, 3)) if known else (None, None, own)
-    return found
+    bounds = remarks.bounds(round_.report.fit, [step.reading for step in steps])
+    return {
+        step.key: (round(one.value, 3), round(one.sd, 3), round(one.own_sd, 3), one.limit and round(one.limit, 3))
+        for step, one in zip(steps, bounds, strict=True)
+    }

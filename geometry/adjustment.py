@@ -1,5 +1,8 @@
 """The adjustment: weighted least squares by Gauss-Newton with Levenberg's damping, for any model.
 
+Where the rows bend so much within their own spread that Gauss-Newton crawls, a model that knows its curvature is taken
+on with full Newton steps. The answer and its covariance are the same either way.
+
 It knows nothing of vehicles. A levelling network, a tape network or a published curve goes through the same lines.
 
 Give it a function `x -> (predicted (n,), jacobian (n, u))`, a start, what was read and each row's sd:
@@ -26,6 +29,8 @@ from geometry.frame import Array
 
 Model = Callable[[Array], tuple[Array, Array]]
 """x (u,) -> predicted (n,), jacobian (n, u)."""
+Curvature = Callable[[Array, Array], Array]
+"""x (u,), weights (n,) -> sum of each row's second derivative times its weight, (u, u)."""
 
 ALPHA = 0.001
 POWER = 0.80
@@ -36,7 +41,9 @@ STEP_DONE = 1e-9
 """Converged when the next step is this small, counted in sds of the unknowns."""
 STEP_SMALL = 1e-5
 """A step this small that no longer lowers the sum of squares is rounding; also converged."""
-MOST_STEPS = 200
+MOST_STEPS = 100
+PATIENCE = 4
+"""Gauss-Newton steps before the curvature is asked for; a fit that bends little is done by then."""
 FIRST_DAMPING = 1e-4
 MOST_DAMPING = 1e12
 DEPENDENT = 1e-13
@@ -88,20 +95,21 @@ def adjust(
     read: Array,
     sd: Array,
     inside: Callable[[Array], bool] | None = None,
+    curvature: Curvature | None = None,
 ) -> Adjustment:
     """The estimate that makes the sum of ((predicted - read) / sd) squared least, with all that follows from it.
 
     predict_and_partials: x (u,) -> (predicted (n,), jacobian (n, u)). start (u,); read, sd (n,), sd > 0.
-    inside: tells whether a place is allowed at all; a step to a place that is not is shortened. Deterministic; the sum
-    of squares never ends above that at the start. Errors: ValueError for shapes that do not agree; Underdetermined when
-    the rows do not fix every unknown at the place found.
+    inside: tells whether a place is allowed at all; a step to a place that is not is shortened. curvature: only speeds
+    up hard cases. Deterministic; the sum of squares never ends above that at the start. Errors: ValueError for shapes
+    that do not agree; Underdetermined when the rows do not fix every unknown at the place found.
     """
     start, read, sd = np.asarray(start, np.float64), np.asarray(read, np.float64), np.asarray(sd, np.float64)
     if read.shape != sd.shape or read.ndim != 1 or start.ndim != 1:
         raise ValueError(f"expected start (u,), read and sd (n,); got {start.shape}, {read.shape}, {sd.shape}")
     if not (np.isfinite(read).all() and np.isfinite(sd).all() and (sd > 0.0).all()):
         raise ValueError("expected finite readings and sds above zero")
-    search = _Search(predict_and_partials, read, sd, inside or (lambda _: True))
+    search = _Search(predict_and_partials, read, sd, inside or (lambda _: True), curvature)
     search.run(start)
     return _evaluate(search)
 
@@ -109,8 +117,10 @@ def adjust(
 class _Search:
     """Gauss-Newton from a start, damped only as far as a step would make things worse."""
 
-    def __init__(self, model: Model, read: Array, sd: Array, inside: Callable[[Array], bool]) -> None:
-        self.model, self.read, self.sd, self.inside = model, read, sd, inside
+    def __init__(
+        self, model: Model, read: Array, sd: Array, inside: Callable[[Array], bool], curvature: Curvature | None
+    ) -> None:
+        self.model, self.read, self.sd, self.inside, self.curvature = model, read, sd, inside, curvature
         self.steps = 0
         self.converged = False
 
@@ -128,8 +138,12 @@ class _Search:
         scale = column_lengths(self.design)
         scaled = self.design / scale
         normal, slope = scaled.T @ scaled, scaled.T @ self.misfit
+        bent = normal + self._bend() / np.outer(scale, scale)
         while damping < MOST_DAMPING:
-            step = -_solve(normal, slope, damping)
+            step = _solve(bent, -slope, damping)
+            if step is None:
+                damping = max(10.0 * damping, FIRST_DAMPING)
+                continue
             length = math.sqrt(max(float(step @ normal @ step), 0.0))
             if length < STEP_DONE and damping < FIRST_DAMPING:
                 self.converged = True
@@ -141,6 +155,12 @@ class _Search:
                 return damping
             damping = max(10.0 * damping, FIRST_DAMPING)
         return damping
+
+    def _bend(self) -> Array:
+        """What Gauss-Newton leaves out of the second derivative, (u, u); nothing while it has not lost patience."""
+        if self.curvature is None or self.steps <= PATIENCE:
+            return np.zeros((len(self.estimate), len(self.estimate)))
+        return self.curvature(self.estimate, self.misfit / self.sd)
 
     def _move_to(self, place: Array, cost_here: float) -> bool:
         """Go there if it is allowed, finite and better than here."""
@@ -163,15 +183,13 @@ def column_lengths(matrix: Array) -> Array:
     return lengths
 
 
-def _solve(normal: Array, slope: Array, damping: float) -> Array:
-    """(normal + damping)^-1 slope, by Cholesky; where rounding forbids that, the shortest least-squares answer."""
-    damped = normal + damping * np.eye(len(slope))
+def _solve(matrix: Array, right: Array, damping: float) -> Array | None:
+    """(matrix + damping)^-1 right by Cholesky; None where that is not positive definite and wants more damping."""
     try:
-        inverse: Array = np.linalg.inv(np.linalg.cholesky(damped))
+        inverse: Array = np.linalg.inv(np.linalg.cholesky(matrix + damping * np.eye(len(right))))
     except np.linalg.LinAlgError:
-        shortest = np.asarray(np.linalg.lstsq(damped, slope, rcond=None)[0], np.float64)
-        return shortest
-    solved: Array = inverse.T @ (inverse @ slope)
+        return None
+    solved: Array = inverse.T @ (inverse @ right)
     return solved
 
 

@@ -278,12 +278,16 @@ def fit(setup: Setup, observations: Sequence[Observation]) -> Fit:
         values, partials = equations(state)
         return np.concatenate((values, factors @ state)), np.concatenate((partials, factors))
 
+    def bend(state: Array, weights: Array) -> Array:
+        return equations.curvature(state, weights[: len(readings)])
+
     done = adjust(
         model,
         _start(slots, points, scale, size),
         np.concatenate((read / unit, targets)),
         np.concatenate((sd / unit, assumed_sd)),
         inside=lambda state: bool((np.abs(state[tilts]) < STEEPEST).all()),
+        curvature=bend,
     )
     n = len(readings)
     weakened = done.design_matrix.copy()

@@ -16,6 +16,8 @@ from geometry.frame import Array
 from geometry.points import SCALARS, combination
 from geometry.readings import Kind, ReadingName
 
+SMALL_MOVE = 1e-4
+"""mm or radian: for second derivatives from the analytic first ones; they only steer the search."""
 Slots = Mapping[str, int]
 """Where each fixed point's x (y and z follow) or each scalar stands in the state."""
 
@@ -84,3 +86,27 @@ class Equations:
         if len(self.means):
             partials = partials[:, : self.size] + partials[:, self.size :] @ self.means
         return values, partials
+
+    def curvature(self, state: Array, weights: Array) -> Array:
+        """Sum of each reading's second derivative times its weight, (size, size): central differences of the partials.
+
+        state (size,), weights (n,).
+        """
+        whole = np.concatenate((state, self.means @ state))
+        total = np.zeros((len(whole), len(whole)))
+        for group in self.groups:
+            bend = _second(group, whole[group.columns]) * weights[group.rows, None, None]
+            np.add.at(total, (group.columns[:, :, None], group.columns[:, None, :]), bend)
+        spread = np.concatenate((np.eye(self.size), self.means))
+        curved: Array = spread.T @ total @ spread
+        return curved
+
+
+def _second(group: Alike, inputs: Array) -> Array:
+    """Second derivatives of n alike readings by their own k inputs, (n, k, k)."""
+    n, k = inputs.shape
+    moves = SMALL_MOVE * np.eye(k)[:, None, :]
+    moved = np.concatenate((inputs + moves, inputs - moves)).reshape(2 * k * n, k)
+    partials = group.kind.partials(moved, np.tile(group.constants, (2 * k, 1))).reshape(2, k, n, k)
+    second: Array = (partials[0] - partials[1]).transpose(1, 0, 2) / (2.0 * SMALL_MOVE)
+    return 0.5 * (second + second.transpose(0, 2, 1))

@@ -35,7 +35,7 @@ class FloorSpan(Kind):
         title="On the floor, plumb mark of {p} to plumb mark of {q}",
         do_this=("Find both numbered marks on the floor.", "Read straight from one to the other, standing up."),
         mistakes=(
-            "The wrong one of two marks that lie close together.",
+            "The other one of two marks that lie close together.",
             "The tape began at its 1 in or 100 mm mark and that stayed in.",
             "A mark made before the vehicle was moved.",
         ),

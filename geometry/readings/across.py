@@ -24,7 +24,7 @@ class Across(Kind):
     view = "front"
     shape = "across"
     wording = Wording(
-        title="Straight across from {p} to {q}",
+        title="Straight across between {pair}",
         do_this=(
             "Hold the tape level and square across the vehicle.",
             "Read from one edge to the same edge on the other side, so that it is centre to centre.",

@@ -17,7 +17,7 @@ class ForeAft(Plumbed):
     column = 0
     shape = "fore_aft"
     wording = Wording(
-        title="Cross line to the plumb mark of {p}",
+        title="Cross line to {p}, plumbed",
         do_this=(
             "Hang the plumb cord; mark the floor under the still bob.",
             "Read square from the cross line to the mark.",

@@ -42,14 +42,14 @@ class Incline(Kind):
     view = "side"
     shape = "incline"
     wording = Wording(
-        title="Incline from {p} to {q}",
+        title="Incline of {pair}",
         do_this=("Lay the gauge along the straight part of the tube.", _TURN),
         mistakes=(
-            "Up and down mixed up: up means that {q} is the higher.",
+            "Up and down mixed up: up means that {q_end} is the higher.",
             "The gauge was zeroed on the floor: every angle is off alike.",
             "The gauge lay on a paint run, a weld or a bend.",
         ),
-        sides=("up towards {q}", "down towards {q}"),
+        sides=("up towards {q_end}", "down towards {q_end}"),
     )
     special: ClassVar[Mapping[str, Wording]] = {
         "pinion": Wording(

@@ -42,7 +42,8 @@ class Terms:
 
 @dataclass(frozen=True)
 class Wording:
-    """What a person is told. title, do_this, mistakes and sides may hold {p} and {q}, the points as phrases.
+    """What a person is told. title, do_this, mistakes and sides may hold {p} and {q}, the points as phrases; of two
+    points also {pair}, both in as few words as will do, and {q_end}, the second where the first is named.
 
     sides: what + and - mean, for a kind whose value may lie on either side of nought.
     """
@@ -179,9 +180,11 @@ class Kind(ABC):
         wording = self._wording(subject, points)
         phrases = {letter: point.phrase for letter, point in zip("pq", points, strict=False)}
         phrases["subject"] = said = subject.replace("_", " ")
+        if len(points) == 2:
+            phrases["pair"], phrases["q_end"], said = _between(*points)
         return Words(
             title=_sentence(wording.title.format(**phrases)),
-            short=f"{self.noun}, {' to '.join(point.words for point in points) or said}",
+            short=f"{self.noun}, {points[0].words if len(points) == 1 else said}",
             do_this=tuple(_sentence(line.format(**phrases)) for line in wording.do_this),
             mistakes=tuple(_sentence(line.format(**phrases)) for line in wording.mistakes),
             care=wording.care,
@@ -203,6 +206,17 @@ class Kind(ABC):
         if subject in self.special:
             return self.special[subject]
         return self.special.get(points[0].feature, self.wording) if points else self.wording
+
+
+def _between(one: Point, other: Point) -> tuple[str, str, str]:
+    """Two points as a phrase, the second of them alone, and both without article. Ends of one part name it once."""
+    if one.side > 0 and other.name == one.twin:
+        return f"{one.phrase.replace('left', 'left and right', 1)}s", other.phrase, f"{one.words} to {other.words}"
+    part, _, end = one.words.partition(", ")
+    same_part, _, other_end = other.words.partition(", ")
+    if part != same_part or not end or not other_end:
+        return f"{one.phrase} to {other.phrase}", other.phrase, f"{one.words} to {other.words}"
+    return f"the {part}, {end} to {other_end}", f"the {other_end}", f"{part}, {end} to {other_end}"
 
 
 def _sentence(text: str) -> str:

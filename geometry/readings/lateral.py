@@ -17,7 +17,7 @@ class Lateral(Plumbed):
     column = 1
     shape = "lateral"
     wording = Wording(
-        title="Centreline to the plumb mark of {p}",
+        title="Centreline to {p}, plumbed",
         do_this=(
             "Hang the plumb cord; mark the floor under the still bob.",
             "Read square from the centreline to the mark; left is the driver's left.",

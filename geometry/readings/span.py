@@ -25,7 +25,7 @@ class Span(Kind):
     view = "side"
     shape = "span"
     wording = Wording(
-        title="Centre to centre, {p} to {q}",
+        title="Centre to centre of {pair}",
         do_this=("Hook the tape on the edge of one bolt and pull it straight.", "Read at the same edge of the other."),
         mistakes=(
             "Near edge of one bolt to far edge of the other: too long or short by a whole bolt.",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import errno
+import logging
 import os
 import shutil
 import signal
@@ -75,6 +76,8 @@ def _serve(stack: ExitStack, folder: Path, host: str | None, port: int, demo: bo
     app = create_app(Settings(folder, allowed_hosts(host, chosen, addresses), addresses, demo=demo))
     parts = app.extensions["plumbtack"]
     stack.callback(parts.store.close)
+    parts.store.hold()
+    logging.getLogger("waitress.queue").setLevel(logging.ERROR)  # a short queue is nothing a person must read
     if demo:
         for path in places.demo_vehicles():
             parts.store.create(read_vehicle_file(path.read_bytes(), path.name))

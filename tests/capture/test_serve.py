@@ -21,7 +21,8 @@ from capture import networks, places, qr, serve
 from capture.networks import Network
 from capture.serve import CannotServe, addresses_of, allowed_hosts, listen, run
 from capture.settings import THROWAWAY, Address
-from capture.store import FILE_NAME, Store
+from capture.store import Store
+from capture.store_file import FILE_NAME
 from tests.conftest import LiveServer, free_port, network_host, reading_object, vehicle_object
 
 
@@ -107,6 +108,18 @@ def test_a_taken_port_gives_the_next_free_one_and_says_so(tmp_path: Path):
     said = re.search(r"Port (\d+) is taken, so it uses (\d+)\.", server.said)
     assert said is not None and int(said[1]) == port < int(said[2])
     assert f"http://{host}:{said[2]}/in?key=" in server.said and f"http://{host}:{port}/" not in server.said
+
+
+def test_a_second_server_on_the_same_data_says_so_and_does_not_start(
+    live_server: LiveServer, capsys: pytest.CaptureFixture[str]
+):
+    assert run(live_server.data, host="127.0.0.1", port=0) == 2
+    said = capsys.readouterr()
+    assert "already" in said.err and said.err.count("\n") == 1 and said.out == ""
+    assert live_server.ask("/vehicles") == []
+    live_server.stop(signal.SIGKILL)
+    live_server.start()  # a killed one leaves nothing behind that locks the folder
+    assert live_server.ask("/vehicles") == []
 
 
 def test_the_demo_is_a_throwaway_copy_of_every_demo_vehicle(tmp_path: Path):

@@ -15,7 +15,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from capture import places
-from capture.store import FILE_NAME, Conflict, NoSuchVehicle, Store, StoreBusy, StoreRefused
+from capture.store import Conflict, NoSuchVehicle, Store, StoreBusy, StoreRefused
+from capture.store_file import FILE_NAME
 from capture.vehicle_file import check_entries, read_vehicle_file, write_vehicle_file
 from tests.conftest import reading_object, vehicle_object
 
@@ -219,8 +220,10 @@ def test_another_programs_database_is_refused_and_left_alone(tmp_path: Path):
     db.execute("CREATE TABLE recipes (name TEXT)")
     db.commit()
     db.close()
+    before = (tmp_path / FILE_NAME).read_bytes()
     with pytest.raises(StoreRefused, match="another program"):
         Store(tmp_path)
+    assert (tmp_path / FILE_NAME).read_bytes() == before
     db = sqlite3.connect(tmp_path / FILE_NAME)
     assert [name for (name,) in db.execute("SELECT name FROM sqlite_master")] == ["recipes"]
     db.close()
@@ -269,7 +272,7 @@ def test_upgrade_steps_are_numbered_without_a_gap_and_never_drop():
 def test_a_failing_upgrade_step_leaves_the_store_as_it_was(tmp_path: Path, monkeypatch: pytest.MonkeyPatch):
     Store(tmp_path).close()
     step = "CREATE TABLE half_done (x TEXT);\nINSERT INTO nowhere VALUES (1);\n"
-    from capture import store as module
+    from capture import store_file as module
 
     steps = module._upgrades()
     monkeypatch.setattr(module, "_upgrades", lambda: [*steps, step])
@@ -283,5 +286,5 @@ def test_a_failing_upgrade_step_leaves_the_store_as_it_was(tmp_path: Path, monke
 
 def test_the_only_sql_lives_in_the_store():
     folder = Path(places.HERE)
-    speaking = [path.name for path in folder.rglob("*.py") if "sqlite3" in path.read_text()]
-    assert speaking == ["store.py"]
+    speaking = sorted(path.name for path in folder.rglob("*.py") if "sqlite3" in path.read_text())
+    assert speaking == ["store.py", "store_file.py"]

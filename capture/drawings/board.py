@@ -57,22 +57,27 @@ def shape_board(vehicle: Vehicle, chosen: str | None = None, href: Callable[[str
 
 
 def _ground(vehicle: Vehicle, window: Window) -> Markup:
-    box = whole_box(vehicle, window.view)
-    left, right = window.pixel((box.left, 0.0))[0], window.pixel((box.right, 0.0))[0]
+    left, right = _edges(vehicle, window)
     return parts.floor(window, max(left - 10, 0.0), min(right + 10, WIDTH))
 
 
 def _titles(vehicle: Vehicle, top: Window, side: Window, end: Window) -> Markup:
     """What each view is, above it and clear of it."""
-    lefts = {window.view.key: window.pixel((whole_box(vehicle, window.view).left, 0.0))[0] for window in (side, end)}
-    box = whole_box(vehicle, LEFT)
-    above = side.pixel((0.0, box.high))[1] - 14
+    (end_left, end_right), (side_left, side_right) = (_edges(vehicle, window) for window in (end, side))
+    above = side.pixel((0.0, whole_box(vehicle, LEFT).high))[1] - 14
     here, there = ("right", "left") if end.view.right[1] > 0 else ("left", "right")
-    word = "Front view" if vehicle.worked_axle == "front" else "Rear view"
+    front = vehicle.worked_axle == "front"
     return join((text("tb1", (16, 28), "Top view"), text("tq", (16, 46), "front at left, left side below"),
-                 text("tb1", (lefts[end.view.key], above - 20), word),
-                 text("tq", (lefts[end.view.key], above), f"{here} here, {there} there"),
-                 text("tb1", (lefts["left"] + 120, above - 4), "Side view from the left")))
+                 text("tb1", (end_left, above - 20), "Front view" if front else "Rear view"),
+                 text("tq", (end_left, above), here), text("tq", (end_right, above), there, "end"),
+                 text("tb1", (side_right if front else side_left, above - 4), "Side view from the left",
+                      "end" if front else None)))
+
+
+def _edges(vehicle: Vehicle, window: Window) -> tuple[float, float]:
+    """Left and right end of a view, px."""
+    box = whole_box(vehicle, window.view)
+    return window.pixel((box.left, 0.0))[0], window.pixel((box.right, 0.0))[0]
 
 
 def _wheelbase(vehicle: Vehicle, side: Window, words: str | None) -> Markup:

@@ -287,8 +287,10 @@ def rise(vehicle: Vehicle, step: Step, window: Window) -> Lit:
     places = ((right + 34, 1), (left - 34, -1), ((left + right) / 2, 1))
     out, away = next((at for at in places if VALUE_ROOM < at[0] < window.width - VALUE_ROOM), places[2])
     lines = [line("plumb", (x + math.copysign(7, out - x), y), (out + math.copysign(8, out - x), y)) for x, y in ends]
-    over = join((own_bars(vehicle, window, step.points), *lines,
-                 upright(window, out, *sorted(end[1] for end in ends), away), *(lit_point(end) for end in ends)))
+    top, low = sorted(end[1] for end in ends)
+    inside = dimension((out, top), (out, low)) + value((out, top - 10), "middle")
+    drawn = inside if left < out < right else upright(window, out, top, low, away)
+    over = join((own_bars(vehicle, window, step.points), *lines, drawn, *(lit_point(end) for end in ends)))
     return Lit(join(circle("glowf", end, 13) for end in ends), over)
 
 

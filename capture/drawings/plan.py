@@ -19,6 +19,7 @@ COLUMNS = {1: 30.0, 0: 180.0, -1: 330.0}
 RADIUS = 18.0
 APART = 76.0
 """px from one station of a column to the next: a disc and two lines of lettering."""
+ROOMY = 92.0
 MIDDLE = 260.0
 """mm from the centreline within which a station stands in the middle column."""
 DONE, NOW, WAITING, DOUBT = "done", "now", "waiting", "doubt"
@@ -66,7 +67,7 @@ def place_of(vehicle: Vehicle, points: Iterable[str]) -> Place | None:
 
 def stations_plan(vehicle: Vehicle, stations: Sequence[PlanStation]) -> Markup:
     """The plan, 360 wide and 398 high or more. Every station is a link with its name and count."""
-    height = max(HEIGHT, 8 + APART * max((sum(seat_column(s) == c for s in stations) for c in COLUMNS), default=1))
+    height = max(HEIGHT, 12 + APART * max((sum(seat_column(s) == c for s in stations) for c in COLUMNS), default=1))
     window = fitted(PLAN, whole_box(vehicle, PLAN), WIDTH, height, 84, 84, 26, 22, 0.16)
     seats = seated(stations, window)
     rear = text("tq", (WIDTH / 2, height - 6), "rear", "middle")
@@ -95,7 +96,7 @@ def seated(stations: Sequence[PlanStation], window: Window) -> list[Seat]:
         members = [s for s in stations if seat_column(s) == column]
         wished = [(_wish(station, window), station) for station in members]
         wished.sort(key=lambda pair: pair[0])
-        ys = spaced([wish for wish, _ in wished], 24.0, window.height - 58.0)
+        ys = spaced([wish for wish, _ in wished], 24.0, window.height - 62.0)
         for y, (_, station) in zip(ys, wished, strict=True):
             anchor = window.at(station.place) if station.place is not None else None
             seats.append(Seat(station, column, y, anchor))
@@ -108,14 +109,15 @@ def _wish(station: PlanStation, window: Window) -> float:
 
 
 def spaced(wishes: Sequence[float], low: float, high: float) -> list[float]:
-    """The wishes, in order, moved apart to at least a station's room each and kept inside."""
+    """The wishes, in order, moved apart to a station's room each, a little more where there is, and kept inside."""
+    apart = min(max((high - low) / max(len(wishes) - 1, 1), APART), ROOMY)
     ys: list[float] = []
     for wish in wishes:
-        ys.append(max(wish, low, ys[-1] + APART if ys else low))
+        ys.append(max(wish, low, ys[-1] + apart if ys else low))
     limit = high
     for i in range(len(ys) - 1, -1, -1):
         ys[i] = min(ys[i], limit)
-        limit = ys[i] - APART
+        limit = ys[i] - apart
     return ys
 
 

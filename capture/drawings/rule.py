@@ -12,6 +12,8 @@ from .svg import drawing, join, line, number, path, rectangle, text
 
 WIDTH, HEIGHT = 336.0, 50.0
 LEFT, RIGHT, BASE = 8.0, 328.0, 30.0
+SHORTEST = 0.02
+"""A rule is never shorter than this, in the figure's unit; its numbers would have too many decimals."""
 STEPS = (1.0, 2.0, 2.5, 5.0, 10.0)
 MINUS = "−"
 At = Callable[[float], float]
@@ -42,7 +44,7 @@ def rule_ends(value: float, spread: float, band: tuple[float, float] | None) -> 
     low, high = min(wanted), max(wanted)
     room = min(spread, 2.0 * max(high - low, abs(value) * 0.25, 1e-6))
     low, high = min(low, value - room), max(high, value + room)
-    margin = max((high - low) * 0.12, abs(value) * 0.05, 1e-6)
+    margin = max((high - low) * 0.12, abs(value) * 0.05, SHORTEST / 2)
     starts_at_zero = band is not None and band[0] == 0 and low == 0
     low, high = (low if starts_at_zero else low - margin), high + margin
     step = nice_step(high - low)

@@ -89,7 +89,15 @@ class Vehicle:
         if name.endswith(".middle"):
             bar = self.bar(name.removesuffix(".middle"))
             return self._between(name, (bar.points[0], bar.points[-1])) if bar else None
-        return self.typical.get(name)
+        return self.typical.get(name) or self._own(name)
+
+    def _own(self, name: str) -> Spot | None:
+        """The person's own mark or keep-clear point before it is read: where its name says it is."""
+        point = points.own_point(name)
+        if point is None:
+            return None
+        place = points.own_place(name, self.worked_axle, self.wheelbase, self.tyre_diameter)
+        return Spot(name, *place, words=point.words)
 
     def bar(self, name: str) -> Bar | None:
         return next((bar for bar in self.bars if bar.name == name), None)

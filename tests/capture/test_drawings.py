@@ -9,16 +9,25 @@ import xml.etree.ElementTree as ElementTree
 
 import pytest
 
+from capture.drawings.board import shape_board
+from capture.drawings.construction import roll_construction, side_construction
+from capture.drawings.curve import curve
+from capture.drawings.lens import lens
 from capture.drawings.marks import Step
-from capture.drawings.projection import FRONT, LEFT, RIGHT, TOP_LEFT, Box, ellipse_axes, fitted
+from capture.drawings.plan import PlanStation, seated, stations_plan
+from capture.drawings.projection import FRONT, LEFT, PLAN, RIGHT, TOP_LEFT, Box, ellipse_axes, fitted
+from capture.drawings.rule import rule, rule_ends
 from capture.drawings.scenes import LARGEST, shared_windows, walk_drawings, wish_of
 from capture.drawings.shape import shape_view, shape_window
 from capture.drawings.svg import element, number, text
+from capture.drawings.thumbnail import empty_vehicle, thumbnail
 from capture.drawings.vehicle import in_doubt
+from capture.drawings.walktape import Tick, walk_tape
 from geometry.layouts import LAYOUTS
 
 from .drawn_vehicles import every_step, made_up
 
+Band = tuple[float, float] | None
 VEHICLES = [(layout, axle) for layout in LAYOUTS for axle in ("front", "rear")]
 
 
@@ -114,7 +123,7 @@ def test_no_drawing_carries_inline_style_or_script():
 
 
 def test_a_reading_of_a_point_nobody_knows_still_gets_the_whole_vehicle():
-    step = Step("height:mark.somewhere", "height", "side", ("mark.somewhere",), "height of a mark")
+    step = Step("height:trailer.hitch", "height", "side", ("trailer.hitch",), "height of a hitch")
     assert "data-typed" in walk_drawings(made_up(), [step]).figure[step.reading]
 
 
@@ -149,3 +158,112 @@ def test_every_point_of_the_shape_lies_inside_its_view(view: str, layout: str, a
         hit = link.find("circle")
         assert hit is not None
         assert 4 <= float(hit.get("cx", "-1")) <= width - 4 and 4 <= float(hit.get("cy", "-1")) <= height - 4
+
+
+def test_a_frame_mark_nobody_has_read_yet_is_lit_where_its_name_says_it_is():
+    vehicle = made_up()
+    spot = vehicle.spot("mark.rear_left")
+    assert spot is not None and spot.x == pytest.approx(-2704) and spot.y > 0 and not spot.solid
+
+
+def test_the_rule_puts_the_bob_on_its_value_and_the_posts_on_the_band():
+    drawn = parsed(rule(60, 8, (20, 60), "%", low=0, high=100))
+    posts = [p.get("d", "") for p in drawn.iter("path") if p.get("class") == "sure"]
+    bob = next(p.get("d", "") for p in drawn.iter("path") if p.get("class") == "litf")
+    # Source: by hand, 320 px for 100 %: 8 + 3.2 x 20 = 72, 8 + 3.2 x 60 = 200.
+    assert [post.split()[0] for post in posts] == ["M72", "M200"] and bob.startswith("M200 30")
+
+
+@pytest.mark.parametrize(("value", "spread", "band"), [
+    (61, 8, (20, 60)), (0.11, 0.2, (-0.25, 0.25)), (7.3, 0.5, (-8, 0)), (1.97, 0.1, (0, 2)), (40, 300, (0, 30)),
+    (0, 0, None), (23.44, 0.125, None), (-1e6, 3, (-5, 5)),
+])
+def test_a_rule_holds_its_value_and_has_few_readable_numbers(value: float, spread: float, band: Band):
+    low, high, step = rule_ends(value, spread, band)
+    assert low <= value <= high and (band is None or (low <= band[0] and band[1] <= high))
+    assert 2 <= round((high - low) / step) <= 8
+    texts = [t.text or "" for t in parsed(rule(value, spread, band)).iter("text") if t.get("class") == "tq"]
+    assert len(texts) == len(set(texts)) and "-" not in "".join(texts)
+
+
+def test_a_curve_breaks_where_the_links_bind_and_says_so():
+    travel = [float(t) for t in range(-100, 101, 10)]
+    values: list[float | None] = [None if t < -50 else t / 10 for t in travel]
+    drawn = parsed(curve(travel, values, [0.5] * len(travel), unit="°", said="0°"))
+    line = next(p.get("d", "") for p in drawn.iter("path") if p.get("class") == "curve")
+    assert line.count("L") == 15, "16 steps from -50 to 100"
+    assert "links bind" in [t.text for t in drawn.iter("text")]
+    assert "beyond that the links bind" in drawn.get("aria-label", "")
+
+
+def test_a_curve_with_no_value_at_all_is_still_a_drawing():
+    drawn = parsed(curve([-10.0, 0.0, 10.0], [None] * 3, [None] * 3, unit="%"))
+    assert "no value at any travel" in drawn.get("aria-label", "")
+
+
+def test_two_sd_are_shown_around_a_curve():
+    travel = [-100.0, 0.0, 100.0]
+    drawn = parsed(curve(travel, [0.0, 0.0, 0.0], [1.0, 1.0, 1.0], unit="°"))
+    band = next(p.get("d", "") for p in drawn.iter("path") if p.get("class") == "spread")
+    ticks = {t.text: float(t.get("y", "0")) - 4 for t in drawn.iter("text") if t.get("text-anchor") == "end"}
+    assert float(band.split("L")[0].split()[1]) == pytest.approx(ticks["2"], abs=0.11)
+
+
+def test_the_lines_of_the_links_and_the_lit_line_meet_at_the_instant_centre():
+    vehicle = made_up()
+    drawn = parsed(side_construction(vehicle, (-2400.0, 680.0), (150, 30), distance_label="94 ± 6 in"))
+    centre = next(c for c in drawn.iter("circle") if c.get("class") == "inkf" and c.get("r") == "4")
+    x, y = float(centre.get("cx", "0")), float(centre.get("cy", "0"))
+    ghosts = [p.get("d", "") for p in drawn.iter("path") if p.get("class") == "ghost"]
+    assert sum(d.endswith(f"L{number(x)} {number(y)}") for d in ghosts) == 2
+
+
+def test_an_instant_centre_far_away_leaves_the_drawing_with_an_arrow_and_words():
+    drawn = str(side_construction(made_up(), (-9000.0, 900.0)))
+    assert "to the instant centre" in drawn and max(map(float, re.findall(r'class="litf" d="M([\d.]+)', drawn))) <= 360
+
+
+def station(key: str, place: tuple[float, float, float] | None, state: str = "waiting") -> PlanStation:
+    return PlanStation(key, key[:1], f"<{key}>", 1, 5, state, f"/at/{key}", place)
+
+
+def test_stations_stand_on_their_side_and_never_on_each_other():
+    vehicle = made_up()
+    many = [station(f"s{i}", (-i * 50.0, side * 500.0, 0.0)) for i in range(5) for side in (1, 0, -1)]
+    window = fitted(PLAN, Box(-900, 900, -3200, 500), 360, 398)
+    seats = seated(many, window)
+    assert {seat.column for seat in seats} == {1, 0, -1}
+    for one in seats:
+        for other in seats:
+            assert one is other or one.column != other.column or abs(one.y - other.y) >= 70
+    drawn = parsed(stations_plan(vehicle, [station("under", None, "now"), *many]))
+    height = float(drawn.get("viewBox", "").split()[3])
+    assert all(float(t.get("y", "0")) <= height - 3 for t in drawn.iter("text"))
+    assert drawn.find("a").get("aria-label") == "<under>: 1 of 5, now, you are here"  # type: ignore[union-attr]
+
+
+def test_the_tape_counts_what_is_taken_and_marks_doubt_by_shape():
+    ticks = [Tick("done", True), Tick("doubt"), Tick("now"), Tick("waiting", True)]
+    drawn = parsed(walk_tape(ticks))
+    assert drawn.get("aria-label") == "2 of 4 readings taken, 1 in doubt"
+    assert {p.get("class") for p in drawn.iter("path")} == {"ink", "hairl", "lit", "litf", "doubtf"}
+
+
+def test_the_lens_shows_more_above_and_less_below():
+    def levels(markup: str) -> tuple[float, float]:
+        found = {p.get("class"): p.get("d", "") for p in parsed(markup).iter("path")}
+        return tuple(float(found[c].split("L")[0].split()[1]) for c in ("doubt", "bandl"))  # type: ignore[return-value]
+    typed, fits = levels(lens("20 1/8", "19 1/8", 25.4, 8))
+    assert typed < fits
+    typed, fits = levels(lens("18 1/8", "19 1/8", -25.4, 8))
+    assert typed > fits
+
+
+@pytest.mark.parametrize(("layout", "axle"), VEHICLES)
+@pytest.mark.parametrize("measured", [True, False])
+def test_every_small_and_large_picture_of_every_layout_is_well_formed(layout: str, axle: str, measured: bool):
+    vehicle = made_up(layout, axle, measured)
+    for drawn in (thumbnail(vehicle), empty_vehicle(vehicle, "106"), shape_board(vehicle, "panhard.axle"),
+                  roll_construction(vehicle, 590.0, 20.0, "590 ± 20 mm")):
+        assert parsed(drawn).tag == "svg"
+        assert "nan" not in drawn and "inf" not in drawn

@@ -206,10 +206,13 @@ def what_would_tighten(vehicle_id: str, report: Report, kind: FigureKind) -> Ite
     vehicle = report.vehicle
     walk = walk_of(vehicle.layout, vehicle.worked_axle, tuple(report.stage_view.by_name))
     names = tuple(dict.fromkeys(step.reading for step in walk.steps))
+    now = spread(report.sheet.figures[kind.key].sd or 0.0, kind.unit, vehicle.display_unit)
     for gain in tighter(report.fit, reports.facts_of(vehicle), kind, names)[:MOST_GAINS]:
-        again = " once more" if gain.again else ""
-        yield Tighter(f"{short_words(vehicle, gain.reading)}{again}", measure_address(vehicle_id, gain.reading),
-                      spread(gain.sd_after, kind.unit, vehicle.display_unit))
+        left = spread(gain.sd_after, kind.unit, vehicle.display_unit)
+        if left != now:
+            again = " once more" if gain.again else ""
+            yield Tighter(f"{short_words(vehicle, gain.reading)}{again}",
+                          measure_address(vehicle_id, gain.reading), left)
 
 
 def counted_with(report: Report, key: str) -> Iterator[CountedWith]:

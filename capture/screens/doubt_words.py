@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from geometry.doubt import Doubt
+from geometry.doubt import Broken, Doubt
 
 from capture.lengths import say, say_with_spread
 from capture.screens import words
@@ -26,12 +26,67 @@ TITLES = {
     "tape": "The tape itself", "gauge": "The angle gauge", "wheels_turned": "Wheels not straight ahead",
     "exchanged": "Left and right",
 }
+RULES = {  # a named rule that does not hold: title, sentence with its numbers
+    "wheelbase_against_axles": (
+        "Wheelbase against the plumb marks, {about}",
+        "The {about} wheelbase was read as {read}, but that side's two wheels are plumbed {apart} apart.",
+    ),
+    "wheelbases_unlike": (
+        "Left and right wheelbase",
+        "Left is {left}, right {right}: either one was misread or the axle stands crooked.",
+    ),
+    "cg_below_axle": (
+        "Centre of gravity too low",
+        "A centre of gravity at {cg} would lie below the axle's centre at {axle}; a vehicle's lies above it.",
+    ),
+    "cg_above_roof": (
+        "Centre of gravity too high",
+        "A centre of gravity at {cg} is higher than a vehicle of this track can stand: {highest} at most.",
+    ),
+    "cg_outside": (
+        "One axle carries next to nothing",
+        "Of {total} in all, the {about} axle would carry {load}; weigh it again.",
+    ),
+    "weights_add_up": (
+        "Weights that do not add up",
+        "The parts add up to {added}, the whole was read as {whole}.",
+    ),
+    "upper_below_lower": (
+        "Uppers below lowers at the axle",
+        "By these heights the upper links hold {difference} below the lower ones at the axle.",
+    ),
+    "joint_in_floor": ("A joint under the floor", "By these readings a joint lies at {height}, under the floor."),
+    "joint_in_tyre": ("A joint inside the tyre", "By these readings a link's joint lies {inside} inside the tyre."),
+    "link_too_short": (
+        "A link shorter than the way between its bolts",
+        "It was read as {length}, but its two bolts are {apart} apart.",
+    ),
+    "driveshaft_too_short": (
+        "A driveshaft shorter than its way",
+        "It was read as {length}, but its two joints are {apart} apart.",
+    ),
+    "tyre_squash": (
+        "Tyre and wheel height",
+        "A tyre {diameter} high standing {radius} from hub to floor is {about}.",
+    ),
+}
+WEIGHED = ("cg_outside", "weights_add_up")
+
+
+def rule_sentence(broken: Broken, display_unit: str) -> str:
+    """The sentence of one broken rule with its numbers in the person's unit."""
+    unit = "kg" if broken.rule in WEIGHED else "mm"
+    said = {name: say(abs(value) if name == "difference" else value, unit, display_unit)
+            for name, value in broken.facts.items()}
+    return RULES[broken.rule][1].format(**said, about=broken.about)
 
 
 def title(doubt: Doubt) -> str:
     """For a doubt about several readings."""
     if doubt.shared is not None:
         return TITLES.get(doubt.shared.family, "Readings that are off together")
+    if doubt.reason.startswith("rule:"):
+        return RULES[doubt.rules[0].rule][0].format(about=doubt.rules[0].about)
     return f"One of these {len(doubt.readings)} readings"
 
 
@@ -47,8 +102,9 @@ def sentence(doubt: Doubt, display_unit: str) -> str:
     if doubt.reason == "takes_disagree":
         return "Its takes differ, and nothing else says which one holds."
     if doubt.reason.startswith("rule:"):
-        return words.RULES.get(doubt.reason.removeprefix("rule:"), "This does not fit yet with the rest.")
-    return "It does not fit with the rest."
+        return " ".join(rule_sentence(broken, display_unit) for broken in doubt.rules)
+    rules = (rule_sentence(broken, display_unit) for broken in doubt.rules)
+    return " ".join(["It does not fit with the rest.", *rules])
 
 
 def likely(doubt: Doubt, display_unit: str) -> str:

@@ -137,7 +137,7 @@ def doubt_items(vehicle_id: str, report: Report) -> Iterator[DoubtItem]:
 
 
 def title_of(report: Report, doubt: Doubt) -> str:
-    if len(doubt.readings) == 1 or doubt.reason == "takes_disagree":
+    if doubt.suspects and (len(doubt.readings) == 1 or doubt.reason == "takes_disagree"):
         return short_words(report.vehicle, doubt.readings[0])
     return doubt_words.title(doubt)
 

@@ -136,9 +136,6 @@ class Trouble:
 GUESSED_POINT = "In some direction it still stands where such points usually are; no reading holds it there."
 
 
-RULES: dict[str, str] = {}
-
-
 def verdict(takes: int, doubts: int, unchecked: int, guessed: int) -> tuple[str, str]:
     """The head of the second look: a short verdict and what stands in the way. Advice, never a lock."""
     if not takes:

@@ -21,33 +21,43 @@ STAGES = ("plan", "mock_up", "tacked", "welded")
 REFUSED = 2
 OUR_FAULT = 1
 
+USAGE = """\
+plumbtack [--data DIR] [--host H] [--port N] [--demo] [--print-key]
+       plumbtack report FILE... [--stage STAGE] [--json]"""
 ABOUT = """\
-Measure a linked solid axle with a tape and a phone, see what it will do, and keep the record.
+Measure a linked solid axle with a tape and a phone, see what it will do, and
+keep the record.
 
-Without a subcommand Plumbtack serves: it prints an address and a square code; scan the code with the phone,
-on the same network, and walk round the vehicle with it. Nothing leaves your network. Stop it with Ctrl-C.
+Without a subcommand Plumbtack serves: it prints an address and a square code.
+Scan the code with the phone, on the same network, and walk round the vehicle
+with it. Nothing leaves your network. Ctrl-C stops it.
 """
 ABOUT_EXAMPLES = """\
 examples:
-  plumbtack --demo                    three invented vehicles to look around in, thrown away afterwards
-  plumbtack                           your own vehicles
+  plumbtack --demo                look around in three invented vehicles
+  plumbtack                       measure your own
+  plumbtack --data ~/trucks       keep them in a folder of your choice
   plumbtack --host 192.168.1.20 --port 8080
-  plumbtack report truck.json         what a saved vehicle file says, no server
-  plumbtack report --help             more about that
+  plumbtack report truck.json     what a saved vehicle file says, no server
+  plumbtack report --help         more about that
 """
 REPORT = """\
-Read vehicle files and print for each: its points, the figures with their give or take, the readings in doubt,
-and what is still missing. No server is needed and no file is changed.
+Read vehicle files and print for each: its points, the figures with their give
+or take, the readings in doubt, and what is still missing. No server is needed
+and no file is changed.
 """
 REPORT_EXAMPLES = """\
 examples:
-  plumbtack report truck.json                    a page to read, in the file's own unit
-  plumbtack report truck.json --stage tacked     as it stood when it was tacked
-  plumbtack report *.json --json > all.jsonl     one JSON object a line, one line a file
+  plumbtack report truck.json                   a page to read
+  plumbtack report truck.json --stage tacked    as it stood when it was tacked
+  plumbtack report *.json --json > all.jsonl    one object a file, one a line
 
-A give or take on the page is two standard deviations; "sd" in the JSON is one.
-A file that cannot be read is named on one line with the place in it; nothing is printed then, and the exit
-status is 2.
+Lengths on the page are in the file's own unit. Its give or take is twice the
+"sd" of the JSON. Without --stage it is the latest stage that has a reading;
+readings of earlier stages are carried over where there is no later one.
+
+A file that cannot be used is told in one line with the place in it. Nothing is
+printed then, and the exit status is 2.
 """
 
 
@@ -61,6 +71,7 @@ class _Parser(argparse.ArgumentParser):
 def main(arguments: Sequence[str] | None = None) -> int:
     """Runs the command; the exit status: 0 fine, 2 refused with one sentence on stderr."""
     chosen = parser().parse_args(arguments)
+    _one_thread_for_sums()
     try:
         if chosen.command == "report":
             return _report(chosen.files, chosen.stage, chosen.json)
@@ -76,11 +87,11 @@ def main(arguments: Sequence[str] | None = None) -> int:
 def parser() -> argparse.ArgumentParser:
     """The command's options and subcommands."""
     form = argparse.RawDescriptionHelpFormatter
-    found = _Parser(prog="plumbtack", description=ABOUT, epilog=ABOUT_EXAMPLES, formatter_class=form)
+    found = _Parser(prog="plumbtack", usage=USAGE, description=ABOUT, epilog=ABOUT_EXAMPLES, formatter_class=form)
     found.add_argument("--version", action=_Version, help="print the version and stop")
     serving = found.add_argument_group("serving")
     serving.add_argument(
-        "--data", type=Path, metavar="DIR", help="the folder with your vehicles (usually the system's own place)"
+        "--data", type=Path, metavar="DIR", help="the folder with your vehicles, in place of the system's usual one"
     )
     serving.add_argument(
         "--host", metavar="H", help="the network address to serve on, when the one chosen is not the phone's network"
@@ -90,9 +101,11 @@ def parser() -> argparse.ArgumentParser:
     serving.add_argument(
         "--print-key", action="store_true", help="print the key that programs on this network need, and stop"
     )
-    commands = found.add_subparsers(dest="command", metavar="report", title="without serving", parser_class=_Parser)
+    commands = found.add_subparsers(dest="command", metavar="COMMAND", title="without serving", parser_class=_Parser)
     report = commands.add_parser(
         "report",
+        prog="plumbtack report",
+        usage="plumbtack report FILE... [--stage STAGE] [--json]",
         help="read vehicle files and print what they say",
         description=REPORT,
         epilog=REPORT_EXAMPLES,
@@ -100,9 +113,9 @@ def parser() -> argparse.ArgumentParser:
     )
     report.add_argument("files", nargs="+", metavar="FILE", help="a vehicle file, as Plumbtack exports it")
     report.add_argument(
-        "--stage", choices=STAGES, help="the stage to look at; without it, the latest one that has a reading"
+        "--stage", choices=STAGES, metavar="STAGE", help="the stage to look at: plan, mock_up, tacked or welded"
     )
-    report.add_argument("--json", action="store_true", help="one JSON object a file instead of a page to read")
+    report.add_argument("--json", action="store_true", help="one JSON object a file, for programs")
     return found
 
 
@@ -121,6 +134,13 @@ class _Version(argparse.Action):
             said = "from its source folder, not installed"
         print(f"plumbtack {said}")
         parser.exit()
+
+
+def _one_thread_for_sums() -> None:
+    """Our matrices are small: several threads for one product only wait for each other, several times as long."""
+    for library in ("OPENBLAS", "OMP", "MKL"):
+        os.environ.setdefault(f"{library}_NUM_THREADS", "1")
+    os.environ.setdefault("VECLIB_MAXIMUM_THREADS", "1")
 
 
 def _port(text: str) -> int:

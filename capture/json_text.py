@@ -22,23 +22,24 @@ class BadFile(ValueError):
         self.place = place
 
 
-def read_json(content: bytes | str, name: str) -> Any:
-    """What the JSON text says, as plain dicts, lists, strings and numbers. `name` begins every refusal.
+def read_json(content: bytes | str, name: str, advice: str = "") -> Any:
+    """What the JSON text says, as plain dicts, lists, strings and numbers. `name` begins every refusal, `advice`
+    ("; do this") ends it.
 
     NaN and Infinity come back as such and are for the caller to refuse with their place. Raises BadFile.
     """
     name = plain(name, 200)
     text = _decoded(content, name)
     if not text.strip():
-        raise BadFile(f"{name}: the file is empty; choose one that Plumbtack exported.")
+        raise BadFile(f"{name}: it is empty, there is nothing to read{advice}.")
     twice: list[tuple[dict[str, Any], str]] = []
     try:
         value = json.loads(text, object_pairs_hook=_pairs_into(twice, name), parse_int=_whole_number)
     except json.JSONDecodeError as trouble:
         where = f"line {trouble.lineno}, column {trouble.colno}"
-        raise BadFile(f"{name}: this is not JSON from {where} on; {AGAIN}.", where) from None
+        raise BadFile(f"{name}: this is not JSON from {where} on{advice}.", where) from None
     except RecursionError:
-        raise BadFile(f"{name}: brackets stand in each other far too deep for a vehicle file; {AGAIN}.") from None
+        raise BadFile(f"{name}: brackets stand in each other far too deep{advice}.") from None
     if twice:
         where = _place_of(value, twice[0][0])
         raise BadFile(f"{name}: {where}: the key {shown(twice[0][1])} stands twice; keep one of the two.", where)
@@ -63,16 +64,16 @@ def plain(text: str, longest: int) -> str:
 def _decoded(content: bytes | str, name: str) -> str:
     if len(content) > LARGEST_BYTES:
         most = LARGEST_BYTES // 1_000_000
-        raise BadFile(f"{name}: the file is larger than {most} MB; a vehicle file is far smaller.")
+        raise BadFile(f"{name}: it is larger than {most} MB; a vehicle is far smaller.")
     if isinstance(content, str):
         return content.removeprefix("\ufeff")
     if content.startswith((b"\xff\xfe", b"\xfe\xff")):
-        raise BadFile(f"{name}: the file is written in UTF-16; save it as UTF-8 and try again.")
+        raise BadFile(f"{name}: it is written in UTF-16; save it as UTF-8 and try again.")
     try:
         return content.decode("utf-8-sig")
     except UnicodeDecodeError as trouble:
         line = content.count(b"\n", 0, trouble.start) + 1
-        raise BadFile(f"{name}: line {line} is not UTF-8 text; save the file as UTF-8 and try again.") from None
+        raise BadFile(f"{name}: line {line} is not UTF-8 text; save it as UTF-8 and try again.") from None
 
 
 def _pairs_into(twice: list[tuple[dict[str, Any], str]], name: str) -> Any:

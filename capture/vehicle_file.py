@@ -179,7 +179,7 @@ _ENTRY: TypeAdapter[Any] = TypeAdapter(Entry)
 
 def read_vehicle_file(content: bytes | str, name: str) -> VehicleFile:
     """The vehicle a file holds. `name` (its file name) begins every refusal. Raises BadFile."""
-    raw = read_json(content, name)
+    raw = read_json(content, name, f"; {AGAIN}")
     name = plain(name, 200)
     _check_head(raw, name)
     vehicle = _checked_head(raw, name)

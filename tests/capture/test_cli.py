@@ -87,7 +87,7 @@ def test_a_file_that_may_not_be_read_is_named(capsys, monkeypatch):
 @pytest.mark.parametrize(
     ("content", "said"),
     [  # of the demo file: one value made text, one point's name misspelt
-        (b"", "the file is empty"),
+        (b"", "it is empty"),
         (b"hello", "not JSON from line 1, column 1"),
         (b'{"format": "plumbtack vehicle", "version": 3}', "newer Plumbtack"),
         (b"\x89PNG\r\n\x1a\n", "line 1 is not UTF-8"),
@@ -140,7 +140,7 @@ def test_help_has_an_example_for_every_subcommand(capsys):
     status, out, _ = run("report", "--help", capsys=capsys)
     assert status == 0 and "plumbtack report truck.json" in out and "--stage" in out
     for text in (parser().format_help(), out):
-        assert max(len(line) for line in text.splitlines()) <= 110
+        assert max(len(line) for line in text.splitlines()) <= 80
 
 
 def test_the_version_is_printed(capsys):

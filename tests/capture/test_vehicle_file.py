@@ -187,7 +187,7 @@ def test_a_newer_version_is_refused_with_its_own_sentence():
 @pytest.mark.parametrize(
     ("raw", "said"),
     [
-        ("", "the file is empty"),
+        ("", "it is empty"),
         ("{", "not JSON from line 1, column 2"),
         ('{\n  "format": "plumbtack vehicle",\n  "version": 1,,\n}', "not JSON from line 3, column 16"),
         ("[]", "not a Plumbtack vehicle file"),

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from markupsafe import Markup
 
 from . import parts
-from .labels import text_width
+from .labels import Lettering, Rectangle, rectangle_of, text_width
 from .projection import PLAN, Place, Window, fitted
 from .scenes import whole_box
 from .svg import Pixel, circle, doubt_mark, drawing, element, join, line, path, text
@@ -70,9 +70,12 @@ def stations_plan(vehicle: Vehicle, stations: Sequence[PlanStation]) -> Markup:
     height = max(HEIGHT, 12 + APART * max((sum(seat_column(s) == c for s in stations) for c in COLUMNS), default=1))
     window = fitted(PLAN, whole_box(vehicle, PLAN), WIDTH, height, 84, 84, 26, 22, 0.16)
     seats = seated(stations, window)
-    rear = text("tq", (WIDTH / 2, height - 6), "rear", "middle")
+    lettering = Lettering(WIDTH, height, [box for seat in seats for box in _boxes(seat)])
+    ends = [lettering.put("tq", "front", [((8, 16), None), ((120, 16), None), ((352, 16), "end")]),
+            lettering.put("tq", "rear", [((WIDTH / 2, height - 6), "middle"), ((8, height - 6), None),
+                                         ((352, height - 6), "end"), ((120, height - 6), None)])]
     lines = [_leader(seat) for seat in seats if seat.anchor is not None and seat.column]
-    return drawing(WIDTH, height, ground(vehicle, window), text("tq", (8, 16), "front"), rear, *lines,
+    return drawing(WIDTH, height, ground(vehicle, window), *ends, *lines,
                    *(_station(seat) for seat in seats), class_="d plan", role="group",
                    label="Plan of the vehicle, front at the top, with the stations of the walk")
 
@@ -134,6 +137,20 @@ def _leader(seat: Seat) -> Markup:
     return line("lit thin" if seat.station.state == NOW else "dim", start, end)
 
 
+def _boxes(seat: Seat) -> list[Rectangle]:
+    """Where a station's disc and lettering stand."""
+    x, y = COLUMNS[seat.column], seat.y
+    at, anchor = _letters_at(seat)
+    return [(x - RADIUS, y - RADIUS, x + RADIUS, y + RADIUS),
+            rectangle_of(seat.station.title, (at, y + 38), anchor, 14),
+            rectangle_of(seat.station.count, (at, y + 53), anchor)]
+
+
+def _letters_at(seat: Seat) -> tuple[float, str | None]:
+    anchors: dict[int, tuple[float, str | None]] = {1: (6.0, None), 0: (WIDTH / 2, "middle"), -1: (WIDTH - 6, "end")}
+    return anchors[seat.column]
+
+
 def _station(seat: Seat) -> Markup:
     """Disc, name and count as one link, at least 48 px in both directions."""
     station, x, y = seat.station, COLUMNS[seat.column], seat.y
@@ -163,7 +180,7 @@ def _question(at: Pixel) -> Markup:
 
 def _letters(seat: Seat) -> Markup:
     station, y = seat.station, seat.y
-    x, anchor = {1: (6.0, None), 0: (WIDTH / 2, "middle"), -1: (WIDTH - 6, "end")}[seat.column]
+    x, anchor = _letters_at(seat)
     longest = 96.0 if seat.column else 120.0
     size = "lb" if text_width(station.title, 14) <= longest + 14 else "lb lbs"
     return join((text(size, (x, y + 38), station.title, anchor), text("tq", (x, y + 53), station.count, anchor)))

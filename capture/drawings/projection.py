@@ -26,8 +26,9 @@ class View:
 
     def paper(self, place: Place) -> tuple[float, float]:
         """(to the right, up) on the paper, mm."""
-        return (sum(a * b for a, b in zip(self.right, place, strict=True)),
-                sum(a * b for a, b in zip(self.up, place, strict=True)))
+        x, y, z = place
+        right, up = self.right, self.up
+        return right[0] * x + right[1] * y + right[2] * z, up[0] * x + up[1] * y + up[2] * z
 
     def covariance(self, cov: Matrix) -> tuple[float, float, float]:
         """Of the place on the paper: (right right, right up, up up), mm²."""

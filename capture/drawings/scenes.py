@@ -64,18 +64,18 @@ def walk_drawings(vehicle: Vehicle, steps: Iterable[Step]) -> WalkDrawings:
     names: dict[Window, str] = {}
     for wish in wishes:
         names.setdefault(windows[wish.step.reading], f"scene-{len(names) + 1}")
-    keys: dict[str, View] = {}
+    keys: dict[str, Window] = {}
     figure, key, scenes = {}, {}, {}
     for wish in wishes:
         window = windows[wish.step.reading]
         scenes[wish.step.reading] = names[window]
         figure[wish.step.reading] = step_drawing(vehicle, wish.step, window, names[window])
         key_name = f"key-{wish.view.key}"
-        keys[key_name] = wish.view
-        key[wish.step.reading] = key_drawing(vehicle, wish.step, wish.view, key_name)
+        if key_name not in keys:
+            keys[key_name] = key_window(vehicle, wish.view)
+        key[wish.step.reading] = key_drawing(vehicle, wish.step, keys[key_name], key_name)
     groups = [scene(vehicle, window, name) for window, name in names.items()]
-    groups += [element("g", key_base(vehicle, key_window(vehicle, view)), id=name, class_="d")
-               for name, view in keys.items()]
+    groups += [element("g", key_base(vehicle, window), id=name, class_="d") for name, window in keys.items()]
     defs = element("svg", element("defs", *groups), class_="defs", width="0", height="0", aria_hidden="true",
                    focusable="false")
     return WalkDrawings(defs, figure, key, scenes)
@@ -275,9 +275,8 @@ def key_base(vehicle: Vehicle, window: Window) -> Markup:
     return join((floor, rails(vehicle, window), tyres(vehicle, window), *sticks))
 
 
-def key_drawing(vehicle: Vehicle, step: Step, view: View, name: str) -> Markup:
+def key_drawing(vehicle: Vehicle, step: Step, window: Window, name: str) -> Markup:
     """Where on the vehicle this reading is."""
-    window = key_window(vehicle, view)
     lit = Markup()
     under = Markup()
     if known(vehicle, step):

@@ -31,8 +31,7 @@ def element(tag: str, *inside: str, **attributes: object) -> Markup:
         if value is True:
             words.append(name)
             continue
-        shown = number(value) if isinstance(value, float) else str(value)
-        words.append(f'{name}="{escape(shown)}"')
+        words.append(f'{name}="{number(value) if isinstance(value, float) else escape(str(value))}"')
     opening = " ".join(words)
     content = join(inside)
     if content or tag in {"text", "g", "a", "defs", "svg"}:

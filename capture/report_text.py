@@ -69,6 +69,9 @@ def _title(report: Report) -> Iterator[str]:
     yield "=" * min(len(vehicle.name), WIDTH)
     layout = LAYOUTS[vehicle.layout].words
     yield from _wrapped(f"{vehicle.worked_axle.capitalize()} axle, {layout}, at {said_stage(view.stage)}.")
+    if not view.takes:
+        yield from _wrapped("No reading counts yet: all that follows is guessed from the layout.")
+        return
     readings = _count(len(view.takes), "reading")
     carried = f", {len(view.carried)} of them carried over from an earlier stage" if view.carried else ""
     yield from _wrapped(f"{readings}{carried}. Every ± holds in about 19 cases of 20.")

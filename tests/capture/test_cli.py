@@ -170,6 +170,15 @@ def test_a_report_needs_neither_web_nor_database_and_says_nothing_on_stderr():
     assert (done.returncode, done.stderr) == (0, "")
 
 
+def test_the_threads_are_settled_before_the_library_for_sums_is_loaded():
+    script = (
+        "import os, sys; from capture import cli; early = 'numpy' in sys.modules;"
+        "cli.main(['report', sys.argv[1], '--json']); sys.exit(early or os.environ['OPENBLAS_NUM_THREADS'] != '1')"
+    )
+    clean = {name: value for name, value in os.environ.items() if not name.endswith("_NUM_THREADS")}
+    assert fresh_python("-c", script, CREEK, env=clean).returncode == 0
+
+
 def test_a_reader_that_has_seen_enough_ends_the_command_quietly():
     command = [sys.executable, "-m", "capture.cli", "report", *[ORCHARD] * 4, "--json"]
     with subprocess.Popen(command, cwd=ROOT, stdout=subprocess.PIPE, stderr=subprocess.PIPE) as running:

@@ -83,9 +83,10 @@ def test_what_was_taken_back_or_read_in_another_posture_is_listed(pages):
     assert "taken at full bump." in told
 
 
-def test_the_page_of_an_empty_vehicle_says_that_nothing_can_be_had_yet():
-    empty = demo("creek_wagon").model_copy(update={"entries": []})
-    assert "0 readings." in page(report.build(empty))
+def test_the_page_of_an_empty_vehicle_says_that_all_is_guessed():
+    told = page(report.build(demo("creek_wagon").model_copy(update={"entries": []})))
+    assert "No reading counts yet: all that follows is guessed from the layout." in told
+    assert "left lower link, frame bolt   (guessed)" in told
 
 
 def test_no_word_of_statistics_or_blame_stands_on_the_page(pages):

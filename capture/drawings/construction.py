@@ -23,12 +23,12 @@ RODS = ("panhard", "drag_link", "tie_rod", "driveshaft")
 def side_construction(vehicle: Vehicle, instant_centre: tuple[float, float],
                       spread: tuple[float, float] = (0.0, 0.0), *, distance_label: str = "",
                       cg: tuple[float, float] | None = None, cg_label: str = "centre of gravity",
-                      full_slope: float | None = None, full_label: str = "100 %") -> Markup:
+                      percent: float | None = None) -> Markup:
     """The side view from the left with the links' lines produced to the instant centre, 360 x 186.
 
     instant_centre, cg: (x, z), mm, vehicle frame. spread: two sd of the instant centre's x and z, mm, drawn at true
-    size. distance_label: its distance from the axle with ±, lettered on the dimension. full_slope: rise over run of the
-    line that stands for 100 %, from the worked axle's contact inwards; None leaves it out.
+    size. distance_label: its distance from the axle with ±, lettered on the dimension. percent: the anti figure the lit
+    line stands for; the line of 100 %, steeper in proportion, is drawn beside it. None leaves it out.
     """
     hub = vehicle.spot("wheel_left.centre") or Spot("wheel_left.centre", 0.0, 0.0, vehicle.loaded_radius)
     x, z = instant_centre
@@ -47,8 +47,8 @@ def side_construction(vehicle: Vehicle, instant_centre: tuple[float, float],
     if near:
         wide, high = (two_sd * window.scale for two_sd in spread)
         pieces.insert(4, ellipse("ell", centre, max(wide, 2.0), max(high, 1.2), 0))
-    if full_slope is not None:
-        pieces.append(_full_line(vehicle, window, contact, full_slope, full_label, lettering))
+    if percent is not None and percent > 0 and z > 0 and abs(x - hub.x) > 1:
+        pieces.append(_full_line(vehicle, window, contact, z / abs(x - hub.x) * 100.0 / percent, lettering))
     pieces.append(line("lit", contact, beyond(contact, centre, window, 1.14)))
     pieces.append(circle("litf", contact, 3.5))
     if cg is not None:
@@ -92,14 +92,14 @@ def beyond(start: Pixel, through: Pixel, window: Window, share: float = 1.0) -> 
     return start[0] + dx * max(cut, 0.0), start[1] + dy * max(cut, 0.0)
 
 
-def _full_line(vehicle: Vehicle, window: Window, contact: Pixel, slope: float, label: str,
-               lettering: Lettering) -> Markup:
+def _full_line(vehicle: Vehicle, window: Window, contact: Pixel, slope: float, lettering: Lettering) -> Markup:
+    """The line on which an instant centre would make the figure 100 %: rise over run `slope`, inward."""
     inward = -1.0 if vehicle.worked_axle == "front" else 1.0
     run = vehicle.wheelbase
     foot = window.at((inward * run, 0.0, slope * run))
     end = beyond(contact, foot, window)
     toward = 1 if end[0] > contact[0] else -1
-    words = lettering.put("tq", label, [((end[0] - toward * 4, end[1] - 5), "end" if toward > 0 else None),
+    words = lettering.put("tq", "100 %", [((end[0] - toward * 4, end[1] - 5), "end" if toward > 0 else None),
                                         ((end[0] - toward * 30, end[1] + 16), "end" if toward > 0 else None)])
     return join((line("sure dash", contact, end), words))
 

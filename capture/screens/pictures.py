@@ -102,7 +102,7 @@ def construction(report: Report, kind: FigureKind) -> Markup:
     if kind.key == "roll_centre_height":
         return _roll_construction(report)
     if kind.key in SIDE_VIEW:
-        return _side_construction(report)
+        return _side_construction(report, kind)
     return Markup()
 
 
@@ -114,7 +114,7 @@ def _roll_construction(report: Report) -> Markup:
     return roll_construction(vehicle(report), figure.value, 2 * figure.sd, label)
 
 
-def _side_construction(report: Report) -> Markup:
+def _side_construction(report: Report, kind: FigureKind) -> Markup:
     along, above = (report.sheet.figures[f"instant_centre.{axis}"] for axis in "xz")
     if along.value is None or above.value is None or along.sd is None or above.sd is None:
         return Markup()
@@ -122,7 +122,8 @@ def _side_construction(report: Report) -> Markup:
     weight = [report.sheet.figures.get(f"cg.{axis}") for axis in "xz"]
     cg = tuple(figure.value for figure in weight if figure is not None and figure.value is not None)
     return side_construction(vehicle(report), (along.value, above.value), (2 * along.sd, 2 * above.sd),
-                             distance_label=label, cg=cg if len(cg) == 2 else None)
+                             distance_label=label, cg=cg if len(cg) == 2 else None,
+                             percent=report.sheet.figures[kind.key].value if kind.unit == "%" else None)
 
 
 @dataclass(frozen=True)

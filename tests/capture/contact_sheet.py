@@ -87,7 +87,7 @@ def behaviour() -> Iterator[tuple[str, str]]:
         sign = -1 if front else 1
         yield "instant centre", construction.side_construction(
             vehicle, (sign * 2404.0, 680.0), (150.0, 30.0), distance_label="95 ± 6 in", cg=(sign * 1230.0, 880.0),
-            cg_label="centre of gravity, ± 4 in", full_slope=0.42)
+            cg_label="centre of gravity, ± 4 in", percent=67.0)
         yield "instant centre near the cg", construction.side_construction(
             vehicle, (sign * 1250.0, 800.0), (90.0, 30.0), distance_label="49 ± 4 in", cg=(sign * 1290.0, 700.0))
         yield "instant centre far", construction.side_construction(vehicle, (sign * 9000.0, 900.0), (3000.0, 300.0))

@@ -267,3 +267,12 @@ def test_every_small_and_large_picture_of_every_layout_is_well_formed(layout: st
                   roll_construction(vehicle, 590.0, 20.0, "590 ± 20 mm")):
         assert parsed(drawn).tag == "svg"
         assert "nan" not in drawn and "inf" not in drawn
+
+
+def test_the_line_of_100_percent_is_steeper_in_proportion():
+    drawn = parsed(side_construction(made_up(), (-2400.0, 600.0), percent=50.0))
+    def slope(class_: str) -> float:
+        d = next(p.get("d", "") for p in drawn.iter("path") if p.get("class") == class_)
+        (x0, y0), (x1, y1) = ([float(v) for v in pair.split()] for pair in d.removeprefix("M").split("L"))
+        return (y0 - y1) / (x1 - x0)
+    assert slope("sure dash") / slope("lit") == pytest.approx(2.0, rel=0.02)

@@ -41,11 +41,13 @@ STEP_DONE = 1e-9
 """Converged when the next step is this small, counted in sds of the unknowns."""
 STEP_SMALL = 1e-5
 """A step this small that no longer lowers the sum of squares is rounding; also converged."""
-MOST_STEPS = 100
+MOST_STEPS = 60
 PATIENCE = 4
-"""Gauss-Newton steps before the curvature is asked for; a fit that bends little is done by then."""
+"""Gauss-Newton steps before the curvature is asked for, unless one was refused; most fits are done by then."""
 FIRST_DAMPING = 1e-4
 MOST_DAMPING = 1e12
+CORRECTIONS = 2
+"""How often a step along a bent valley is brought back into it before it counts as refused."""
 DEPENDENT = 1e-13
 """A column this close to a sum of the others, all scaled to length one, fixes nothing."""
 
@@ -114,6 +116,17 @@ def adjust(
     return _evaluate(search)
 
 
+@dataclass(frozen=True)
+class _Place:
+    """Where the search stands: the rows there, whitened, and their sum of squares."""
+
+    estimate: Array
+    predicted: Array
+    misfit: Array
+    design: Array
+    cost: float
+
+
 class _Search:
     """Gauss-Newton from a start, damped only as far as a step would make things worse."""
 
@@ -122,12 +135,15 @@ class _Search:
     ) -> None:
         self.model, self.read, self.sd, self.inside, self.curvature = model, read, sd, inside, curvature
         self.steps = 0
+        self.refused = False
         self.converged = False
 
     def run(self, start: Array) -> None:
         """Step until the next step is nothing, or no step helps any more."""
-        if not self._move_to(start, np.inf):
+        begin = self._look(start)
+        if begin is None:
             raise ValueError("the start is outside, or the model is not finite there")
+        self.here = begin
         damping = 0.0
         while self.steps < MOST_STEPS and damping < MOST_DAMPING and not self.converged:
             self.steps += 1
@@ -135,45 +151,58 @@ class _Search:
 
     def _step(self, damping: float) -> float:
         """Try damped steps from here until one helps; the damping for the next."""
-        scale = column_lengths(self.design)
-        scaled = self.design / scale
-        normal, slope = scaled.T @ scaled, scaled.T @ self.misfit
+        scale = column_lengths(self.here.design)
+        scaled = self.here.design / scale
+        normal, slope = scaled.T @ scaled, scaled.T @ self.here.misfit
         bent = normal + self._bend() / np.outer(scale, scale)
         while damping < MOST_DAMPING:
             step = _solve(bent, -slope, damping)
-            if step is None:
-                damping = max(10.0 * damping, FIRST_DAMPING)
-                continue
-            length = math.sqrt(max(float(step @ normal @ step), 0.0))
-            if length < STEP_DONE and damping < FIRST_DAMPING:
-                self.converged = True
-                return damping
-            if self._move_to(self.estimate + step / scale, self.cost):
-                return damping / 10.0 if damping > FIRST_DAMPING else 0.0
-            if length < STEP_SMALL and damping < FIRST_DAMPING:
-                self.converged = True
-                return damping
+            if step is not None:
+                length = math.sqrt(max(float(step @ normal @ step), 0.0))
+                free = damping < FIRST_DAMPING
+                better = None if free and length < STEP_DONE else self._better(step, scale, scaled, normal, damping)
+                if better is not None:
+                    self.here = better
+                    return damping / 10.0 if damping > FIRST_DAMPING else 0.0
+                if free and length < STEP_SMALL:
+                    self.converged = True
+                    return damping
+                if self.curvature is not None and not self.refused:
+                    self.refused = True
+                    return damping
             damping = max(10.0 * damping, FIRST_DAMPING)
         return damping
 
+    def _better(self, step: Array, scale: Array, scaled: Array, normal: Array, damping: float) -> _Place | None:
+        """The place one step on, or, where the rows bend away on the way there, that place brought back to where they
+        were heading; None when neither is better than here."""
+        ahead = scaled @ step
+        for _ in range(1 + CORRECTIONS):
+            there = self._look(self.here.estimate + step / scale)
+            if there is None or there.cost < self.here.cost:
+                return there
+            back = _solve(normal, scaled.T @ (self.here.misfit + ahead - there.misfit), damping)
+            if back is None or back @ back > step @ step:
+                return None
+            step = step + back
+        return None
+
     def _bend(self) -> Array:
         """What Gauss-Newton leaves out of the second derivative, (u, u); nothing while it has not lost patience."""
-        if self.curvature is None or self.steps <= PATIENCE:
-            return np.zeros((len(self.estimate), len(self.estimate)))
-        return self.curvature(self.estimate, self.misfit / self.sd)
+        if self.curvature is None or not (self.refused or self.steps > PATIENCE):
+            return np.zeros((len(self.here.estimate), len(self.here.estimate)))
+        return self.curvature(self.here.estimate, self.here.misfit / self.sd)
 
-    def _move_to(self, place: Array, cost_here: float) -> bool:
-        """Go there if it is allowed, finite and better than here."""
+    def _look(self, place: Array) -> _Place | None:
+        """The rows at a place; None where it is not allowed or not finite."""
         if not (np.isfinite(place).all() and self.inside(place)):
-            return False
+            return None
         predicted, jacobian = self.model(place)
         misfit = (predicted - self.read) / self.sd
         cost = float(misfit @ misfit)
-        if not (cost < cost_here and np.isfinite(jacobian).all()):
-            return False
-        self.estimate, self.predicted, self.misfit, self.cost = place, predicted, misfit, cost
-        self.design = jacobian / self.sd[:, None]
-        return True
+        if not (math.isfinite(cost) and np.isfinite(jacobian).all()):
+            return None
+        return _Place(place, predicted, misfit, jacobian / self.sd[:, None], cost)
 
 
 def column_lengths(matrix: Array) -> Array:
@@ -212,24 +241,25 @@ def cofactor(design: Array) -> tuple[Array, Array]:
 
 
 def _evaluate(search: _Search) -> Adjustment:
-    covariance, leverage = cofactor(search.design)
+    here = search.here
+    covariance, leverage = cofactor(here.design)
     redundancy = np.clip(1.0 - leverage, 0.0, 1.0)
     root = np.sqrt(np.maximum(redundancy, LEAST_REDUNDANCY))
     checked = redundancy >= LEAST_REDUNDANCY
-    rows, unknowns = search.design.shape
+    rows, unknowns = here.design.shape
     spare = rows - unknowns
     return Adjustment(
-        estimate=search.estimate,
+        estimate=here.estimate,
         covariance=covariance,
-        predicted=search.predicted,
-        residual=search.predicted - search.read,
+        predicted=here.predicted,
+        residual=here.predicted - search.read,
         redundancy=redundancy,
-        w=np.where(checked, search.misfit / root, 0.0),
+        w=np.where(checked, here.misfit / root, 0.0),
         smallest_findable=np.where(checked, NON_CENTRALITY * search.sd / root, np.nan),
-        design_matrix=search.design,
-        chi2=search.cost,
+        design_matrix=here.design,
+        chi2=here.cost,
         degrees_of_freedom=spare,
-        variance_factor=search.cost / spare if spare > 0 else None,
+        variance_factor=here.cost / spare if spare > 0 else None,
         steps=search.steps,
         converged=search.converged,
     )

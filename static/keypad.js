@@ -67,7 +67,7 @@
     if (!strip(text)) refuse("Nothing is typed yet: type a number, such as " + chosen.example + ".");
     var length = Array.from(text).length;
     if (length > LONGEST) {
-      refuse("That is " + length + " characters, too long for a reading: type one, such as " + chosen.example + ".");
+      refuse(length + " characters are too many for a reading: type one, such as " + chosen.example + ".");
     }
     Object.keys(FRACTIONS).forEach(function (sign) { text = text.split(sign).join(" " + FRACTIONS[sign]); });
     return oneSign(text).toLowerCase().replace(/^[ \n\r]+|[ \n\r]+$/g, "");
@@ -177,9 +177,8 @@
     if (unit.name === "ft" && tail !== "0") {
       return "Tenths of a foot: if you meant " + (whole || 0) + " ft " + tail + " in, type " + (whole || 0) + "' " + tail + ".";
     }
-    if (unit.name === "in" && "1379".indexOf(tail) >= 0) {
-      return ("Tenths of an inch: if you meant " + whole + " " + tail + "/8, type it so.")
-        .replace(whole + " 9/8", "an eighth");
+    if (unit.name === "in" && "137".indexOf(tail) >= 0) {
+      return "Tenths of an inch: if you meant " + (whole + " " + tail + "/8").trim() + ", type it so.";
     }
     return null;
   }

@@ -208,7 +208,7 @@
     row.dataset.state = step === state.step ? "now" : doubted ? "doubt" : taken(step) ? "done" : outOfReach(step) ? "away" : "open";
     var cell = row.querySelector(".n");
     if (step === state.step) cell.textContent = "now";
-    else if (taken(step) && last) cell.replaceChildren(P.lettered(P.say(last.value, unitOf(step))), step.unit === "deg" ? "°" : "");
+    else if (taken(step) && last) cell.replaceChildren(last.value < 0 ? "−" : "", P.lettered(P.say(last.value, unitOf(step))), step.unit === "deg" ? "°" : "");
     else cell.textContent = outOfReach(step) ? "not reached" : "";
   }
 
@@ -505,7 +505,7 @@
 
   function sayTaken(step) {
     var takes = takesOf(step.reading), last = takes[takes.length - 1];
-    dom.say.replaceChildren(SAY.taken, P.lettered(P.say(last.value, unitOf(step), 32)), takes.length > 1 ? ", " + takes.length + " takes" : "");
+    dom.say.replaceChildren(SAY.taken, last.value < 0 ? "−" : "", P.lettered(P.say(last.value, unitOf(step), 32)), takes.length > 1 ? ", " + takes.length + " takes" : "");
     dom.undo.textContent = "withdraw";
     dom.undo.dataset.deed = "takes";
     dom.undo.hidden = false;

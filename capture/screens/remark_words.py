@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from geometry.doubt import Remark
 from geometry.readings import ReadingName, parse_name
+from geometry.remark import Remark
 
 from capture.lengths import MINUS, say, say_spread
 from capture.screens.words import listed

@@ -1,1 +1,16 @@
-"""The drawings: the person's own vehicle, true to scale, as inline SVG. Pure functions, no files, no web."""
+"""The drawings: the person's own vehicle, true to scale, as inline SVG. Pure functions, no files, no web.
+
+svg            the few words of SVG, numbers to a tenth of a pixel, every text escaped
+projection     views (which way one looks) and windows (which part, at what scale)
+vehicle        what a drawing knows of the vehicle, from a fit
+parts          floor, tyres, axles, rails, brackets, links, points
+marks          what is lit for one reading: a new shape of dimension is a function pair and a line in SHAPES
+scenes         the walk's drawings: few shared scenes, one lit figure and one key view a reading
+shape, board   the shape on the phone and on the bench, every point a link
+plan, walktape the walk in plan, its progress as a tape
+rule, curve    a figure on its scale, a figure over travel
+construction   where the instant centre and the roll centre come from
+lens           typed against what fits
+thumbnail      small pictures
+labels         where lettering finds room
+"""

@@ -42,16 +42,19 @@ class Axle:
 
     def misses(self, pose: np.ndarray) -> np.ndarray:
         """Change of every link's length; of a held radius arm end, its miss as a vector."""
+        turn = Rotation.from_rotvec(pose[3:]).as_matrix()
+        moved = [self.centre + pose[:3] + turn @ (joint - self.centre) for _, joint in self.links]
         changes = [
-            np.linalg.norm(self.carried(joint, pose) - frame) - length
-            for (frame, joint), length in zip(self.links, self.lengths, strict=True)
+            math.dist(place, frame) - length
+            for place, (frame, _), length in zip(moved, self.links, self.lengths, strict=True)
         ]
-        return np.concatenate([changes, *(self.carried(end, pose) - end for end in self.held)])
+        held = [self.centre + pose[:3] + turn @ (end - self.centre) - end for end in self.held]
+        return np.concatenate([changes, *held])
 
     def lift(self, pose: np.ndarray) -> float:
         """How much more the left contact point has risen than the right one."""
-        rises = [self.carried(contact, pose)[2] - contact[2] for contact in self.contacts]
-        return rises[0] - rises[1]
+        across = self.contacts[0] - self.contacts[1]
+        return float(Rotation.from_rotvec(pose[3:]).apply(across)[2] - across[2])
 
     def pose(self, travel: float, lift: float = 0.0) -> np.ndarray | None:
         """The axle `travel` higher at its centre, its left contact `lift` higher than its right one; None: it binds."""
@@ -78,11 +81,14 @@ class Axle:
         """Least sum of squared changes with travel and lift kept: roll is worked out from the other two turns."""
 
         def whole(free):
-            def lean(roll):
-                return self.lift(np.array([free[0], free[1], travel, roll, free[2] / 1e3, free[3] / 1e3])) - lift
-
-            roll = brentq(lean, -0.6, 0.6, xtol=1e-16, rtol=1e-15, maxiter=300)
-            return np.array([free[0], free[1], travel, roll, free[2] / 1e3, free[3] / 1e3])
+            pose = np.array([free[0], free[1], travel, 0.0, free[2] / 1e3, free[3] / 1e3])
+            track = self.contacts[0][1] - self.contacts[1][1]
+            for _ in range(30):
+                off = self.lift(pose) - lift
+                pose[3] -= off / track
+                if abs(off) < 1e-12:
+                    break
+            return pose
 
         answer = least_squares(
             lambda free: self.misses(whole(free)), np.zeros(4), jac="3-point", method="lm", xtol=1e-15, ftol=1e-15,

@@ -921,7 +921,10 @@
   function listen() {
     dom.pad.addEventListener("click", press);
     dom.pad.addEventListener("submit", function (event) { event.preventDefault(); });
-    dom.pad.addEventListener("mousedown", function (event) { event.preventDefault(); });
+    // A tapped key does not take the keyboard's focus: Enter records, and space goes between 24 and 1/8.
+    page.addEventListener("mousedown", function (event) {
+      if (event.target.closest("button")) event.preventDefault();
+    });
     page.addEventListener("click", function (event) {
       var side = event.target.closest(".sides button");
       if (side) choose(side.dataset.side);

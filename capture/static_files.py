@@ -13,6 +13,7 @@ from pathlib import Path
 
 from flask import Flask, Response, abort, request
 from werkzeug.security import safe_join
+from werkzeug.wrappers import Response as Answer
 
 from capture import places
 
@@ -48,7 +49,7 @@ def serve_static_files(app: Flask) -> None:
     app.add_url_rule("/static/<path:name>", ENDPOINT, _send)
 
 
-def _send(name: str) -> Response:
+def _send(name: str) -> Answer:
     there = _static_file(name)
     if there is None:
         abort(404)

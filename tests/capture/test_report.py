@@ -39,6 +39,23 @@ def test_every_point_of_the_fit_is_there_in_the_vehicle_frame(orchard):
     assert points["wheel_left.centre"]["x"] == pytest.approx(-points["wheel_right.centre"]["x"], abs=1e-9)
 
 
+def test_no_number_changes_on_its_way_from_the_fit_to_the_report(orchard):
+    made = report.build(demo("orchard_truck"))
+    for name, point in made.fit.placed().items():
+        told = orchard["points"][name]
+        assert [told["x"], told["y"], told["z"], *told["sd"]] == [point.x, point.y, point.z, *point.sd]
+    for key, figure in made.sheet.figures.items():
+        assert (orchard["figures"][key]["value"], orchard["figures"][key]["sd"]) == (figure.value, figure.sd)
+    each = orchard["fit"]["each"]
+    for number, seen in enumerate(made.fit.observations):
+        told = each[seen.key]
+        row = (made.fit.residual, made.fit.sd, made.fit.redundancy, made.fit.w)
+        assert [told["residual"], told["sd"], told["redundancy"], told["w"]] == [column[number] for column in row]
+    step = orchard["sweep"][3]
+    for key, column in made.sheet.sweep.columns.items():
+        assert (step[key], step["sd"][key]) == (column.values[3], column.sd[3])
+
+
 def test_a_figure_has_value_sd_unit_and_needs_and_its_marks_only_where_they_hold(orchard):
     dive = orchard["figures"]["anti_dive"]
     assert set(dive) == {"value", "sd", "unit", "needs"} and dive["unit"] == "%" and dive["needs"] == []

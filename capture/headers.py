@@ -46,7 +46,7 @@ def finish(response: Response) -> Response:
     headers["Content-Security-Policy"] = CONTENT_POLICY
     headers["X-Content-Type-Options"] = "nosniff"
     headers["X-Frame-Options"] = "DENY"
-    headers["Referrer-Policy"] = "no-referrer"
+    headers["Referrer-Policy"] = "same-origin"  # with none at all, browsers send forms with Origin: null
     if "Cache-Control" not in headers:
         headers["Cache-Control"] = "no-store"
     return _packed(response)

@@ -25,7 +25,7 @@ def test_every_answer_carries_the_guarding_headers(client: FlaskClient, stranger
         headers = who.get(path).headers
         assert headers["Content-Security-Policy"] == CONTENT_POLICY
         assert headers["X-Content-Type-Options"] == "nosniff"
-        assert headers["Referrer-Policy"] == "no-referrer"
+        assert headers["Referrer-Policy"] == "same-origin"
         assert headers["X-Frame-Options"] == "DENY"
 
 

@@ -4,7 +4,9 @@ svg            the few words of SVG, numbers to a tenth of a pixel, every text e
 projection     views (which way one looks) and windows (which part, at what scale)
 vehicle        what a drawing knows of the vehicle, from a fit
 parts          floor, tyres, axles, rails, brackets, links, points
-marks          what is lit for one reading: a new shape of dimension is a function pair and a line in SHAPES
+lit            one reading as drawings see it, and the pieces of a lit dimension
+lit_lengths, lit_angles, lit_wholes   the lit dimensions themselves: reach and drawing of each
+marks          the list of them: a new one is its two functions and a line in SHAPES
 scenes         the walk's drawings: few shared scenes, one lit figure and one key view a reading
 shape, board   the shape on the phone and on the bench, every point a link
 plan, walktape the walk in plan, its progress as a tape

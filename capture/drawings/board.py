@@ -7,7 +7,7 @@ from collections.abc import Callable
 from markupsafe import Markup
 
 from . import parts
-from .marks import on_floor
+from .lit import on_floor
 from .projection import LEFT, TOP_LEFT, Window
 from .scenes import end_view, whole_box
 from .shape import Pick, grid, scale_bar, spots

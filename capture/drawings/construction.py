@@ -6,7 +6,8 @@ from markupsafe import Markup
 
 from . import parts
 from .labels import Lettering
-from .marks import cg_mark, on_floor
+from .lit import on_floor
+from .lit_wholes import cg_mark
 from .projection import LEFT, Box, Window, fitted
 from .scenes import end_view, whole_box
 from .shape import ellipse, grid

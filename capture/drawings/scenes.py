@@ -12,7 +12,8 @@ from dataclasses import dataclass
 
 from markupsafe import Markup
 
-from .marks import SHAPES, Lit, Reach, Step, side_view, spots_of
+from .lit import Lit, Reach, Step, spots_of
+from .marks import SHAPES, lights, side_view
 from .parts import near_side, quiet_vehicle, rail_line, rails, shown, tyres
 from .projection import FRONT, LEFT, REAR, RIGHT, TOP_LEFT, TOP_RIGHT, Box, View, Window, fitted
 from .svg import circle, drawing, element, join, line
@@ -89,7 +90,7 @@ def step_drawing(vehicle: Vehicle, step: Step, window: Window, name: str) -> Mar
 
 
 def drawn(vehicle: Vehicle, step: Step, window: Window) -> Lit:
-    shape = step.lights if known(vehicle, step) else SHAPES["none"]
+    shape = lights(step) if known(vehicle, step) else SHAPES["none"]
     return shape.draw(vehicle, step, window)
 
 
@@ -108,7 +109,7 @@ def scene(vehicle: Vehicle, window: Window, name: str) -> Markup:
 
 def candidate_views(vehicle: Vehicle, step: Step) -> list[View]:
     """The views a shape can be seen in; for two points first the one in which they lie furthest apart."""
-    shape = step.lights
+    shape = lights(step)
     side = side_view(vehicle, step)
     by_word = {"side": side, "front": end_view(vehicle), "top": TOP_RIGHT if side is RIGHT else TOP_LEFT}
     wanted = step.view if step.view in shape.views else shape.views[0]
@@ -127,7 +128,7 @@ def candidate_views(vehicle: Vehicle, step: Step) -> list[View]:
 
 
 def wish_of(vehicle: Vehicle, step: Step) -> Wish:
-    shape = step.lights if known(vehicle, step) else SHAPES["none"]
+    shape = lights(step) if known(vehicle, step) else SHAPES["none"]
     view = candidate_views(vehicle, step)[0]
     reach: Reach = shape.reach(vehicle, step)
     box = Box.around(map(view.paper, reach.needs))
@@ -280,7 +281,7 @@ def key_drawing(vehicle: Vehicle, step: Step, window: Window, name: str) -> Mark
     lit = Markup()
     under = Markup()
     if known(vehicle, step):
-        reach = step.lights.reach(vehicle, step)
+        reach = lights(step).reach(vehicle, step)
         ends = [window.at(place) for place in (reach.asked or reach.needs)]
         dots = [window.at(spot.place) for spot in spots_of(vehicle, step)]
         if reach.asked is not None:

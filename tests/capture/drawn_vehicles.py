@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from capture.drawings.marks import Step, step_of
+from capture.drawings.lit import Step
+from capture.drawings.marks import step_of
 from capture.drawings.vehicle import GUESSED, MEASURED, Spot, Vehicle, layout_bars
 from geometry.layouts import LAYOUTS
 from geometry.points import points_of, typical_places

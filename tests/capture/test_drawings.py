@@ -13,7 +13,8 @@ from capture.drawings.board import shape_board
 from capture.drawings.construction import roll_construction, side_construction
 from capture.drawings.curve import curve
 from capture.drawings.lens import lens
-from capture.drawings.marks import Step
+from capture.drawings.lit import Step
+from capture.drawings.marks import SHAPES, lights
 from capture.drawings.plan import PlanStation, seated, stations_plan
 from capture.drawings.projection import FRONT, LEFT, PLAN, RIGHT, TOP_LEFT, Box, ellipse_axes, fitted
 from capture.drawings.rule import rule, rule_ends
@@ -24,6 +25,7 @@ from capture.drawings.thumbnail import empty_vehicle, thumbnail
 from capture.drawings.vehicle import in_doubt
 from capture.drawings.walktape import Tick, walk_tape
 from geometry.layouts import LAYOUTS
+from geometry.readings import ALL as KINDS
 
 from .drawn_vehicles import every_step, made_up
 
@@ -93,7 +95,7 @@ def test_the_asked_dimension_is_inside_its_window_and_fills_a_third(layout: str,
     small = []
     for wish in wishes:
         window = windows[wish.step.reading]
-        reach = wish.step.lights.reach(vehicle, wish.step)
+        reach = lights(wish.step).reach(vehicle, wish.step)
         for place in reach.needs:
             x, y = window.at(place)
             assert 0 <= x <= window.width and 0 <= y <= window.height, wish.step.reading
@@ -276,3 +278,7 @@ def test_the_line_of_100_percent_is_steeper_in_proportion():
         (x0, y0), (x1, y1) = ([float(v) for v in pair.split()] for pair in d.removeprefix("M").split("L"))
         return (y0 - y1) / (x1 - x0)
     assert slope("sure dash") / slope("lit") == pytest.approx(2.0, rel=0.02)
+
+
+def test_every_kind_of_reading_names_a_shape_the_drawings_know():
+    assert [kind.name for kind in KINDS if kind.shape not in SHAPES] == []

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 
-from geometry.evidence import Evidence, evidence_of
+from geometry.evidence import CRITICAL, Evidence, critical, evidence_of, shared_level
 from geometry.fit import Fit, fit
 from geometry.frame import Array
 from geometry.points import Point, combination, point_named
@@ -15,6 +16,10 @@ from geometry.readings import ReadingName
 from geometry.undoing import Typed
 
 Place = tuple[float, float, float]
+CLEAN_ALARMS = 0.04
+"""In which share of clean vehicles any single reading may be doubted."""
+CHECKED = 0.01
+"""From this redundancy on a reading counts among those tested."""
 OUT_OF_THE_FIT = 1e6
 """Added to the sd of a reading, file unit, to see what the others say without it."""
 
@@ -55,6 +60,12 @@ class Case:
     def size(self) -> int:
         """n + m."""
         return len(self.evidence.excess)
+
+    @cached_property
+    def critical(self) -> float:
+        """Beyond this |w| a reading is in doubt: 3.29, or more where many readings are tested at once."""
+        checked = int((self.evidence.redundancy[: len(self.rows)] > CHECKED).sum())
+        return max(CRITICAL, critical(shared_level(CLEAN_ALARMS, checked)))
 
     def directions(self, amounts: Array) -> Array:
         """(n, k) in file units to (n + m, k) whitened."""

@@ -22,10 +22,11 @@ import numpy as np
 
 from geometry import rules
 from geometry.case import Case, case_of, without
-from geometry.evidence import CRITICAL, LEAST_REDUNDANCY, Evidence, unit
+from geometry.evidence import LEAST_REDUNDANCY, Evidence, unit
 from geometry.fit import Fit
 from geometry.frame import Array
 from geometry.likely import Likely, worth_naming
+from geometry.next_check import telling
 from geometry.remark import Remark, remark
 from geometry.rules import Broken
 from geometry.suspicion import (
@@ -88,7 +89,8 @@ class SharedFacts:
 
 @dataclass(frozen=True)
 class Doubt:
-    """One thing to settle. readings: keys, likeliest first. retake: the reading whose retake tells most, if any.
+    """One thing to settle. readings: keys, likeliest first. retake: the reading to take again, if any. telling: of a
+    tie the reading, taken or not, that would best tell which it is.
     suspects: one for each reading, for "outlier", "tie" and "takes_disagree". rules: that do not hold either."""
 
     readings: tuple[str, ...]
@@ -96,6 +98,7 @@ class Doubt:
     w: float
     likely: Likely | None = None
     retake: str | None = None
+    telling: str | None = None
     suspects: tuple[Suspect, ...] = ()
     shared: SharedFacts | None = None
     rules: tuple[Broken, ...] = ()
@@ -117,7 +120,12 @@ def judge(fitted: Fit) -> tuple[Doubt, ...]:
     found = search(case)
     doubts = _with_rules(fitted, [*_gross_doubts(case, gross, found), *_told(case, found)])
     doubts.sort(key=lambda doubt: -abs(doubt.w))
-    return tuple(doubts)
+    return tuple(_with_telling(fitted, doubt) for doubt in doubts)
+
+
+def _with_telling(fitted: Fit, doubt: Doubt) -> Doubt:
+    """A tie with the reading that would tell."""
+    return replace(doubt, telling=telling(fitted, doubt.readings)) if doubt.reason == "tie" else doubt
 
 
 def _with_rules(fitted: Fit, doubts: list[Doubt]) -> list[Doubt]:
@@ -175,7 +183,7 @@ def _exactly(case: Case, number: int, directions: Array) -> Suspicion:
     expected, spread = float(values[0]), math.hypot(float(sds[0]), row.sd)
     log_odds, explanations = weigh_single(row, expected, spread)
     w = (expected - row.read) / spread
-    return Suspicion((number,), directions, log_odds, w, abs(w) > CRITICAL, expected, spread, explanations)
+    return Suspicion((number,), directions, log_odds, w, abs(w) > case.critical, expected, spread, explanations)
 
 
 def _gross_doubts(case: Case, gross: list[Finding], found: list[Finding]) -> Iterator[Doubt]:
@@ -197,10 +205,10 @@ def search(case: Case) -> list[Finding]:
     shared = SharedMistakes(case)
     found = _one_by_one(case, shared, case.evidence, [])
     pair = _hidden_pair(case, found)
-    if pair is None:
-        return found
-    evidence = case.evidence.allowing_for(pair[0].suspicion.directions).allowing_for(pair[1].suspicion.directions)
-    return _one_by_one(case, shared, evidence, pair)
+    if pair is not None:
+        evidence = case.evidence.allowing_for(pair[0].suspicion.directions).allowing_for(pair[1].suspicion.directions)
+        found = _one_by_one(case, shared, evidence, pair)
+    return _still_standing(case, found)
 
 
 def _one_by_one(case: Case, shared: SharedMistakes, evidence: Evidence, found: list[Finding]) -> list[Finding]:
@@ -229,7 +237,7 @@ def _rivals(
     for one in sorted(weighed, key=lambda one: -one.log_odds):
         other = one.members[0]
         near = one.log_odds > best.log_odds - TIE_ODDS and alike[other] > TIE_CORRELATION
-        if other != number and near and abs(left[other]) < CRITICAL:
+        if other != number and near and abs(left[other]) < case.critical:
             yield one
 
 
@@ -237,7 +245,7 @@ def _hidden_pair(case: Case, found: list[Finding]) -> list[Finding] | None:
     """Two single readings that together explain clearly more than what looking one by one found, or None."""
     n = len(case.rows)
     drops = case.evidence.pair_drops()[:n, :n]
-    if n < 3 or drops.max(initial=0.0) < 2.0 * CRITICAL**2:
+    if n < 3 or drops.max(initial=0.0) < 2.0 * case.critical**2:
         return None
     so_far = [one.suspicion for one in found]
     if any(one.shared is not None for one in so_far):
@@ -248,8 +256,11 @@ def _hidden_pair(case: Case, found: list[Finding]) -> list[Finding] | None:
     best, chosen = odds + PAIR_ODDS, None
     for flat in np.argsort(-upper, axis=None, kind="stable")[:PAIRS]:
         one, other = divmod(int(flat), n)
-        together = odds_of_singles(case, case.evidence, (one, other))
-        if {one, other} != {s.members[0] for s in firsts} and together > best:
+        if {one, other} == {s.members[0] for s in firsts} or not _both_stand_out(case, one, other):
+            continue
+        orders = ((one, other), (other, one))
+        together = min(odds_of_singles(case, case.evidence, order) for order in orders)
+        if together > best:
             best, chosen = together, (one, other)
     if chosen is None:
         return None
@@ -257,6 +268,31 @@ def _hidden_pair(case: Case, found: list[Finding]) -> list[Finding] | None:
         Finding(single(case, case.evidence.allowing_for(unit(case.size, other)), one))
         for one, other in (chosen, chosen[::-1])
     ]
+
+
+def _both_stand_out(case: Case, one: int, other: int) -> bool:
+    """Each of two readings is still in doubt when the other is allowed for."""
+    return all(
+        abs(case.evidence.allowing_for(unit(case.size, first)).test_values[second]) > case.critical
+        for first, second in ((one, other), (other, one))
+    )
+
+
+def _still_standing(case: Case, found: list[Finding]) -> list[Finding]:
+    """The findings less those that the later ones explain as well: a mistake can make its neighbours look odd first."""
+    kept = list(found)
+    while len(kept) > 1:
+        left = []
+        for place, finding in enumerate(kept):
+            others = np.hstack([other.suspicion.directions for k, other in enumerate(kept) if k != place])
+            w = case.evidence.allowing_for(others).test_values
+            alone = finding.suspicion.shared is None
+            left.append(abs(float(w[finding.suspicion.members[0]])) if alone else np.inf)
+        weakest = int(np.argmin(left))
+        if left[weakest] > case.critical:
+            break
+        del kept[weakest]
+    return kept
 
 
 def _told(case: Case, found: Sequence[Finding]) -> Iterator[Doubt]:

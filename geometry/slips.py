@@ -21,8 +21,8 @@ from geometry.undoing import Typed, Undone
 
 ELSEWHERE = 20.0
 """How common a mistake is that no row explains, on the scale of the rows' columns."""
-WIDTH = {"mm": 400.0, "deg": 30.0, "kg": 400.0}
-"""Over which width such a mistake may lie, file unit: it is taken as evenly likely within."""
+USUAL_SIZE = {"mm": 40.0, "deg": 3.0, "kg": 40.0}
+"""How large such a mistake usually is, file unit: half of them are smaller. Large ones are rare but never ruled out."""
 
 
 @dataclass(frozen=True)
@@ -138,7 +138,8 @@ def explain(
     rows = [CATALOGUE[name] for name in names]
     total = ELSEWHERE + sum(row.frequency(typed) for row in rows)
     weighed = [(row, *_best_value(row, typed, expected, spread)) for row in rows]
-    density = (ELSEWHERE / WIDTH[typed.file_unit] + sum(weight for _, weight, _, _ in weighed)) / total
+    elsewhere = ELSEWHERE * _of_any_size(expected - typed.value, USUAL_SIZE[typed.file_unit] + spread)
+    density = (elsewhere + sum(weight for _, weight, _, _ in weighed)) / total
     found = [
         Explanation(row, value, weight / total / density, misfit)
         for row, weight, value, misfit in weighed
@@ -146,6 +147,11 @@ def explain(
     ]
     found.sort(key=lambda explanation: -explanation.share)
     return tuple(found), math.log(density)
+
+
+def _of_any_size(off: float, usual: float) -> float:
+    """Density of a mistake no row knows: the Cauchy distribution, half of it within `usual`, with a long tail."""
+    return 1.0 / (math.pi * usual * (1.0 + (off / usual) ** 2))
 
 
 def _best_value(row: Slip, typed: Typed, expected: float, spread: float) -> tuple[float, float, float]:

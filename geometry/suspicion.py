@@ -77,9 +77,8 @@ def single(case: Case, evidence: Evidence, number: int) -> Suspicion:
     spread = row.sd / math.sqrt(redundancy)
     log_odds, explanations = weigh_single(row, expected, spread)
     w = (expected - row.read) / spread
-    return Suspicion(
-        (number,), unit(case.size, number)[:, None], log_odds, w, abs(w) > CRITICAL, expected, spread, explanations
-    )
+    direction = unit(case.size, number)[:, None]
+    return Suspicion((number,), direction, log_odds, w, abs(w) > case.critical, expected, spread, explanations)
 
 
 def singles(case: Case, evidence: Evidence) -> list[Suspicion]:
@@ -98,7 +97,7 @@ def odd_vehicle(case: Case, evidence: Evidence) -> list[Suspicion]:
             variance = 1.0 / float(evidence.redundancy[number])
             log_odds = ODD_PRIOR + _of_usual_size(float(w[number]), variance, ODD_SIZE)
             direction = unit(case.size, number)[:, None]
-            found.append(Suspicion((), direction, log_odds, -float(w[number]), abs(w[number]) > CRITICAL))
+            found.append(Suspicion((), direction, log_odds, -float(w[number]), abs(w[number]) > case.critical))
     return found
 
 

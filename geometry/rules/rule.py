@@ -11,7 +11,7 @@ import numpy as np
 from geometry.fit import KNOWN_GROWTH, Fit
 from geometry.frame import Array
 
-CLEAR = 3.29
+CLEAR = 3.5
 """Sds beyond a limit at which two numbers that must agree clearly do not."""
 SOME = 2.0
 """Sds beyond a limit at which something that can hardly be is said."""

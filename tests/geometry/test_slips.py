@@ -125,10 +125,12 @@ def test_a_difference_no_slip_explains_is_left_to_something_else() -> None:
     assert all(explanation.share < 0.01 for explanation in found)
 
 
-def test_the_density_without_any_slip_is_that_of_an_even_spread() -> None:
-    # By hand: nothing of the catalogue applies, so the density is one over the width.
-    _, log_density = explain(Typed(612.0, "mm", "mm", "612"), (), 650.0, 1.0)
-    assert log_density == pytest.approx(-math.log(400.0))
+def test_half_of_the_mistakes_no_slip_explains_are_smaller_than_usual() -> None:
+    # By hand: nothing of the catalogue applies; a Cauchy density of half-width 40 + 1, summed over every mm.
+    inside = math.fsum(
+        math.exp(explain(Typed(612.0, "mm", "mm", "612"), (), 612.0 + size, 1.0)[1]) for size in range(-41, 42)
+    )
+    assert inside == pytest.approx(0.5, abs=0.01)
 
 
 def test_a_tape_case_left_out_takes_its_length_from_what_the_rest_says() -> None:

@@ -4,16 +4,23 @@
 
   var focusedHref = null;
 
+  function changed(field) {
+    if (field.tagName === "SELECT") {
+      return Array.prototype.some.call(field.options, function (option) {
+        return option.selected !== option.defaultSelected;
+      });
+    }
+    return field.type === "radio" || field.type === "checkbox"
+      ? field.checked !== field.defaultChecked
+      : field.value !== field.defaultValue;
+  }
+
   // A page that is not looked at, or in which something is being typed or was unfolded, is left as it is.
   function leaveAlone(room) {
-    if (document.hidden) return true;
-    if (room.querySelector("details[open]")) return true;
-    var fields = room.querySelectorAll("input, select, textarea");
-    for (var i = 0; i < fields.length; i++) {
-      var field = fields[i];
-      if (field === document.activeElement || field.value !== field.defaultValue && field.type !== "radio") return true;
-    }
-    return false;
+    if (document.hidden || room.querySelector("details[open]")) return true;
+    return Array.prototype.some.call(room.querySelectorAll("input, select, textarea"), function (field) {
+      return field === document.activeElement || changed(field);
+    });
   }
 
   document.addEventListener("htmx:beforeRequest", function (event) {

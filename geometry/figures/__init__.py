@@ -123,11 +123,31 @@ def _determinate(ride: Ride) -> bool:
     return len(ride.layout.links) == 4 and all(link.role != "arm" for link in ride.layout.links)
 
 
+def articulation(fit: Fit, facts: Facts) -> SweepTable:
+    """The sweep with one wheel going up as the other goes down, to the stops. Its `travel` is the lift, left over right.
+
+    The anti figure and the instant centre belong to heave and stay out.
+    """
+    with np.errstate(all="ignore"):
+        ride = Ride(fit, facts)
+        rise, lift = travel.crossed(ride)
+        kinds = tuple(kind for kind in _columns(ride) if not kind.key.startswith(("anti", "instant")))
+        return _table(ride, Spread(ride), kinds, rise, lift)
+
+
+def _columns(ride: Ride) -> tuple[travel.ColumnKind, ...]:
+    return travel.columns(ride.layout.name, "front" if ride.front else "rear")
+
+
 def _sweep(ride: Ride, spread: Spread) -> SweepTable:
     path = travel.steps(ride)
-    kinds = travel.columns(ride.layout.name, "front" if ride.front else "rear")
+    return _table(ride, spread, _columns(ride), path, np.zeros_like(path))
+
+
+def _table(ride: Ride, spread: Spread, kinds: tuple[travel.ColumnKind, ...], rise: Array, lift: Array) -> SweepTable:
+    path = lift if lift.any() else rise
     try:
-        at, reached = take(ride, path)
+        at, reached = take(ride, rise, lift)
     except NotYet as wait:
         none = (None,) * path.size
         empty = {k.key: Column(k.unit, k.title, none, none, wait.needs, False, wait.reason) for k in kinds}
@@ -139,7 +159,7 @@ def _sweep(ride: Ride, spread: Spread) -> SweepTable:
         except NotYet as wait:
             none = (None,) * path.size
             table[kind.key] = Column(kind.unit, kind.title, none, none, wait.needs, False, wait.reason)
-    return SweepTable(tuple(path.tolist()), table, _binds(ride, path, reached))
+    return SweepTable(tuple(path.tolist()), table, _binds(ride, rise, lift, reached))
 
 
 def _column(kind: travel.ColumnKind, answer: Complex, reached: np.ndarray, spread: Spread) -> Column:
@@ -158,18 +178,29 @@ def _plain(values: Array) -> tuple[float | None, ...]:
     return tuple(float(value) if np.isfinite(value) else None for value in values)
 
 
-def _binds(ride: Ride, path: Array, reached: np.ndarray) -> tuple[tuple[float, str], ...]:
+def _binds(ride: Ride, rise: Array, lift: Array, reached: np.ndarray) -> tuple[tuple[float, str], ...]:
+    """Where the links stop on the way out from ride height, each way: the travel (or lift) and a sentence."""
     found = []
-    good = path[reached]
-    ends = ((path[path > good.max()], good.max(), "bump"), (path[path < good.min()], good.min(), "droop"))
-    for lost, edge, word in ends:
-        if lost.size:
-            nearest = float(lost[np.abs(lost).argmin()])
-            at = limit(ride, float(edge), nearest)
-            found.append((at, f"The links bind at {abs(at):.0f} mm of {word}: they do not reach further."))
+    ride_at = int(np.abs(rise).argmin() if not lift.any() else np.abs(lift).argmin())
+    for way in (1, -1):
+        step = ride_at
+        while 0 <= step + way < reached.size and reached[step + way]:
+            step += way
+        lost = step + way
+        if not 0 <= lost < reached.size:
+            continue
+        share = limit(ride, (rise[step], lift[step]), (rise[lost], lift[lost]))
+        if lift.any():
+            at = float(lift[step] + share * (lift[lost] - lift[step]))
+            words = f"with the {'left' if at > 0 else 'right'} wheel {abs(at):.0f} mm above the other"
+        else:
+            at = float(rise[step] + share * (rise[lost] - rise[step]))
+            words = f"at {abs(at):.0f} mm of {'bump' if at > 0 else 'droop'}"
+        found.append((at, f"The links bind {words}: they do not reach further."))
     return tuple(found)
 
 
 __all__ = [
-    "CATALOGUE", "Band", "Column", "Facts", "Figure", "FigureKind", "Sheet", "SweepTable", "catalogue", "sheet",
+    "CATALOGUE", "Band", "Column", "Facts", "Figure", "FigureKind", "Sheet", "SweepTable", "articulation", "catalogue",
+    "sheet",
 ]  # fmt: skip

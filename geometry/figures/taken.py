@@ -67,13 +67,12 @@ def _without_gaps(travel: Array, lift: Array, reached: np.ndarray) -> np.ndarray
     return good
 
 
-def limit(ride: Ride, good: float, lost: float) -> float:
-    """The last travel the links reach between one that they do and one that they do not, mm."""
+def limit(ride: Ride, good: tuple[float, float], lost: tuple[float, float]) -> float:
+    """How far the links reach on the way from a pose they do reach to one they do not, both (travel, lift): 0 .. 1."""
     rig = real_rig(ride)
+    low, high = 0.0, 1.0
     for _ in range(HALVINGS):
-        middle = 0.5 * (good + lost)
-        if motion.sweep(rig, np.array([middle])).reached[0]:
-            good = middle
-        else:
-            lost = middle
-    return good
+        share = 0.5 * (low + high)
+        at = [np.array([a + share * (b - a)]) for a, b in zip(good, lost, strict=True)]
+        low, high = (share, high) if motion.sweep(rig, *at).reached[0] else (low, share)
+    return low

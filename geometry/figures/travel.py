@@ -18,6 +18,7 @@ from geometry.layouts import LAYOUTS
 
 DEGREE = 180.0 / np.pi
 STEP_MM = 10.0
+CROSSED_STEPS = 10
 USUAL_MM = 100.0
 MOST_MM = 500.0
 ROUNDING_MM = 0.5
@@ -42,6 +43,15 @@ def steps(ride: Ride) -> Array:
     lowest = -np.floor((droop + ROUNDING_MM) / STEP_MM)
     highest = np.floor((bump + ROUNDING_MM) / STEP_MM)
     return np.asarray(STEP_MM * np.arange(lowest, highest + 1.0))
+
+
+def crossed(ride: Ride) -> tuple[Array, Array]:
+    """One wheel up, the other down, in steps to their stops: travel at the centre and lift, (T,) mm each."""
+    bump, droop = (_measured(ride, end) for end in ("bump", "droop"))
+    share = np.arange(-CROSSED_STEPS, CROSSED_STEPS + 1) / CROSSED_STEPS
+    left = np.where(share > 0, bump, droop) * share
+    right = -np.where(share > 0, droop, bump) * share
+    return 0.5 * (left + right), left - right
 
 
 def _measured(ride: Ride, end: str) -> float:

@@ -153,9 +153,7 @@ HARD = {
         "lower_right.frame": (-900.0, 450.0, 400.0), "lower_right.axle": (0.0, 450.0, 350.0),
     },
     "a panhard bar that stands upright": {"panhard.frame": (100.0, 0.0, 900.0), "panhard.axle": (100.0, 0.0, 400.0)},
-    "everything on one spot": {name: (0.0, 0.0, 400.0) for name in (
-        "lower_left.frame", "lower_left.axle", "lower_right.frame", "lower_right.axle", "upper.frame", "upper.axle",
-        "panhard.frame", "panhard.axle")},
+    "everything on one spot": dict.fromkeys(("lower_left.frame", "lower_left.axle", "lower_right.frame", "lower_right.axle", "upper.frame", "upper.axle", "panhard.frame", "panhard.axle"), (0.0, 0.0, 400.0)),
     "links exactly parallel": {
         "lower_left.frame": (-900.0, 450.0, 400.0), "lower_left.axle": (0.0, 450.0, 350.0),
         "lower_right.frame": (-900.0, -450.0, 400.0), "lower_right.axle": (0.0, -450.0, 350.0),
@@ -196,3 +194,26 @@ def test_roll_figures_of_layouts_with_spare_links_say_they_follow_a_convention()
         assert answer.figures["roll_centre_height"].convention is spare
         assert answer.figures["anti_geometric"].convention is False
         assert ("binding" in answer.sweep.columns) is spare
+
+
+def test_articulation_goes_to_both_stops_with_the_axle_level_at_ride_height():
+    from geometry.figures import articulation
+
+    observed = readings("three_link_panhard", "front", more=[("travel:bump", 80.0), ("travel:droop", 120.0)])
+    crossed = articulation(fit(Setup("three_link_panhard", "front", 2700.0, 840.0), observed), FACTS)
+    assert crossed.travel[0] == pytest.approx(-200.0, abs=0.5) and crossed.travel[-1] == pytest.approx(200.0, abs=0.5)
+    assert crossed.travel[len(crossed.travel) // 2] == 0.0
+    yaw = crossed.columns["yaw"]
+    assert yaw.values[0] is not None and yaw.values[-1] is not None
+    assert yaw.values[0] * yaw.values[-1] < 0
+    assert "anti_geometric" not in crossed.columns
+
+
+def test_crossed_wheels_that_the_links_do_not_allow_are_said_with_the_height():
+    places = {"upper.frame": (-90.0, -200.0, 590.0), "upper.axle": (-20.0, -200.0, 560.0)}
+    from geometry.figures import articulation
+
+    observed = readings("three_link_panhard", "front", moved=places)
+    crossed = articulation(fit(Setup("three_link_panhard", "front", 2700.0, 840.0), observed), FACTS)
+    for at, sentence in crossed.binds:
+        assert f"{abs(at):.0f} mm above the other" in sentence

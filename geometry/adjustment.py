@@ -213,13 +213,13 @@ def column_lengths(matrix: Array) -> Array:
 
 
 def _solve(matrix: Array, right: Array, damping: float) -> Array | None:
-    """(matrix + damping)^-1 right by Cholesky; None where that is not positive definite and wants more damping."""
+    """(matrix + damping)^-1 right; None where Cholesky finds that not positive definite and it wants more damping."""
+    damped = matrix + damping * np.eye(len(right))
     try:
-        inverse: Array = np.linalg.inv(np.linalg.cholesky(matrix + damping * np.eye(len(right))))
+        np.linalg.cholesky(damped)
+        return np.asarray(np.linalg.solve(damped, right), np.float64)
     except np.linalg.LinAlgError:
         return None
-    solved: Array = inverse.T @ (inverse @ right)
-    return solved
 
 
 def cofactor(design: Array) -> tuple[Array, Array]:

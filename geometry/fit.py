@@ -23,7 +23,6 @@ from geometry.network import Equations
 from geometry.points import (
     ALWAYS,
     ALWAYS_SCALARS,
-    LOADS,
     SCALARS,
     USUAL_TYRE_DIAMETER,
     USUAL_WHEELBASE,
@@ -350,8 +349,6 @@ def _points_in(setup: Setup, readings: Iterable[ReadingName]) -> dict[str, Point
 def _slots(points: Iterable[str], readings: Iterable[ReadingName]) -> dict[str, int]:
     slots = {name: 3 * place for place, name in enumerate(points)}
     touched = {name for reading in readings for name in reading.touches}
-    if touched & set(LOADS):
-        touched |= set(LOADS)
     scalars = [name for name in SCALARS if name in ALWAYS_SCALARS or name in touched]
     return slots | {name: 3 * len(slots) + place for place, name in enumerate(scalars)}
 

@@ -112,6 +112,32 @@ def test_redundancy_of_readings_and_assumptions_sums_to_rows_less_unknowns(layou
     assert found.redundancy_total == pytest.approx(found.redundancy.sum())
 
 
+def test_each_assumption_holds_as_tightly_as_the_contract_says() -> None:
+    found = fit(FRONT, [seen("height:driveshaft.frame", 560.0), seen("incline:pinion", 0.0, sd=1e6)])
+    sd = {name: math.sqrt(found.covariance[slot, slot]) for name, slot in found.slot.items()}
+    assert math.degrees(sd["floor.pitch"]) == pytest.approx(0.6, rel=1e-6)
+    assert math.degrees(sd["floor.bank"]) == pytest.approx(0.6, rel=1e-6)
+    assert math.degrees(sd["pinion"]) == pytest.approx(30.0, rel=1e-6)
+    assert sd["upper.frame"] == pytest.approx(300.0, rel=1e-9)
+    # Source: by hand, weights add: 1 / 300^2 + 1 / 150^2 for a middle point's y.
+    slot = found.slot["driveshaft.frame"] + 1
+    assert found.covariance[slot, slot] == pytest.approx(1.0 / (1.0 / 300.0**2 + 1.0 / 150.0**2), rel=1e-9)
+    # Source: by hand, a pair each +- 300 with a difference +- 40: sum +- 424.3, difference 1 / (1 / 40^2 + 1 / 424.3^2).
+    twin = (2.0 * 300.0**2 + 1.0 / (1.0 / 40.0**2 + 0.5 / 300.0**2)) / 4.0
+    assert sd["lower_left.frame"] ** 2 == pytest.approx(twin, rel=1e-9)
+
+
+@pytest.mark.parametrize(("sd", "known"), [(529.5, True), (531.5, False)])
+def test_a_point_is_known_just_below_twice_the_spread_with_ten_times_weaker_assumptions(sd: float, known: bool) -> None:
+    # Source: by hand, (1/s^2 + 1/300^2) / (1/s^2 + 1/3000^2) = 4 at s = 300 / sqrt(0.32) = 530.33.
+    sharp = {"fore_aft:upper.frame": -780.0, "lateral:upper.frame": 100.0}
+    sharp |= {f"fore_aft:wheel_{side}.centre": 0.0 for side in ("left", "right")}
+    sharp |= {"floor_slope:fore_aft": 0.0, "floor_slope:across": 0.0}
+    readings = [seen(name, value, sd=0.001) for name, value in sharp.items()]
+    found = fit(FRONT, [*readings, seen("height:upper.frame", 590.0, sd=sd)])
+    assert found.placed()["upper.frame"].known is known
+
+
 def test_a_point_read_in_all_three_ways_and_a_wheel_to_start_from_is_known() -> None:
     points = ("upper.frame", "wheel_left.centre")
     names = [f"{kind}:{point}" for kind in ("height", "fore_aft", "lateral") for point in points]

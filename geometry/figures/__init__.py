@@ -124,7 +124,7 @@ def _determinate(ride: Ride) -> bool:
 
 
 def articulation(fit: Fit, facts: Facts) -> SweepTable:
-    """The sweep with one wheel going up as the other goes down, to the stops. Its `travel` is the lift, left over right.
+    """The sweep with one wheel going up, the other down, to the stops. Its `travel` is the lift, left over right.
 
     The anti figure and the instant centre belong to heave and stay out.
     """

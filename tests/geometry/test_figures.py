@@ -30,7 +30,8 @@ def readings(layout, axle, moved=None, more=()):
     if axle == "front":
         wanted |= STEERED
     else:
-        wanted = {n: p for n, p in wanted.items() if not n.startswith(("kingpin", "drag_link", "tie_rod", "driveshaft"))}
+        aside = ("kingpin", "drag_link", "tie_rod", "driveshaft")
+        wanted = {name: place for name, place in wanted.items() if not name.startswith(aside)}
     wanted |= moved or {}
     found = [("floor_slope:fore_aft", 0.0), ("floor_slope:across", 0.0), ("cg_height:estimate", 700.0), *more]
     for name, (x, y, z) in wanted.items():
@@ -96,8 +97,15 @@ def test_only_the_unread_point_is_waited_for():
     assert not answer.figures["link_incline.lower_right"].leans
 
 
-@pytest.mark.parametrize(("layout", "axle"), [("three_link_panhard", "front"), ("four_link", "rear"),
-                                              ("four_link_panhard", "front"), ("radius_arms_panhard", "front")])  # fmt: skip
+DRAWN = [
+    ("three_link_panhard", "front"),
+    ("four_link", "rear"),
+    ("four_link_panhard", "front"),
+    ("radius_arms_panhard", "front"),
+]
+
+
+@pytest.mark.parametrize(("layout", "axle"), DRAWN)
 def test_the_spread_of_figures_and_sweep_is_that_of_many_drawn_vehicles(layout, axle):
     fitted = fit(Setup(layout, axle, 2700.0, 840.0), readings(layout, axle))
     answer = sheet(fitted, FACTS)
@@ -153,7 +161,11 @@ HARD = {
         "lower_right.frame": (-900.0, 450.0, 400.0), "lower_right.axle": (0.0, 450.0, 350.0),
     },
     "a panhard bar that stands upright": {"panhard.frame": (100.0, 0.0, 900.0), "panhard.axle": (100.0, 0.0, 400.0)},
-    "everything on one spot": dict.fromkeys(("lower_left.frame", "lower_left.axle", "lower_right.frame", "lower_right.axle", "upper.frame", "upper.axle", "panhard.frame", "panhard.axle"), (0.0, 0.0, 400.0)),
+    "everything on one spot": {
+        f"{link}.{end}": (0.0, 0.0, 400.0)
+        for link in ("lower_left", "lower_right", "upper", "panhard")
+        for end in ("frame", "axle")
+    },
     "links exactly parallel": {
         "lower_left.frame": (-900.0, 450.0, 400.0), "lower_left.axle": (0.0, 450.0, 350.0),
         "lower_right.frame": (-900.0, -450.0, 400.0), "lower_right.axle": (0.0, -450.0, 350.0),

@@ -12,35 +12,30 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
-from numpy.typing import NDArray
 
 from geometry.adjustment import adjust, cofactor
 from geometry.assumptions import TYPICAL_SD, Assumption, as_rows, assumptions, usual_scalar
 from geometry.errors import BadValue
 from geometry.frame import Array
-from geometry.layouts import Place
 from geometry.network import Equations
+from geometry.placed import KNOWN_GROWTH, ORIGIN, Placed, origin_of, place_points
 from geometry.points import (
     ALWAYS,
     ALWAYS_SCALARS,
     SCALARS,
-    USUAL_TYRE_DIAMETER,
-    USUAL_WHEELBASE,
     Point,
-    combination,
-    own_place,
     point_named,
     points_of,
-    typical_places,
 )
 from geometry.readings import ReadingName, parse_name
 from geometry.readings.kind import TAPE_LIMITS
+from geometry.scale import Scale, scale_of
+
+__all__ = ["KNOWN_GROWTH", "ORIGIN", "Fit", "Observation", "Placed", "Setup", "fit"]
 
 SMALLEST_SD = 1e-3
 """mm, deg or kg: nobody reads better, and a smaller one only costs digits."""
 WEAKER = 10.0
-KNOWN_GROWTH = 2.0
-"""A point is known when its sd grows by less than this in every direction as the weak assumptions are weakened."""
 STEEPEST = math.radians(30.0)
 """No floor is this steep; a step of the search to such a place is shortened."""
 LEAST_SPARE = 0.5
@@ -75,25 +70,7 @@ class Observation:
     unit: str = ""
 
 
-@dataclass(frozen=True)
-class Placed:
-    """A point in the vehicle frame, mm, with the doubt of the frame's origin.
-
-    sd (3,); cov 3 x 3, mm2; known: False when it stands on an assumption alone in some direction; takes: how many
-    readings touch it.
-    """
-
-    name: str
-    x: float
-    y: float
-    z: float
-    sd: tuple[float, float, float]
-    cov: tuple[tuple[float, float, float], ...]
-    known: bool
-    takes: int
-
-
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Fit:
     """What the readings say together. n readings, m assumptions, u unknowns.
 
@@ -155,7 +132,7 @@ class Fit:
     @property
     def origin(self) -> float:
         """x of the worked axle's centre in the floor frame, mm."""
-        return float(np.mean([self.estimate[self.slot[name]] for name in ORIGIN]))
+        return origin_of(self.slot, self.estimate)
 
     def predict(self, names: Sequence[str]) -> tuple[Array, Array]:
         """What readings of these names should show, (k,), and the sd of that alone, (k,); file units.
@@ -205,19 +182,8 @@ class Fit:
 
     @cached_property
     def _placed(self) -> dict[str, Placed]:
-        if not self.points:
-            return {}
-        columns = np.array([self.slot[name] for name in self.points], dtype=np.intp)[:, None] + np.arange(3)
-        centres = [self.slot[name] for name in ORIGIN]
-        places = self.estimate[columns]
-        places[:, 0] -= self.origin
-        spread = _blocks(self.covariance, columns, centres)
-        known = _growth(spread, _blocks(self.weak_covariance, columns, centres)) < KNOWN_GROWTH**2
-        takes = self._takes()
-        return {
-            name: _placed(name, places[i], spread[i], bool(known[i]), takes.get(name, 0))
-            for i, name in enumerate(self.points)
-        }
+        covariances = self.covariance, self.weak_covariance
+        return place_points(self.points, self.slot, self.estimate, *covariances, self._takes())
 
     def _takes(self) -> dict[str, int]:
         takes: dict[str, int] = {}
@@ -227,32 +193,6 @@ class Fit:
         return takes
 
 
-ORIGIN = ("wheel_left.centre", "wheel_right.centre")
-
-
-@dataclass(frozen=True)
-class Scale:
-    """The size the typical places are scaled to, and where the cross line lies; mm."""
-
-    setup: Setup
-    wheelbase: float
-    tyre_diameter: float
-    shift: float
-
-    @cached_property
-    def places(self) -> dict[str, Place]:
-        """Typical places of the fixed points, floor frame."""
-        places = typical_places(self.setup.layout, self.setup.worked_axle, self.wheelbase, self.tyre_diameter)
-        return {name: (x + self.shift, y, z) for name, (x, y, z) in places.items()}
-
-    def place(self, name: str) -> Place:
-        """Typical place of a fixed or own point, floor frame."""
-        if name in self.places:
-            return self.places[name]
-        x, y, z = own_place(name, self.setup.worked_axle, self.wheelbase, self.tyre_diameter)
-        return x + self.shift, y, z
-
-
 def fit(setup: Setup, observations: Sequence[Observation]) -> Fit:
     """The points and scalars that fit all observations best, with their covariance; from none at all on.
 
@@ -260,7 +200,9 @@ def fit(setup: Setup, observations: Sequence[Observation]) -> Fit:
     """
     readings = [parse_name(seen.name, setup.layout, setup.worked_axle) for seen in observations]
     _check(setup, observations)
-    scale = _scale(setup, readings, observations)
+    values = [seen.value for seen in observations]
+    told = list(zip(readings, values, strict=True))
+    scale = scale_of(setup.layout, setup.worked_axle, setup.wheelbase, setup.tyre_diameter, told)
     points = _points_in(setup, readings)
     slots = _slots(points, readings)
     size = 3 * len(points) + sum(name in SCALARS for name in slots)
@@ -268,7 +210,7 @@ def fit(setup: Setup, observations: Sequence[Observation]) -> Fit:
     factors, targets, assumed_sd, weak = as_rows(rows, size)
 
     unit = np.array([reading.kind.in_file_unit for reading in readings])
-    read = np.array([seen.value for seen in observations], dtype=np.float64)
+    read = np.array(values, dtype=np.float64)
     sd = np.array([_sd(setup, *pair) for pair in zip(readings, observations, strict=True)], dtype=np.float64)
     equations = Equations(readings, slots, size)
     tilts = [slots["floor.pitch"], slots["floor.bank"]]
@@ -361,53 +303,3 @@ def _start(slots: Mapping[str, int], points: Iterable[str], scale: Scale, size: 
         if name in slots:
             start[slots[name]] = usual_scalar(name, scale.tyre_diameter)[0]
     return start
-
-
-def _scale(setup: Setup, readings: Sequence[ReadingName], observations: Sequence[Observation]) -> Scale:
-    """Sizes as stated, else as read, else usual; the cross line where the plumbed readings put it."""
-    pairs = [(reading, seen.value) for reading, seen in zip(readings, observations, strict=True)]
-    wheelbase = setup.wheelbase or _median(pairs, {"wheelbase": 1.0}, USUAL_WHEELBASE)
-    round_tyre = {"diameter": 1.0, "circumference": 1.0 / math.pi}
-    tyre_diameter = setup.tyre_diameter or _median(pairs, round_tyre, USUAL_TYRE_DIAMETER)
-    places = typical_places(setup.layout, setup.worked_axle, wheelbase, tyre_diameter)
-    shifts = []
-    for reading, value in pairs:
-        if reading.kind.name == "fore_aft" and all(name in places or name in SCALARS for name in reading.touches):
-            shares = combination(reading.subject, setup.layout, setup.worked_axle)
-            shifts.append(value - sum(share * places[name][0] for name, share in shares.items()))
-    return Scale(setup, wheelbase, tyre_diameter, float(np.median(shifts)) if shifts else 0.0)
-
-
-def _median(pairs: Iterable[tuple[ReadingName, float]], kinds: Mapping[str, float], usual: float) -> float:
-    """The middle one of the readings of these kinds, each times its factor; the usual value where none is near it."""
-    read = [value * kinds[reading.kind.name] for reading, value in pairs if reading.kind.name in kinds]
-    near = [value for value in read if usual / 2.0 < value < usual * 2.0]
-    return float(np.median(near)) if near else usual
-
-
-def _blocks(covariance: Array, columns: NDArray[np.intp], centres: list[int]) -> Array:
-    """Each point's 3 x 3 covariance in the vehicle frame, (p, 3, 3): x less the mean of the two centres' x."""
-    shares = np.zeros((len(covariance), 1))
-    shares[centres] = 0.5
-    with_origin = (covariance @ shares)[:, 0]
-    origin = float(shares[:, 0] @ with_origin)
-    blocks: Array = covariance[columns[:, :, None], columns[:, None, :]]
-    cross = with_origin[columns]
-    blocks[:, 0, :] -= cross
-    blocks[:, :, 0] -= cross
-    blocks[:, 0, 0] += origin
-    return blocks
-
-
-def _growth(spread: Array, weak: Array) -> Array:
-    """The largest growth of variance in any direction, (p,): the greatest generalised eigenvalue of weak to spread."""
-    root = np.linalg.inv(np.linalg.cholesky(spread))
-    values = np.linalg.eigvalsh(root @ weak @ root.transpose(0, 2, 1))
-    return np.asarray(values[:, -1], dtype=np.float64)
-
-
-def _placed(name: str, place: Array, spread: Array, known: bool, takes: int) -> Placed:
-    x, y, z = place.tolist()
-    first, second, third = np.sqrt(np.diag(spread)).tolist()
-    rows = tuple((row[0], row[1], row[2]) for row in spread.tolist())
-    return Placed(name, x, y, z, (first, second, third), rows, known, takes)

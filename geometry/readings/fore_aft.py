@@ -16,6 +16,7 @@ class ForeAft(Plumbed):
     slope = "floor.pitch"
     column = 0
     shape = "fore_aft"
+    tells = "cross_line"
     wording = Wording(
         title="Cross line to {p}, plumbed",
         do_this=(

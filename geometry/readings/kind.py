@@ -100,6 +100,10 @@ class Kind(ABC):
     low: ClassVar[float]
     high: ClassVar[float]
     effort: ClassVar[float]
+    tells: ClassVar[str] = ""
+    """What it roughly tells before any fit: "wheelbase", "tyre_diameter", "cross_line"; "" for nothing."""
+    tells_per: ClassVar[float] = 1.0
+    """How much of that one unit of the reading is."""
     slips: ClassVar[tuple[str, ...]]
     datum: ClassVar[str] = ""
     view: ClassVar[str]

@@ -22,6 +22,7 @@ class Diameter(Single):
     slips = TAPED
     view = "side"
     shape = "diameter"
+    tells = "tyre_diameter"
     wording = Wording(
         title="Diameter of the tyre, off the floor",
         do_this=("Raise the wheel so that the tyre hangs free.", "Read between two squares stood against the tread."),
@@ -50,6 +51,8 @@ class Circumference(Single):
     effort = 1.0
     view = "side"
     shape = "circumference"
+    tells = "tyre_diameter"
+    tells_per = 1.0 / math.pi
     slips = TAPED
     wording = Wording(
         title="Once round the tyre, off the floor",

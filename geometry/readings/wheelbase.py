@@ -23,6 +23,7 @@ class Wheelbase(Kind):
     slips = TAPED
     view = "side"
     shape = "wheelbase"
+    tells = "wheelbase"
     wording = Wording(
         title="Wheelbase, {subject} side",
         do_this=("Set the wheels straight ahead.", "Plumb both hubs to the floor and read from mark to mark."),

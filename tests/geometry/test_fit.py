@@ -122,7 +122,7 @@ def test_each_assumption_holds_as_tightly_as_the_contract_says() -> None:
     # Source: by hand, weights add: 1 / 300^2 + 1 / 150^2 for a middle point's y.
     slot = found.slot["driveshaft.frame"] + 1
     assert found.covariance[slot, slot] == pytest.approx(1.0 / (1.0 / 300.0**2 + 1.0 / 150.0**2), rel=1e-9)
-    # Source: by hand, a pair each +- 300 with a difference +- 40: sum +- 424.3, difference 1 / (1 / 40^2 + 1 / 424.3^2).
+    # Source: by hand, two of +- 300 with a difference of +- 40: the sum keeps its own, the difference is the tighter.
     twin = (2.0 * 300.0**2 + 1.0 / (1.0 / 40.0**2 + 0.5 / 300.0**2)) / 4.0
     assert sd["lower_left.frame"] ** 2 == pytest.approx(twin, rel=1e-9)
 

@@ -1,0 +1,82 @@
+"""Roughly how large the vehicle is and where the cross line lies: what the typical places are scaled and shifted to."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from geometry.layouts import Place
+from geometry.points import (
+    SCALARS,
+    USUAL_TYRE_DIAMETER,
+    USUAL_WHEELBASE,
+    combination,
+    own_place,
+    typical_places,
+)
+from geometry.readings import ReadingName
+
+Told = tuple[ReadingName, float]
+"""A reading and its value, file unit."""
+
+
+@dataclass(frozen=True)
+class Scale:
+    """The size the typical places are scaled to, and by how much the floor frame is shifted from the vehicle's, mm."""
+
+    layout: str
+    worked_axle: str
+    wheelbase: float
+    tyre_diameter: float
+    shift: float = 0.0
+
+    @cached_property
+    def places(self) -> dict[str, Place]:
+        """Typical places of the fixed points, floor frame."""
+        places = typical_places(self.layout, self.worked_axle, self.wheelbase, self.tyre_diameter)
+        return {name: (x + self.shift, y, z) for name, (x, y, z) in places.items()}
+
+    def place(self, name: str) -> Place:
+        """Typical place of a fixed or own point, floor frame."""
+        if name in self.places:
+            return self.places[name]
+        x, y, z = own_place(name, self.worked_axle, self.wheelbase, self.tyre_diameter)
+        return x + self.shift, y, z
+
+
+def scale_of(
+    layout: str, worked_axle: str, wheelbase: float | None, tyre_diameter: float | None, told: Sequence[Told]
+) -> Scale:
+    """Sizes as stated, else as read, else usual; the cross line where the plumbed readings put it.
+
+    wheelbase, tyre_diameter: mm, None when not stated. What a reading tells of these its kind says (`Kind.tells`).
+    """
+    wheelbase = wheelbase or _middle(_told_of("wheelbase", told), USUAL_WHEELBASE)
+    tyre_diameter = tyre_diameter or _middle(_told_of("tyre_diameter", told), USUAL_TYRE_DIAMETER)
+    still = Scale(layout, worked_axle, wheelbase, tyre_diameter)
+    shift = [value - _typical_x(reading, still) for reading, value in told if _places_cross_line(reading, still)]
+    return Scale(layout, worked_axle, wheelbase, tyre_diameter, float(np.median(shift)) if shift else 0.0)
+
+
+def _told_of(size: str, told: Iterable[Told]) -> list[float]:
+    return [value * reading.kind.tells_per for reading, value in told if reading.kind.tells == size]
+
+
+def _middle(values: Iterable[float], usual: float) -> float:
+    """The median of the values that are at all likely; the usual one where none is."""
+    near = [value for value in values if usual / 2.0 < value < usual * 2.0]
+    return float(np.median(near)) if near else usual
+
+
+def _places_cross_line(reading: ReadingName, scale: Scale) -> bool:
+    """A person's own point has no typical place of its own, so its plumb mark tells nothing of the cross line."""
+    known = all(name in scale.places or name in SCALARS for name in reading.touches)
+    return reading.kind.tells == "cross_line" and known
+
+
+def _typical_x(reading: ReadingName, scale: Scale) -> float:
+    shares = combination(reading.subject, scale.layout, scale.worked_axle)
+    return sum(share * scale.places[name][0] for name, share in shares.items())

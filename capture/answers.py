@@ -49,8 +49,9 @@ def listen_for_trouble(app: Flask) -> None:
 
     @app.errorhandler(StoreError)
     def store_trouble(trouble: StoreError) -> Response:
-        status = 404 if isinstance(trouble, NoSuchVehicle) else 409 if isinstance(trouble, Conflict) else 503
-        return refuse(status, str(trouble))
+        if isinstance(trouble, NoSuchVehicle):
+            return refuse(404, str(trouble) if for_a_program() else words.trouble(404)[1])
+        return refuse(409 if isinstance(trouble, Conflict) else 503, str(trouble))
 
     @app.errorhandler(HTTPException)
     def http_trouble(trouble: HTTPException) -> Response:

@@ -161,7 +161,8 @@ def roll_construction(vehicle: Vehicle, height: float, spread: float = 0.0, labe
     taken = [(*[v - 6 for v in at], *[v + 6 for v in at])]
     lettering = Lettering(WIDTH, HEIGHT, taken)
     beside = (out + 8, (at[1] + window.floor) / 2 + 5)
-    words = lettering.put("tl t15", label, [(beside, None)], 15) if label else Markup()
+    other_side = (at[0] - 16, beside[1])
+    words = lettering.put("tl t15", label, [(beside, None), (other_side, "end")], 18) if label else Markup()  # bold
     named = lettering.put("t12 tb1", "roll centre", [((at[0] - 10, at[1] - 10), "end"),
                                                      ((at[0] + 10, at[1] - 10), None)])
     here, there = ("right", "left") if view.right[1] > 0 else ("left", "right")

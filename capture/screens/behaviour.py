@@ -41,6 +41,7 @@ class FigureRow:
     band: str
     waits: tuple[Need, ...]
     reason: str
+    interval: tuple[Markup, Markup] | None
     leans: bool
     convention: bool
     doubted: bool
@@ -60,6 +61,8 @@ class BehaviourPage(RoomPage):
     waiting: tuple[FigureRow, ...]
     families: tuple[Family, ...]
     second_look: str
+    empty: bool
+    walk: str
 
 
 @dataclass(frozen=True)
@@ -119,6 +122,8 @@ def behaviour(vehicle_id: str) -> BehaviourPage:
         **shared(vehicle_id, "behaviour", report, version, "Behaviour"),
         figures=tuple(row for row in headlines if row.value is not None),
         waiting=tuple(row for row in headlines if row.value is None),
+        empty=not report.stage_view.takes,
+        walk=room_address(vehicle_id, "walk"),
         families=tuple(families(vehicle_id, report, kinds, doubted)),
         second_look=room_address(vehicle_id, "second-look"),
     )
@@ -159,6 +164,7 @@ def figure_row(vehicle_id: str, report: Report, kind: FigureKind, doubted: froze
         band=words.band(kind.band, kind.unit, unit) if kind.band else "",
         waits=tuple(need(vehicle_id, report.vehicle, name) for name in figure.needs),
         reason=figure.reason or "",
+        interval=tuple(said(end, kind.unit, unit) for end in figure.interval) if shown and figure.interval else None,
         leans=known and figure.leans,
         convention=figure.convention,
         doubted=kind.key in doubted,
@@ -173,6 +179,8 @@ def opened(vehicle_id: str, key: str) -> FigurePage:
         abort(404)
     row = figure_row(vehicle_id, report, kind, doubted_figures(report))
     column = over_travel(report.sheet, key)
+    if column is not None and column.leans:
+        column = None
     fields = shared(vehicle_id, "behaviour", report, version, kind.title)
     fields["head"] = replace(fields["head"], back=room_address(vehicle_id, "behaviour"), back_words="Back to behaviour")
     return FigurePage(

@@ -9,7 +9,7 @@ from typing import Any
 
 from flask import Blueprint, render_template
 from geometry.doubt import Doubt
-from geometry.layouts import LAYOUTS
+from geometry.next_check import InTheWay, in_the_way, next_checks, unchecked
 from markupsafe import Markup
 
 from capture.report import Report
@@ -18,16 +18,13 @@ from capture.screens.filters import fractions, said, spread
 from capture.screens.readings_said import short_words
 from capture.screens.record import Refused, Take, takes_of
 from capture.screens.room import RoomPage, measure_address, report_now, room_address, shared
+from capture.walk import walk_of
 
 blueprint = Blueprint("second_look", __name__, template_folder="templates")
 
-CHECKED = 0.05
-"""Redundancy number from which a slip shows in other readings, if a large one."""
 MOST_UNCHECKED = 8
+MOST_CHECKS = 3
 MOST_TAKES = 3
-WATCHED_OVER = ("lower_left", "lower_right", "upper", "upper_left", "upper_right", "panhard", "arm_left", "arm_right",
-                "wheel_left", "wheel_right", "drag_link")
-"""What must not rest on one unchecked reading before steel is cut."""
 
 
 @dataclass(frozen=True)
@@ -51,6 +48,24 @@ class Unchecked:
 
 
 @dataclass(frozen=True)
+class NextCheck:
+    """A reading worth taking next, and what it would watch over."""
+
+    words: str
+    sentence: str
+    href: str
+
+
+@dataclass(frozen=True)
+class LinkReady:
+    """A link before it is cut."""
+
+    words: str
+    ready: bool
+    sentence: str
+
+
+@dataclass(frozen=True)
 class Noticed:
     words: str
     value: Markup
@@ -71,6 +86,8 @@ class SecondLookPage(RoomPage):
     verdict_more: str
     doubt_items: tuple[DoubtItem, ...]
     checks: tuple[Check, ...]
+    links: tuple[LinkReady, ...]
+    next_checks: tuple[NextCheck, ...]
     unchecked: tuple[Unchecked, ...]
     most_unchecked: int
     noticed: tuple[Noticed, ...]
@@ -89,12 +106,14 @@ def fragment(vehicle_id: str, asked: Any) -> str:
 
 def second_look(vehicle_id: str) -> SecondLookPage:
     report, version = report_now(vehicle_id)
+    measured = bool(report.stage_view.takes)
     items = tuple(doubt_items(vehicle_id, report))
-    unchecked = tuple(unchecked_readings(vehicle_id, report))
-    guessed = guessed_bolts(report)
-    clear = bool(report.stage_view.takes) and not (items or unchecked or guessed)
+    in_way = in_the_way(report.fit, [key for doubt in report.doubts for key in doubt.readings]) if measured else ()
+    blind = tuple(unchecked_readings(vehicle_id, report, {key for link in in_way for key in link.unchecked}))
+    clear = measured and not items and all(link.ready for link in in_way)
     cell = Markup("<span><b>{}</b>{}</span>").format(len(items), "doubt" if len(items) == 1 else "doubts")
-    verdict, more = words.verdict(len(report.stage_view.takes), len(items), len(unchecked), guessed)
+    guessed = sum(link.guessed for link in in_way)
+    verdict, more = words.verdict(measured, len(items), len(blind), guessed)
     return SecondLookPage(
         **shared(vehicle_id, "second-look", report, version, "Second look", cell),
         clear=clear,
@@ -102,18 +121,20 @@ def second_look(vehicle_id: str) -> SecondLookPage:
         verdict_more=more,
         doubt_items=items,
         checks=tuple(checks(report, clear)),
-        unchecked=unchecked,
+        links=tuple(link_ready(link) for link in in_way),
+        next_checks=tuple(worth_taking(vehicle_id, report)) if measured and not clear else (),
+        unchecked=blind,
         most_unchecked=MOST_UNCHECKED,
         noticed=tuple(noticed(report)) if clear else (),
         record=room_address(vehicle_id, "record"),
     )
 
 
-def guessed_bolts(report: Report) -> int:
-    """How many link bolts still stand on a guess in some direction."""
-    placed = report.fit.placed()
-    links = LAYOUTS[report.vehicle.layout].links
-    return sum(not placed[point].known for link in links for point in (link.frame, *link.axle))
+def link_ready(link: InTheWay) -> LinkReady:
+    ways = [words.counted(len(link.doubted), "reading") + " in doubt"] if link.doubted else []
+    ways += [words.counted(len(link.unchecked), "reading") + " unchecked"] if link.unchecked else []
+    ways += ["a bolt still guessed"] if link.guessed else []
+    return LinkReady(link.words, link.ready, words.sentence_start(words.listed(ways)) + "." if ways else "Ready.")
 
 
 # ---- doubts ----
@@ -156,23 +177,26 @@ def facts_of(report: Report, doubt: Doubt) -> Iterator[tuple[str, Markup]]:
 # ---- what nothing checks, and what was looked at ----
 
 
-def unchecked_readings(vehicle_id: str, report: Report) -> Iterator[Unchecked]:
-    """Readings of links, wheels and drag link whose slips would pass unseen, the blindest first."""
-    fit, vehicle = report.fit, report.vehicle
-    blind = [
-        (-math.inf if math.isnan(least) else -least, observation.name, reading.kind.unit)
-        for observation, reading, share, least in zip(
-            fit.observations, fit.readings, fit.redundancy, fit.smallest_findable, strict=True)
-        if share < CHECKED and any(group_of(point) in WATCHED_OVER for point in reading.touches)
-    ]
-    for least, name, unit in sorted(blind):
-        sentence = words.unchecked(None if math.isinf(least) else -least, unit, vehicle.display_unit)
-        yield Unchecked(short_words(vehicle, name), fractions(sentence), measure_address(vehicle_id, name))
+def unchecked_readings(vehicle_id: str, report: Report, keys: set[str]) -> Iterator[Unchecked]:
+    """Those of the readings `keys` in which a usual slip would pass unseen, the blindest first."""
+    vehicle = report.vehicle
+    for one in unchecked(report.fit):
+        if one.key in keys:
+            sentence = words.unchecked(one.smallest, one.unit, vehicle.display_unit)
+            yield Unchecked(short_words(vehicle, one.name), fractions(sentence), measure_address(vehicle_id, one.name))
 
 
-def group_of(point: str) -> str:
-    """"lower_left.frame" belongs to the links, "mark.front" to the marks."""
-    return point.partition(".")[0]
+def worth_taking(vehicle_id: str, report: Report) -> Iterator[NextCheck]:
+    """The few readings that would bring most unwatched ones under watch, for the least work."""
+    vehicle = report.vehicle
+    walk = walk_of(vehicle.layout, vehicle.worked_axle, tuple(report.stage_view.by_name))
+    names = tuple(dict.fromkeys(step.reading for step in walk.steps))
+    for check in next_checks(report.fit, names)[:MOST_CHECKS]:
+        said_as = words.sentence_start(short_words(vehicle, check.name)) + (", once more" if check.again else "")
+        watched = words.listed([short_words(vehicle, key) for key in check.watches[:2]])
+        more = f" and {len(check.watches) - 2} more" if len(check.watches) > 2 else ""
+        yield NextCheck(said_as, f"It would check {watched}{more}." if watched else "It would check what is nearby.",
+                        measure_address(vehicle_id, check.name))
 
 
 def checks(report: Report, clear: bool) -> Iterator[Check]:

@@ -136,13 +136,16 @@ class Trouble:
 GUESSED_POINT = "In some direction it still stands where such points usually are; no reading holds it there."
 
 
-def verdict(takes: int, doubts: int, unchecked: int, guessed: int) -> tuple[str, str]:
-    """The head of the second look: a short verdict and what stands in the way. Advice, never a lock."""
-    if not takes:
+def verdict(measured: bool, doubts: int, unchecked: int, guessed: int) -> tuple[str, str]:
+    """The head of the second look: a short verdict and what stands in the way. Advice, never a lock.
+
+    unchecked: readings of link bolts; guessed: links with a bolt that stands on a guess.
+    """
+    if not measured:
         return "Nothing is measured yet", "Once there are readings, this page says what does not go together."
     ways = [counted(doubts, "doubt")] if doubts else []
     ways += [counted(unchecked, "unchecked reading")] if unchecked else []
-    ways += [counted(guessed, "link bolt still guessed", "link bolts still guessed")] if guessed else []
+    ways += [counted(guessed, "link") + " with a bolt still guessed"] if guessed else []
     if not ways:
         return "Nothing in doubt, nothing unchecked", "As far as tape and gauge can tell, you are ready to cut."
     verb = "stands" if doubts + unchecked + guessed == 1 else "stand"

@@ -69,4 +69,4 @@ def run() -> None:
             f"  derivatives by {name:15s} ours {said(ours)}   scipy {said(theirs)}   {theirs / ours:6.1f} times"
             f"   largest difference of a coordinate {off:.1e} mm"
         )
-    print("  ours includes reading the names, assumptions, covariance and tests; scipy's is the search, rows made before")
+    print("  ours includes names, assumptions, covariance and tests; scipy's is the search alone, rows made before")

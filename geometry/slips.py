@@ -66,7 +66,7 @@ LENGTHS = (
     Slip("10 mm", undo.shifted(10.0, 0.6), 0.3, 10, "A whole centimetre was miscounted."),
     Slip(
         "fraction on the wrong side", undo.fraction_on_the_wrong_side, 12, 0.5,
-        "The fraction was read on the wrong side of the whole inch.",
+        "The fraction was read on the other side of the whole inch.",
     ),
     Slip("mirrored fraction", undo.mirrored_fraction, 4, 0.2, "The fraction was counted back from the next inch."),
     Slip("other denominator", undo.other_denominator, 4, 0.2, "Eighths and sixteenths were mixed up."),

@@ -65,6 +65,10 @@ RULES = {  # a named rule that does not hold: title, sentence with its numbers
         "A driveshaft shorter than its way",
         "It was read as {length}, but its two joints are {apart} apart.",
     ),
+    "travel_beyond_links": (
+        "Travel beyond the links",
+        "The {about} travel was read as {travel}, but by these points the links bind after {binds}.",
+    ),
     "tyre_squash": (
         "Tyre and wheel height",
         "A tyre {diameter} high standing {radius} from hub to floor is {about}.",

@@ -6,10 +6,10 @@ Each compares with the spread of what it compares. `broken` gives all places whe
 from __future__ import annotations
 
 from geometry.fit import Fit
-from geometry.rules import mass, places, wheelbase
+from geometry.rules import binding, mass, places, wheelbase
 from geometry.rules.rule import Broken, Look, Rule
 
-RULES: tuple[Rule, ...] = (*wheelbase.RULES, *mass.RULES, *places.RULES)
+RULES: tuple[Rule, ...] = (*wheelbase.RULES, *mass.RULES, *places.RULES, *binding.RULES)
 
 __all__ = ["RULES", "Broken", "Look", "Rule", "broken"]
 

@@ -21,6 +21,14 @@ def at(point: str, x: float, y: float, z: float) -> dict[str, float]:
 
 HUBS = at(WHEELS[0], 0.0, 780.0, 400.0) | at(WHEELS[1], 0.0, -780.0, 400.0)
 REAR = {f"fore_aft:other_{side}.centre": -2700.0 for side in ("left", "right")}
+SHORT_LINKS = HUBS
+for _name, _place in {
+    "lower_left.axle": (-40.0, 470.0, 340.0), "lower_left.frame": (-340.0, 430.0, 340.0),
+    "lower_right.axle": (-40.0, -470.0, 340.0), "lower_right.frame": (-340.0, -430.0, 340.0),
+    "upper.axle": (-10.0, -210.0, 560.0), "upper.frame": (-310.0, -210.0, 560.0),
+    "panhard.axle": (130.0, -430.0, 550.0), "panhard.frame": (130.0, 430.0, 590.0),
+}.items():
+    SHORT_LINKS = SHORT_LINKS | at(_name, *_place)
 LINK = "lower_left.axle~lower_left.frame"
 BROKEN = {
     "wheelbase_against_axles": HUBS | REAR | {"wheelbase:left": 2725.4, "wheelbase:right": 2700.0},
@@ -40,6 +48,8 @@ BROKEN = {
     "driveshaft_too_short": at("driveshaft.axle", -200.0, 0.0, 420.0) | at("driveshaft.frame", -1200.0, 0.0, 560.0)
     | {"span:driveshaft.axle~driveshaft.frame": 900.0},
     "tyre_squash": HUBS | {"diameter:tyre": 760.0},
+    # Links of 300: by hand the lower ones, level, are upright and bind before 300 of travel.
+    "travel_beyond_links": SHORT_LINKS | {"travel:bump": 420.0},
 }
 SOUND = {
     "wheelbase_against_axles": HUBS | REAR | {"wheelbase:left": 2703.0, "wheelbase:right": 2697.0},
@@ -57,6 +67,7 @@ SOUND = {
     "driveshaft_too_short": at("driveshaft.axle", -200.0, 0.0, 420.0) | at("driveshaft.frame", -1200.0, 0.0, 560.0)
     | {"span:driveshaft.axle~driveshaft.frame": 1010.0},
     "tyre_squash": HUBS | {"diameter:tyre": 845.0},
+    "travel_beyond_links": SHORT_LINKS | {"travel:bump": 120.0},
 }
 
 

@@ -402,9 +402,9 @@ def test_sixty_readings_refit_well_within_what_feels_instant() -> None:
     readings = [seen(name, value) for name, value in made_vehicle(FRONT, 5)[1].items()][:60]
     took = []
     for _ in range(12):
-        begin = time.perf_counter()
+        begin = time.process_time()
         fit(FRONT, readings)
-        took.append(time.perf_counter() - begin)
+        took.append(time.process_time() - begin)
     assert min(took) < 0.03
 
 

@@ -58,7 +58,8 @@ def vehicles(server: LiveServer) -> dict[str, str]:
 @pytest.fixture
 def page(chromium: Any, server: LiveServer) -> Iterator[Any]:
     """A paired page on the phone's screen. Requests to other machines and words on the console fail the test."""
-    context = chromium.new_context(viewport=PHONE, has_touch=True)
+    # Reduced motion: a key on its way from one scheme to the other has neither scheme's contrast.
+    context = chromium.new_context(viewport=PHONE, has_touch=True, reduced_motion="reduce")
     opened = context.new_page()
     strange: list[str] = []
     opened.on("request", lambda request: strange.append(request.url) if not request.url.startswith(

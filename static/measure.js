@@ -71,10 +71,11 @@
     outbox.onlanded = landed;
     P.measure = { data: data, state: state, outbox: outbox };
     listen();
+    page.querySelectorAll(".step").forEach(function (node) { node.hidden = true; });
     show(first(), true);
     outbox.open().then(function () {
-      if (!new URLSearchParams(location.search).get("at")) show(first(), true);
-      else refreshStation();
+      if (data.at) refreshStation();
+      else show(first(), true);
       page.dataset.ready = "yes";
     });
     setInterval(follow, FOLLOW);
@@ -120,10 +121,8 @@
     return data.steps.find(function (step) { return step.key === key || same(step.key) === same(key); });
   }
 
-  function first() {
-    var wanted = new URLSearchParams(location.search).get("at");
-    return (wanted && find(wanted)) || next(null);
-  }
+  // The step asked for in the address, once; else what comes next by what is stored.
+  function first() { return (data.at && find(data.at)) || next(null); }
 
   // The first core step after this one that waits, then from the start; when none does, the checks.
   function next(after) {
@@ -151,6 +150,7 @@
     }
     step.node.hidden = false;
     state.side = sideOf(step);
+    state.sideChosen = false;
     var more = step.node.querySelector(".more");
     if (more) more.open = false;
     var key = step.node.querySelector("template");
@@ -380,6 +380,7 @@
 
   function choose(side) {
     state.side = side;
+    state.sideChosen = true;
     typed();
   }
 
@@ -888,7 +889,7 @@
       last.words = SAY.saved + (fresh.landed.fits ? SAY.fits : fresh.landed.doubted ? SAY.doubt : "");
       last.line = fresh.landed.line;
     }
-    if (!state.text && state.step) state.side = sideOf(state.step);
+    if (!state.text && !state.sideChosen && state.step) state.side = sideOf(state.step);
     refreshStation();
     if (!state.text) draw();
     if (moved) redraw();
@@ -923,7 +924,7 @@
     dom.pad.addEventListener("submit", function (event) { event.preventDefault(); });
     // A tapped key does not take the keyboard's focus: Enter records, and space goes between 24 and 1/8.
     page.addEventListener("mousedown", function (event) {
-      if (event.target.closest("button")) event.preventDefault();
+      if (event.target.closest("button, summary")) event.preventDefault();
     });
     page.addEventListener("click", function (event) {
       var side = event.target.closest(".sides button");

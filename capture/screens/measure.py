@@ -96,7 +96,7 @@ def measure(vehicle_id: str) -> str:
     wanted = round_.walk.find(request.args.get("at", ""))
     if wanted is None and named:
         wanted = round_.walk.find(f"height:{named}")
-    return render_template("measure.html", page=_page(round_, wanted or round_.progress.next()))
+    return render_template("measure.html", page=_page(round_, wanted or round_.progress.next(), wanted))
 
 
 @blueprint.get("/vehicles/<vehicle_id>/measure/drawings")
@@ -145,7 +145,8 @@ def _own_points() -> list[str]:
     return [named] if named else []
 
 
-def _page(round_: Walking, current: Step | None) -> MeasurePage:
+def _page(round_: Walking, current: Step | None, asked_for: Step | None = None) -> MeasurePage:
+    """The page with `current` in view. asked_for: the step the address names, which stays in view whatever is stored."""
     names = {step.key: _name(round_.vehicle, step) for step in round_.walk.steps}
     spoken = {key: describe(name) for key, name in names.items()}
     drawn = _drawings(round_)
@@ -160,7 +161,7 @@ def _page(round_: Walking, current: Step | None) -> MeasurePage:
         StationView(one, round_.progress.count(one.key), tuple(views[step.key] for step in round_.walk.at(one.key)))
         for one in round_.walk.stations
     )
-    data = _for_script(round_, views)
+    data = _for_script(round_, views, asked_for)
     return MeasurePage(round_, stations, views[current.key] if current else None, drawn.defs, data)
 
 
@@ -187,7 +188,7 @@ def _drawings(round_: Walking) -> WalkDrawings:
     return walk_drawings(pictures.vehicle(round_.report), steps)
 
 
-def _for_script(round_: Walking, views: dict[str, StepView]) -> str:
+def _for_script(round_: Walking, views: dict[str, StepView], asked_for: Step | None) -> str:
     vehicle = round_.vehicle
     expected = _expected(round_)
     inches = vehicle.display_unit == "in"
@@ -195,6 +196,7 @@ def _for_script(round_: Walking, views: dict[str, StepView]) -> str:
         "vehicle": round_.vehicle_id,
         "name": vehicle.name,
         "stage": round_.stage,
+        "at": asked_for.key if asked_for else None,
         "cannot_reach": CANNOT_REACH,
         "units": {"mm": vehicle.display_unit, "deg": "deg", "kg": "lb" if inches else "kg"},
         "unit_words": UNIT_WORDS,

@@ -1,0 +1,55 @@
+"""One figure at two stages, and the column of the sweep that belongs to a figure."""
+
+import math
+
+import pytest
+
+from geometry.figures.base import Column, Figure, Sheet, SweepTable
+from geometry.figures.change import change
+from geometry.figures.over_travel import COLUMNS, over_travel
+from geometry.figures.travel import columns
+
+
+def figure(value, sd=1.0, key="anti_dive", **more):
+    return Figure(key, "%", value, sd, **more)
+
+
+def test_a_change_of_three_with_spreads_of_three_and_four_is_not_sure():
+    # Source: by hand, sqrt(3 x 3 + 4 x 4) = 5; two of them are 10.
+    small, large = change(figure(60.0, 3.0), figure(63.0, 4.0)), change(figure(60.0, 3.0), figure(49.9, 4.0))
+    assert (small.value, small.sd, small.sure) == (3.0, pytest.approx(5.0), False)
+    assert (large.value, large.sure) == (pytest.approx(-10.1), True)
+
+
+@pytest.mark.parametrize("other", [figure(None, None), figure(63.0, leans=True)])
+def test_what_cannot_be_had_or_leans_on_a_guess_has_no_change(other):
+    assert change(figure(60.0), other) is None
+    assert change(other, figure(60.0)) is None
+
+
+def sheet(anti_dive, geometric=100.0):
+    table = SweepTable((-10.0, 0.0, 10.0), {
+        "anti_geometric": Column("%", "before any share", (110.0, 100.0, None), (5.0, 4.0, None)),
+        "caster_change": Column("deg", "Caster change", (None, None, None), (None, None, None)),
+    })
+    return Sheet({"anti_dive": figure(anti_dive), "anti_geometric": figure(geometric, key="anti_geometric")}, table)
+
+
+def test_anti_dive_over_travel_is_the_geometric_curve_times_the_share_of_braking():
+    # Source: by hand, 62 of 100 is a share of 0.62; 0.62 x 110 = 68.2, 0.62 x 5 = 3.1.
+    column = over_travel(sheet(62.0), "anti_dive")
+    assert column.values == (pytest.approx(68.2), pytest.approx(62.0), None)
+    assert column.sd[0] == pytest.approx(3.1)
+    assert column.title == ""
+
+
+def test_no_curve_where_there_is_no_value_or_no_column():
+    assert over_travel(sheet(None), "anti_dive") is None
+    assert over_travel(sheet(62.0, 0.0), "anti_dive") is None
+    assert over_travel(sheet(62.0), "caster") is None
+    assert over_travel(sheet(62.0), "wheelbase") is None
+
+
+def test_every_curve_names_a_column_that_a_front_three_link_has():
+    assert set(COLUMNS.values()) <= {column.key for column in columns("three_link_panhard", "front")}
+    assert math.isclose(over_travel(sheet(62.0), "anti_geometric").values[0], 110.0)

@@ -29,6 +29,7 @@ from geometry.likely import Likely, worth_naming
 from geometry.next_check import telling
 from geometry.remark import Remark, remark
 from geometry.rules import Broken
+from geometry.shared_mistakes import Shared, hypotheses
 from geometry.suspicion import (
     SharedMistakes,
     Suspicion,
@@ -116,8 +117,7 @@ def judge(fitted: Fit) -> tuple[Doubt, ...]:
     """All doubts about a fit's readings, worst first. () when everything goes together. Deterministic."""
     if not fitted.observations:
         return ()
-    gross, case = _gross(case_of(fitted))
-    found = search(case)
+    gross, case, found = _gross(case_of(fitted))
     doubts = _with_rules(fitted, [*_gross_doubts(case, gross, found), *_told(case, found)])
     doubts.sort(key=lambda doubt: -abs(doubt.w))
     return tuple(_with_telling(fitted, doubt) for doubt in doubts)
@@ -142,17 +142,18 @@ def _with_rules(fitted: Fit, doubts: list[Doubt]) -> list[Doubt]:
     return doubts
 
 
-def _gross(case: Case) -> tuple[list[Finding], Case]:
-    """Mistakes so large that they bend the fit: each left out of a new fit before the next look; and the last case."""
+def _gross(case: Case) -> tuple[list[Finding], Case, list[Finding]]:
+    """Mistakes so large that they bend the fit, each left out of a new fit before the next look; the last case; and
+    what is found in it besides."""
+    shared = hypotheses(case.rows)
     gross: list[Finding] = []
-    while len(gross) < MOST_GROSS:
-        found = search(case)
-        first = found[0] if found else None
-        if first is None or first.suspicion.shared is not None or abs(first.suspicion.w) < GROSS:
-            break
-        finding, case = _straightened(case, first)
+    while True:
+        found = search(case, shared)
+        first = found[0].suspicion if found else None
+        if first is None or first.shared is not None or abs(first.w) < GROSS or len(gross) == MOST_GROSS:
+            return gross, case, found
+        finding, case = _straightened(case, found[0])
         gross.append(finding)
-    return gross, case
 
 
 def _straightened(case: Case, first: Finding) -> tuple[Finding, Case]:
@@ -200,9 +201,12 @@ def _gross_doubts(case: Case, gross: list[Finding], found: list[Finding]) -> Ite
         yield _single_doubt(case, [suspicion, *one.rivals])
 
 
-def search(case: Case) -> list[Finding]:
-    """Mistakes one after the other, each allowed for before the next look; or a pair first, if that explains more."""
-    shared = SharedMistakes(case)
+def search(case: Case, hypotheses: Sequence[Shared]) -> list[Finding]:
+    """Mistakes one after the other, each allowed for before the next look; or a pair first, if that explains more.
+
+    hypotheses: the shared mistakes to look for.
+    """
+    shared = SharedMistakes(case, hypotheses)
     found = _one_by_one(case, shared, case.evidence, [])
     pair = _hidden_pair(case, found)
     if pair is not None:

@@ -15,7 +15,7 @@ import numpy as np
 from geometry.case import Case, Row
 from geometry.evidence import CRITICAL, LEAST_REDUNDANCY, Evidence, critical, shared_level, unit
 from geometry.frame import Array
-from geometry.shared_mistakes import Shared, hypotheses
+from geometry.shared_mistakes import Shared
 from geometry.slips import Explanation, explain
 
 SLIP_PRIOR = math.log(0.01)
@@ -113,17 +113,16 @@ def _of_usual_size(w: float, variance: float, usual: float) -> float:
 class SharedMistakes:
     """The shared hypotheses of a case, weighed together again and again as evidence is allowed for."""
 
-    def __init__(self, case: Case) -> None:
+    def __init__(self, case: Case, hypotheses: Sequence[Shared]) -> None:
         self.case = case
-        self.found = hypotheses(case.rows)
-        self.one = [h for h in self.found if not h.known and h.directions.shape[1] == 1]
-        self.many = [h for h in self.found if not h.known and h.directions.shape[1] > 1]
-        self.known = [h for h in self.found if h.known]
+        self.one = [h for h in hypotheses if not h.known and h.directions.shape[1] == 1]
+        self.many = [h for h in hypotheses if not h.known and h.directions.shape[1] > 1]
+        self.known = [h for h in hypotheses if h.known]
         columns = [h.directions for h in self.one]
         self.columns = case.directions(np.hstack(columns)) if columns else np.zeros((case.size, 0))
         self.usual = np.array([h.usual[0] for h in self.one])
         self.prior = np.array([h.log_prior for h in self.one])
-        self.critical = critical(shared_level(OVERALL, len(self.found)))
+        self.critical = critical(shared_level(OVERALL, len(hypotheses)))
 
     def weigh(self, evidence: Evidence) -> list[Suspicion]:
         """The best shared mistake of each form, where it passes."""

@@ -266,7 +266,9 @@ def test_plain_http_has_no_random_uuid_and_ids_are_made_all_the_same(phone: Wind
     assert len(entries(live_server, truck)[0]["id"]) == 32
 
 
-def test_left_or_right_is_asked_only_where_it_could_be_either(phone: Window, truck: str, orchard: str, live_server: Any):
+def test_left_or_right_is_asked_only_where_it_could_be_either(
+    phone: Window, truck: str, orchard: str, live_server: Any
+):
     phone.open(truck, at="lateral:upper.frame")
     sides = phone.page.locator(".step:not([hidden]) .sides")
     assert sides.is_visible()

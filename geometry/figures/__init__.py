@@ -12,7 +12,19 @@ from functools import cache
 import numpy as np
 
 from geometry.complex_step import STEP, Complex
-from geometry.figures import anti, balance, curved, driveline, knuckles, links, match, roll, steering, travel
+from geometry.figures import (
+    anti,
+    balance,
+    curved,
+    driveline,
+    driveshaft,
+    knuckles,
+    links,
+    match,
+    roll,
+    steering,
+    travel,
+)
 from geometry.figures.base import Band, Column, Facts, Figure, FigureKind, NotYet, Sheet, SweepTable
 from geometry.figures.ride import ENTRY, SLACK, Ride
 from geometry.figures.taken import limit, take
@@ -20,7 +32,7 @@ from geometry.fit import Fit
 from geometry.frame import Array
 from geometry.layouts import LAYOUTS
 
-FAMILIES = (anti, roll, steering, travel, knuckles, match, driveline, balance, links)
+FAMILIES = (anti, roll, steering, travel, knuckles, match, driveline, driveshaft, balance, links)
 DOUBLED = 2.0
 SHARE = 0.02
 MOST_NEEDS = 6

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Literal
 
 from geometry.complex_step import Complex
+from geometry.figures.parts import JointFact, ThreadFact, TubeFact
 
 if TYPE_CHECKING:
     from geometry.figures.ride import Ride
@@ -25,11 +26,25 @@ class NotYet(Exception):
 
 @dataclass(frozen=True)
 class Facts:
-    """What is known of the vehicle without being measured. Shares 0 .. 1, mass kg."""
+    """What is known of the vehicle without being measured. Shares 0 .. 1, mass kg, lengths mm, angles deg.
+
+    driveshaft_joints: at the gearbox end, the pinion's being a single one. driveshaft_phase: how far the yokes of its
+    shaft are turned out of line. slip_travel: how far its slip joint moves in all. tyre_diameter: as stated, in case it
+    was not read. steer_lock: of a wheel, each way. tubes by part; threads and joints by part and end.
+    """
 
     brake_share_front: float | None = None
     drive_share_front: float | None = None
     unsprung_mass: float | None = None
+    driveshaft_joints: Literal["single", "double"] | None = None
+    driveshaft_phase: float = 0.0
+    slip_travel: float | None = None
+    tyre_diameter: float | None = None
+    tyre_width: float | None = None
+    steer_lock: float | None = None
+    tubes: Mapping[str, TubeFact] = field(default_factory=dict)
+    threads: Mapping[str, Mapping[str, ThreadFact]] = field(default_factory=dict)
+    joints: Mapping[str, Mapping[str, JointFact]] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)

@@ -44,7 +44,12 @@ ENTRY = {
 
 
 class Ride:
-    """A fitted vehicle at ride height, P of it at once: nudged along one unknown each, or drawn or moved ones."""
+    """A fitted vehicle at ride height, P of it at once: nudged along one unknown each, or drawn or moved ones.
+
+    aside: first words of the points and scalars that no figure hangs on, which need no nudge.
+    """
+
+    aside: tuple[str, ...] = ("mark.", "keep_clear.", "floor.", "tyre.", "travel.")
 
     def __init__(self, fit: Fit, facts: Facts, estimates: Complex | None = None) -> None:
         """estimates (P, u): vehicles to stand in place of the nudged ones."""
@@ -60,12 +65,15 @@ class Ride:
         self._estimate: Complex = estimates
 
     def _relevant(self) -> list[int]:
-        aside = ("mark.", "keep_clear.", "floor.", "tyre.", "travel.", "tie_rod.")
         found: list[int] = []
         for name, first in self.fit.slot.items():
-            if not name.startswith(aside):
+            if not name.startswith(self.aside):
                 found.extend(range(first, first + (3 if name in self.points else 1)))
         return found
+
+    def alone(self) -> Ride:
+        """The first of these vehicles without its nudge, P = 1."""
+        return type(self)(self.fit, self.facts, self._estimate[:1].real.copy())
 
     @cached_property
     def points(self) -> frozenset[str]:

@@ -45,6 +45,11 @@ def steps(ride: Ride) -> Array:
     return np.asarray(STEP_MM * np.arange(lowest, highest + 1.0))
 
 
+def stops(ride: Ride) -> Array:
+    """The same steps, with the stops themselves where they lie between two of them. (T,)."""
+    return np.unique(np.append(steps(ride), [-_measured(ride, "droop"), _measured(ride, "bump")]))
+
+
 def crossed(ride: Ride) -> tuple[Array, Array]:
     """One wheel up, the other down, in steps to their stops: travel at the centre and lift, (T,) mm each."""
     bump, droop = (_measured(ride, end) for end in ("bump", "droop"))

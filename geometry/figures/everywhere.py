@@ -1,0 +1,125 @@
+"""All places the axle gets to, droop to bump and one wheel up with the other down: what is greatest or least there.
+
+Only the fitted vehicle goes everywhere. Where something is at its most, the nudged ones follow it to that one place:
+the derivative of a greatest value is the derivative at the place where it is greatest. Drawn or moved vehicles, which
+are vehicles of their own, all go everywhere.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from weakref import WeakKeyDictionary
+
+import numpy as np
+
+from geometry import motion
+from geometry.complex_step import Complex
+from geometry.figures.base import NotYet
+from geometry.figures.ride import Ride
+from geometry.figures.taken import Taken
+from geometry.figures.travel import crossed, stops
+from geometry.frame import Array
+
+Quantity = Callable[[Ride, Taken], Complex]
+"""Something that changes on the way: (P, T) for P vehicles at T places."""
+
+
+@dataclass(frozen=True)
+class Everywhere:
+    """Vehicles at every place they all reach: the fitted one alone, or all the drawn ones.
+
+    complete: False where the links stop one of them on the way. followed: nudged ones that were taken there too.
+    """
+
+    ride: Ride
+    at: Taken
+    complete: bool
+    followed: dict[int, Taken] = field(default_factory=dict)
+
+    def places(self, ride: Ride, steps: tuple[int, ...]) -> Taken:
+        """The nudged vehicles (P, ...) at some of the places. No equation is solved anew."""
+        chosen = list(steps)
+        pose = motion.Pose(*(np.ascontiguousarray(part[:, chosen]) for part in (
+            self.at.pose.shift, self.at.pose.turn, self.at.pose.multiplier)))  # fmt: skip
+        inverse, travel, lift = self.at.inverse[:, chosen], self.at.travel[chosen], self.at.lift[chosen]
+        followed, closure = motion.follow(ride.rig, pose, inverse, travel, lift)
+        return Taken(travel, lift, followed, closure, inverse)
+
+    def place(self, ride: Ride, step: int) -> Taken:
+        """The nudged vehicles at one place, followed there once."""
+        if step not in self.followed:
+            self.followed[step] = self.places(ride, (step,))
+        return self.followed[step]
+
+
+_known: WeakKeyDictionary[Ride, Everywhere] = WeakKeyDictionary()
+
+
+def everywhere(ride: Ride) -> Everywhere:
+    """The places of a vehicle, worked out once. NotYet where its links leave it loose."""
+    if ride not in _known:
+        _known[ride] = _gone_everywhere(ride)
+    return _known[ride]
+
+
+def nudged(ride: Ride) -> bool:
+    """Whether these are one vehicle nudged, and not vehicles of their own."""
+    return bool(np.iscomplexobj(ride.centre))
+
+
+def _gone_everywhere(ride: Ride) -> Everywhere:
+    ride.heave  # noqa: B018  says NotYet where the links leave the axle loose at ride height already
+    alone = ride.alone() if nudged(ride) else ride
+    ways = _ways(ride)
+    travel, lift = (np.concatenate(parts) for parts in zip(*ways, strict=True))
+    swept = motion.sweep(alone.rig, travel, lift)
+    ends = np.cumsum([way[0].size for way in ways])[:-1]
+    slices = zip(ways, np.split(swept.reached, ends), strict=True)
+    reached = np.concatenate([_unbroken(np.abs(rise) + np.abs(side), good) for (rise, side), good in slices])
+    if not reached.any():
+        raise NotYet((), "The links do not reach any of these positions.")
+    pose = motion.Pose(swept.pose.shift[:, reached], swept.pose.turn[:, reached], swept.pose.multiplier[:, reached])
+    closure = motion.equations(alone.rig, pose, travel[reached], lift[reached])
+    at = Taken(travel[reached], lift[reached], pose, closure, np.linalg.inv(closure.matrix))
+    return Everywhere(alone, at, bool(reached.all()))
+
+
+def _unbroken(out: Array, reached: np.ndarray) -> np.ndarray:
+    """Of one way out from ride height, the places before the first that is not reached. out: how far out each is."""
+    lost = out[~reached]
+    return np.asarray(out < lost.min()) if lost.size else reached
+
+
+def _ways(ride: Ride) -> tuple[tuple[Array, Array], ...]:
+    """Ways out from ride height, travel and lift of each: both wheels up, both down, left one up, right one up."""
+    up, (rise, lift) = stops(ride), crossed(ride)
+    heave = [(part, np.zeros_like(part)) for part in (up[up >= 0], up[up < 0])]
+    return (*heave, *((rise[side], lift[side]) for side in (lift > 0, lift < 0)))
+
+
+@dataclass(frozen=True)
+class Most:
+    """The most of a quantity: its value for P nudged vehicles, and where it is so (travel and lift, mm)."""
+
+    value: Complex
+    travel: float
+    lift: float
+
+
+def greatest(ride: Ride, quantity: Quantity) -> Most:
+    """The greatest value on the way. nan where it cannot be had anywhere."""
+    whole = everywhere(ride)
+    seen = np.asarray(quantity(whole.ride, whole.at)).real
+    first = np.where(np.isnan(seen[0]), -np.inf, seen[0])
+    step = int(first.argmax())
+    travel, lift = float(whole.at.travel[step]), float(whole.at.lift[step])
+    if not nudged(ride):
+        return Most(seen.max(axis=1), travel, lift)
+    return Most(np.asarray(quantity(ride, whole.place(ride, step)))[:, 0], travel, lift)
+
+
+def least(ride: Ride, quantity: Quantity) -> Most:
+    """The least value on the way. nan where it cannot be had anywhere."""
+    most = greatest(ride, lambda at_ride, at: -quantity(at_ride, at))
+    return Most(-most.value, most.travel, most.lift)

@@ -1,0 +1,34 @@
+"""What the person states about the parts themselves: tubes, threads, joints. Nothing of it is measured on the floor."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class TubeFact:
+    """A link's tube, mm; yield_stress N/mm2 as its seller states it.
+
+    joint_offset: how far the line between its joint centres runs beside the tube's own axis, mm.
+    """
+
+    outside_diameter: float
+    wall: float | None = None
+    yield_stress: float | None = None
+    joint_offset: float = 0.0
+
+
+@dataclass(frozen=True)
+class ThreadFact:
+    """A link end's thread, mm."""
+
+    pitch: float
+    diameter: float | None = None
+
+
+@dataclass(frozen=True)
+class JointFact:
+    """A link end's joint. rated: how far it may lean either way, deg. bolt: along its bolt at ride height, x y z."""
+
+    rated: float | None = None
+    bolt: tuple[float, float, float] | None = None

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 
 from flask import Blueprint, abort, render_template
-from geometry.figures import Column, Figure, FigureKind, catalogue
+from geometry.figures import Band, Column, Figure, FigureKind, catalogue
 from geometry.figures.over_travel import over_travel
 from geometry.figures.trust import tighter
 from markupsafe import Markup
@@ -160,7 +160,7 @@ def figure_row(vehicle_id: str, report: Report, kind: FigureKind, doubted: froze
         meaning=kind.meaning(figure.value, figure.sd) if shown else "",
         rule=pictures.rule(figure, kind, unit) if shown else Markup(),
         spark=pictures.spark(report, kind) if shown else Markup(),
-        place=words.against_band(figure.value, figure.sd, kind.band) if shown and kind.band else "",
+        place=words.AGAINST_BAND[against(kind.band, figure)] if shown and kind.band else "",
         band=words.band(kind.band, kind.unit, unit) if kind.band else "",
         waits=tuple(need(vehicle_id, report.vehicle, name) for name in figure.needs),
         reason=figure.reason or "",
@@ -169,6 +169,17 @@ def figure_row(vehicle_id: str, report: Report, kind: FigureKind, doubted: froze
         convention=figure.convention,
         doubted=kind.key in doubted,
     )
+
+
+def against(usual: Band, figure: Figure) -> str:
+    """Where a figure with its spread of two sd stands to the usual band: "above", "below", "inside" or "edge"."""
+    low, high = figure.value - 2 * figure.sd, figure.value + 2 * figure.sd
+    if usual.high is not None and low > usual.high:
+        return "above"
+    if usual.low is not None and high < usual.low:
+        return "below"
+    inside = (usual.low is None or low >= usual.low) and (usual.high is None or high <= usual.high)
+    return "inside" if inside else "edge"
 
 
 def opened(vehicle_id: str, key: str) -> FigurePage:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
@@ -91,17 +90,12 @@ def signed(key: str) -> bool:
     return key in SIGNED
 
 
-def against_band(value: float, sd: float, usual: Any) -> str:
-    """Inside or outside what people usually build, without a verdict; usual: geometry.figures.Band."""
-    low = -math.inf if usual.low is None else usual.low
-    high = math.inf if usual.high is None else usual.high
-    if value - 2 * sd > high:
-        return "Above the usual band."
-    if value + 2 * sd < low:
-        return "Below the usual band."
-    if low <= value - 2 * sd and value + 2 * sd <= high:
-        return "Inside the usual band."
-    return "At the edge of the usual band: the spread reaches both sides of it."
+AGAINST_BAND = {  # where a figure with its spread stands to what people usually build; never a verdict
+    "above": "Above the usual band.",
+    "below": "Below the usual band.",
+    "inside": "Inside the usual band.",
+    "edge": "At the edge of the usual band: the spread reaches both sides of it.",
+}
 
 
 def band(usual: Any, unit: str, display_unit: str) -> str:

@@ -10,10 +10,11 @@ import pytest
 
 from capture import places
 from capture.screens import words
+from capture.screens.behaviour import against
 from capture.screens.filters import fractions
 from capture.screens.record import file_name
 from capture.vehicle_file import read_vehicle_file, write_vehicle_file
-from geometry.figures import catalogue
+from geometry.figures import Band, Figure, catalogue
 from tests.conftest import reading_object, vehicle_object
 
 ROOMS = ("second-look", "shape", "behaviour", "record")
@@ -130,6 +131,15 @@ def test_anti_dive_without_a_brake_share_leads_to_the_field_that_takes_it(client
     client.post(f"/vehicles/{made}/facts", data={"brake_share_front": "62 %", "tape_class": "II"})
     assert "braking, %" in client.get(f"/vehicles/{made}/record").text
     assert f"/vehicles/{made}/record#brake_share_front" not in client.get(f"/vehicles/{made}/behaviour").text
+
+
+@pytest.mark.parametrize(("value", "sd", "band", "place"), [
+    (61.0, 0.4, (20.0, 60.0), "above"), (61.0, 0.6, (20.0, 60.0), "edge"), (19.0, 0.4, (20.0, 60.0), "below"),
+    (40.0, 5.0, (20.0, 60.0), "inside"), (40.0, 15.0, (20.0, 60.0), "edge"), (900.0, 5.0, (800.0, None), "inside"),
+    (1.0, 0.1, (None, 2.0), "inside"), (3.0, 0.1, (None, 2.0), "above"),
+])
+def test_inside_or_outside_the_band_is_said_only_as_far_as_two_spreads_allow(value, sd, band, place):
+    assert against(Band(*band, "usual"), Figure("x", "%", value, sd)) == place
 
 
 # ---- record ----

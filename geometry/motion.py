@@ -49,6 +49,11 @@ class Rig:
         return norm(self.centre[:, None] + self.axle - self.frame)
 
     @property
+    def anchor(self) -> Complex:
+        """(P, k, 3) where the arms' frame ends are held on the frame, from the centre."""
+        return self.held
+
+    @property
     def determinate(self) -> bool:
         """Whether four distance links fix the pose without a compromise."""
         return bool(self.axle.shape[1] == 4 and self.held.shape[1] == 0)
@@ -82,10 +87,12 @@ class Motion:
 
 @dataclass(frozen=True)
 class Sweep:
-    """Poses along a path. reached (T,) is False where the links cannot follow, or only past a dead centre."""
+    """Poses along a path. reached (T,) is False where the links cannot follow, or only past a dead centre; reached_by
+    (P, T) says it for each geometry."""
 
     pose: Pose
     reached: np.ndarray
+    reached_by: np.ndarray
 
 
 def at_ride(rig: Rig, poses: int = 1) -> Pose:
@@ -152,7 +159,7 @@ def _least_changes(rig: Rig, pose: Pose, level: Complex, level_row: Complex, til
     if rig.held.shape[1]:
         arm = _carried(pose.turn, rig.held)
         lever = _lever(arm)
-        off = pose.shift[:, :, None] + arm - rig.held[:, None]
+        off = pose.shift[:, :, None] + arm - rig.anchor[:, None]
         gradient = gradient + np.einsum("ptnai,ptna->pti", lever, off)
         hessian = hessian + np.einsum("ptnai,ptnaj->ptij", lever, lever)
         hessian[..., 3:, 3:] += _swing(off, arm).sum(axis=-3)
@@ -259,7 +266,8 @@ def sweep(rig: Rig, travel: Array, lift: Array | None = None) -> Sweep:
         closure = equations(rig, pose, travel, lift)
         same_way = np.sign(np.linalg.det(closure.matrix)) == np.sign(np.linalg.det(first.matrix))
     pose = Pose(_driven(pose.shift, travel), pose.turn, pose.multiplier)
-    return Sweep(pose, (settled & same_way).all(axis=0))
+    reached_by = settled & same_way
+    return Sweep(pose, reached_by.all(axis=0), reached_by)
 
 
 def follow(rig: Rig, pose: Pose, inverse: Array, travel: Array, lift: Array) -> tuple[Pose, Equations]:

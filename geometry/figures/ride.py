@@ -51,13 +51,15 @@ class Ride:
 
     aside: tuple[str, ...] = ("mark.", "keep_clear.", "floor.", "tyre.", "travel.")
 
-    def __init__(self, fit: Fit, facts: Facts, estimates: Complex | None = None) -> None:
-        """estimates (P, u): vehicles to stand in place of the nudged ones."""
+    def __init__(
+        self, fit: Fit, facts: Facts, estimates: Complex | None = None, unknowns: Array | None = None
+    ) -> None:
+        """estimates (P, u): vehicles to stand in place of the nudged ones. unknowns: which these are nudged along."""
         self.fit = fit
         self.facts = facts
         self.front: bool = fit.setup.worked_axle == "front"
         self.layout: Layout = LAYOUTS[fit.setup.layout]
-        self.unknowns: Array = np.array(self._relevant(), dtype=int)
+        self.unknowns: Array = np.array(self._relevant(), dtype=int) if unknowns is None else unknowns
         if estimates is None:
             nudges = np.zeros((self.unknowns.size, fit.estimate.size))
             nudges[np.arange(self.unknowns.size), self.unknowns] = STEP
@@ -74,6 +76,11 @@ class Ride:
     def alone(self) -> Ride:
         """The first of these vehicles without its nudge, P = 1."""
         return type(self)(self.fit, self.facts, self._estimate[:1].real.copy())
+
+    @property
+    def drawn(self) -> bool:
+        """Whether these are vehicles of their own, drawn or moved, and not one vehicle nudged."""
+        return not np.iscomplexobj(self._estimate)
 
     @cached_property
     def points(self) -> frozenset[str]:

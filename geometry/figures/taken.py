@@ -17,7 +17,7 @@ HALVINGS = 12
 
 @dataclass(frozen=True)
 class Taken:
-    """P nudged geometries at T poses. `rate` and `inverse` are those of the real closure."""
+    """P nudged geometries at T poses; `inverse` is that of the real closure. Of drawn ones each has its own."""
 
     travel: Array
     lift: Array
@@ -28,6 +28,8 @@ class Taken:
     @cached_property
     def heave(self) -> motion.Motion:
         """Velocity per mm of rise of the centre, both contact points rising alike: (P, T, 3)."""
+        if not np.iscomplexobj(self.closure.matrix):
+            return motion.as_motion(-np.einsum("ptij,ptj->pti", self.inverse, self.closure.by_rise), 1.0)
         real = np.einsum("qtij,qtj->qti", self.inverse, -self.closure.by_rise[:1].real)
         rate = motion.follow_rate(self.closure, self.inverse, real.astype(complex), self.closure.by_rise)
         return motion.as_motion(rate, 1.0)
@@ -44,6 +46,8 @@ def take(ride: Ride, travel: Array, lift: Array | None = None) -> tuple[Taken, n
     """Poses at travel (T,) mm and lift (T,) mm; and which were reached (T,). Only those reached stand in Taken."""
     ride.heave  # noqa: B018  says NotYet where the links leave the axle loose at ride height already
     lift = np.zeros_like(travel) if lift is None else lift
+    if ride.drawn:
+        return _take_each(ride, travel, lift)
     rig = real_rig(ride)
     swept = motion.sweep(rig, travel, lift)
     reached = _without_gaps(travel, lift, swept.reached)
@@ -54,6 +58,22 @@ def take(ride: Ride, travel: Array, lift: Array | None = None) -> tuple[Taken, n
     inverse = np.linalg.inv(motion.equations(rig, pose, travel, lift).matrix)
     followed, closure = motion.follow(ride.rig, pose, inverse, travel, lift)
     return Taken(travel, lift, followed, closure, inverse), reached
+
+
+def _take_each(ride: Ride, travel: Array, lift: Array) -> tuple[Taken, np.ndarray]:
+    """The same for vehicles of their own, each solved for itself; nan where one of them does not reach."""
+    swept = motion.sweep(ride.rig, travel, lift)
+    each = np.array([_without_gaps(travel, lift, reached) for reached in swept.reached_by])
+    reached = np.asarray(each.any(axis=0))
+    if not reached.any():
+        raise NotYet((), "The links do not reach any of these positions.")
+    travel, lift, lost = travel[reached], lift[reached], ~each[:, reached]
+    shift = np.where(lost[..., None], np.nan, swept.pose.shift[:, reached])
+    turn = np.where(lost[..., None, None], np.nan, swept.pose.turn[:, reached])
+    pose = motion.Pose(shift, turn, swept.pose.multiplier[:, reached])
+    closure = motion.equations(ride.rig, pose, travel, lift)
+    matrix = np.where(lost[..., None, None], np.eye(closure.matrix.shape[-1]), closure.matrix)
+    return Taken(travel, lift, pose, closure, np.linalg.inv(matrix)), reached
 
 
 def _without_gaps(travel: Array, lift: Array, reached: np.ndarray) -> np.ndarray:

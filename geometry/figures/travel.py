@@ -156,9 +156,10 @@ def _bump_steer(ride: Ride) -> Complex:
     """Heading of the road wheels at 75 mm of bump or droop, whichever turns them more, deg, + left."""
     at = _looked_at(ride, (-LOOK_MM, LOOK_MM))
     heading = steering.yaw(at.pose) + steering.self_steer(ride, at.pose)
-    if not np.isfinite(heading.real).all():
+    if not np.isfinite(heading[0].real).all():
         raise NotYet((), "The drag link does not reach 75 mm (3 in) of travel.")
-    return heading[:, int(np.abs(heading[0].real).argmax())]
+    most = np.abs(heading.real).argmax(axis=1)
+    return np.take_along_axis(heading, most[:, None], axis=1)[:, 0]
 
 
 def figures(layout_name: str, worked_axle: str) -> tuple[FigureKind, ...]:

@@ -1,0 +1,184 @@
+"""The measure page and the stations page, as the server gives them."""
+
+from __future__ import annotations
+
+import json
+import re
+from typing import Any
+
+import pytest
+from flask import Flask
+from flask.testing import FlaskClient
+
+from capture.places import demo_vehicles
+from capture.vehicle_file import VehicleFile, read_vehicle_file
+from capture.walk import walk_of
+from geometry.layouts import LAYOUTS
+from tests.conftest import reading_object, vehicle_object
+
+
+def demo(name: str) -> VehicleFile:
+    path = next(path for path in demo_vehicles() if path.stem == name)
+    return read_vehicle_file(path.read_text(encoding="utf-8"), path.name)
+
+
+@pytest.fixture
+def orchard(app: Flask, client: FlaskClient) -> str:
+    """The demo truck: a front three-link with everything measured and one reading an inch off."""
+    return app.extensions["plumbtack"].store.create(demo("orchard_truck"))
+
+
+def post(client: FlaskClient, vehicle_id: str, *entries: dict[str, Any]) -> None:
+    assert client.post(f"/vehicles/{vehicle_id}/entries", json={"entries": list(entries)}).status_code == 200
+
+
+def script_data(page: str) -> dict[str, Any]:
+    return json.loads(re.search(r'<script type="application/json" id="walk">(.*?)</script>', page, re.S)[1])
+
+
+def shown(page: str) -> list[str]:
+    """The keys of the steps in view."""
+    return re.findall(r'<div class="step" data-key="([^"]+)">', page)
+
+
+@pytest.mark.parametrize(("layout", "axle"), [(layout, axle) for layout in LAYOUTS for axle in ("front", "rear")])
+def test_every_step_of_every_walk_is_in_the_page_and_one_is_seen(client: FlaskClient, layout: str, axle: str):
+    made = client.post("/vehicles", json=vehicle_object(layout=layout, worked_axle=axle)).json["id"]
+    page = client.get(f"/vehicles/{made}/measure")
+    keys = [step.key for step in walk_of(layout, axle).steps]
+    assert page.status_code == 200
+    assert re.findall(r'<div class="step" data-key="([^"]+)"', page.text) == keys
+    assert shown(page.text) == [keys[0]]
+    assert [step["key"] for step in script_data(page.text)["steps"]] == keys
+
+
+def test_a_step_asked_for_by_its_reading_is_in_view(client: FlaskClient, vehicle_id: str):
+    page = client.get(f"/vehicles/{vehicle_id}/measure?at=span:lower_left.frame~lower_left.axle").text
+    assert shown(page) == ["span:lower_left.axle~lower_left.frame"]
+    assert shown(client.get(f"/vehicles/{vehicle_id}/measure?at=nonsense").text) == ["floor_slope:fore_aft"]
+
+
+def test_the_page_needs_no_inline_script_and_no_style(client: FlaskClient, orchard: str):
+    for room in ("measure", "walk"):
+        page = client.get(f"/vehicles/{orchard}/{room}").text
+        assert not re.search(r"<script(?![^>]*(src=|application/json))", page)
+        assert not re.search(r"\sstyle=|\son\w+=", page)
+
+
+def test_a_name_cannot_end_the_script_it_stands_in(client: FlaskClient):
+    made = client.post("/vehicles", json=vehicle_object(name="</script><b>x</b>")).json["id"]
+    for room in ("measure", "walk"):
+        page = client.get(f"/vehicles/{made}/{room}").text
+        assert "</script><b>" not in page and "<b>x</b>" not in page
+    assert script_data(client.get(f"/vehicles/{made}/measure").text)["name"] == "</script><b>x</b>"
+
+
+def test_the_expected_value_stands_in_no_text_of_the_page(client: FlaskClient, orchard: str):
+    page = client.get(f"/vehicles/{orchard}/measure?at=height:lower_right.middle").text
+    step = next(step for step in script_data(page)["steps"] if step["key"] == "height:lower_right.middle")
+    text = re.sub(r"<script.*?</script>|<[^>]+>", " ", page, flags=re.S)
+    assert str(round(step["expected"], 1)) not in text
+
+
+def test_expectations_are_silent_until_the_log_grows(client: FlaskClient, vehicle_id: str):
+    version = script_data(client.get(f"/vehicles/{vehicle_id}/measure").text)["version"]
+    assert client.get(f"/vehicles/{vehicle_id}/expectations?v={version}").status_code == 204
+    post(client, vehicle_id, reading_object(1, 612.5))
+    fresh = client.get(f"/vehicles/{vehicle_id}/expectations?v={version}&landed=entry-000001").json
+    assert fresh["version"] > version and fresh["entries"] == ["entry-000001"]
+    expected, sd, own_sd, limit = fresh["expected"]["height:lower_left.frame"]
+    assert abs(expected - 612.5) < 1 and sd < 3 < limit and own_sd > 0
+    assert fresh["takes"]["height:lower_left.frame"][0]["value"] == 612.5
+
+
+def test_what_landed_says_whether_it_fits_and_what_it_did(client: FlaskClient, vehicle_id: str):
+    readings = [("height:lower_left.axle", 356.9), ("height:lower_left.frame", 454.2),
+                ("incline:lower_left.axle~lower_left.frame", 6.0), ("fore_aft:lower_left.axle", 1046.5),
+                ("fore_aft:lower_left.frame", 201.3), ("lateral:lower_left.axle", 472.1),
+                ("lateral:lower_left.frame", 388.9)]
+    for number, (name, value) in enumerate(readings):
+        post(client, vehicle_id, reading_object(number, value, reading=name))
+    last = client.get(f"/vehicles/{vehicle_id}/expectations?landed=entry-000006").json["landed"]
+    assert last["line"] == "Left lower link, length stands on readings now"
+    post(client, vehicle_id, reading_object(50, 858.0, reading="span:lower_left.axle~lower_left.frame"))
+    checked = client.get(f"/vehicles/{vehicle_id}/expectations?landed=entry-000050").json["landed"]
+    assert checked["fits"] and not checked["doubted"] and "now ±" in checked["line"]
+
+
+def test_an_inch_too_much_is_remarked_in_the_unit_typed_and_a_fitting_value_is_not(client: FlaskClient, orchard: str):
+    def asked(value: float, text: str) -> Any:
+        query = {"reading": "height:lower_left.frame", "value": value, "unit": "in", "text": text}
+        return client.get(f"/vehicles/{orchard}/remark", query_string=query)
+
+    assert asked(17.875 * 25.4, "17 7/8").status_code == 204
+    answer = asked(18.875 * 25.4, "18 7/8")
+    words = re.sub(r"<[^>]+>", "", answer.text)
+    assert answer.status_code == 200 and "This does not fit yet" in words
+    assert "give or take" in words and "You typed 18 7/8" in words and "Likely:" in words
+    assert float(re.search(r'data-use="([^"]+)"', answer.text)[1]) == pytest.approx(17.875 * 25.4, abs=0.5)
+
+
+@pytest.mark.parametrize("query", ["", "reading=x&value=1", "reading=height:lower_left.frame&value=much&unit=in",
+                                   "reading=height:lower_left.frame&value=nan&unit=in",
+                                   "reading=height:lower_left.frame&value=1e99&unit=in",
+                                   "reading=height:lower_left.frame&value=400&unit=furlong"])
+def test_a_remark_asked_for_nonsense_is_no_remark(client: FlaskClient, orchard: str, query: str):
+    assert client.get(f"/vehicles/{orchard}/remark?{query}").status_code == 204
+
+
+def test_nobody_knows_a_vehicle_that_is_not_there(client: FlaskClient):
+    for room in ("measure", "walk", "expectations", "remark?reading=a&value=1", "measure/drawings"):
+        assert client.get(f"/vehicles/0123456789abcdef/{room}").status_code == 404
+
+
+def test_cannot_reach_is_a_note_and_is_left_out_of_what_comes_next(client: FlaskClient, vehicle_id: str):
+    note = {"id": "note-00001", "at": "2026-05-02T09:14:07Z", "type": "note", "stage": "mock_up",
+            "reading": "floor_slope:fore_aft", "note": "cannot reach"}
+    post(client, vehicle_id, note)
+    page = client.get(f"/vehicles/{vehicle_id}/measure").text
+    assert shown(page) == ["floor_slope:across"]
+    assert script_data(page)["out_of_reach"] == ["floor_slope:fore_aft"]
+    assert "not reached" in client.get(f"/vehicles/{vehicle_id}/walk").text
+
+
+def test_takes_of_another_stage_do_not_count_for_this_one(client: FlaskClient, orchard: str):
+    page = client.get(f"/vehicles/{orchard}/measure?stage=welded").text
+    assert script_data(page)["stage"] == "welded" and script_data(page)["takes"] == {}
+    assert script_data(client.get(f"/vehicles/{orchard}/measure").text)["takes"]
+
+
+def test_a_stage_nobody_has_measured_before_begins_at_the_first_step(app: Flask, client: FlaskClient):
+    hauler = app.extensions["plumbtack"].store.create(demo("quarry_hauler"))
+    page = client.get(f"/vehicles/{hauler}/measure?stage=mock_up").text
+    assert script_data(page)["stage"] == "mock_up"
+    assert client.get(f"/vehicles/{hauler}/measure?stage=nonsense").status_code == 200
+
+
+def test_the_stations_page_shows_counts_doubts_and_where_to_go_on(client: FlaskClient, orchard: str, vehicle_id: str):
+    empty = client.get(f"/vehicles/{vehicle_id}/walk").text
+    assert "Begin: floor and marks, 1 of 6" in empty
+    begun = client.get(f"/vehicles/{orchard}/walk").text
+    assert "1 in doubt" in begun and "Go on: " in begun
+
+
+def test_the_stations_page_follows_the_log(client: FlaskClient, vehicle_id: str):
+    page = client.get(f"/vehicles/{vehicle_id}/walk").text
+    fresh = re.search(r'hx-get="([^"]+)"', page)[1].replace("&amp;", "&")
+    assert client.get(fresh).status_code == 204
+    post(client, vehicle_id, reading_object(1))
+    answer = client.get(fresh)
+    assert answer.status_code == 200 and answer.text.lstrip().startswith("<main")
+
+
+def test_an_own_point_without_a_letter_is_asked_again(client: FlaskClient, vehicle_id: str):
+    refused = client.get(f"/vehicles/{vehicle_id}/walk/own?own=...")
+    assert refused.status_code == 422 and "Give it a name" in refused.text
+    led = client.get(f"/vehicles/{vehicle_id}/walk/own?own=Oil pan")
+    assert led.status_code == 303
+    assert shown(client.get(led.location).text) == ["height:keep_clear.oil_pan"]
+
+
+def test_the_first_view_of_the_walk_is_at_most_150_kb_over_the_wire(client: FlaskClient, orchard: str):
+    # Source of the limit: the project's own, for sixty steps with their drawings.
+    page = client.get(f"/vehicles/{orchard}/measure", headers={"Accept-Encoding": "gzip"})
+    assert page.headers["Content-Encoding"] == "gzip" and len(page.data) < 150_000

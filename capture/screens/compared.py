@@ -10,7 +10,7 @@ from geometry.figures.change import change
 from markupsafe import Markup
 
 from capture.screens import words
-from capture.screens.filters import bare, said
+from capture.screens.filters import bare
 from capture.screens.room import plumbtack
 from capture.vehicle_file import STAGES, Reading, VehicleFile
 
@@ -46,6 +46,6 @@ def compared(vehicle_id: str, vehicle: VehicleFile, stages: tuple[str, ...]) -> 
             kind.title,
             tuple(Markup() if figure.value is None or figure.leans
                   else bare(figure.value, kind.unit, unit, words.signed(kind.key)) for figure in figures),
-            said(moved.value, kind.unit, unit, signed=True) if moved else None,
+            bare(moved.value, kind.unit, unit, signed=True) if moved else None,
             moved is not None and moved.sure,
         )

@@ -49,8 +49,11 @@ def said(value: float, unit: str, display_unit: str, signed: bool = False) -> Ma
 
 @blueprint.app_template_filter("bare")
 def bare(value: float, unit: str, display_unit: str, signed: bool = False) -> Markup:
-    """The same without "in" or "mm" behind it, where the head of the table names the unit."""
-    return fractions(lengths.say(value, unit, display_unit, signed).removesuffix(" in").removesuffix(" mm"))
+    """The same in a table: without "in" or "mm", which its head names, and without small print."""
+    number = lengths.say(value, unit, display_unit, signed)
+    for ending in (" in", " mm", " per degree"):
+        number = number.removesuffix(ending)
+    return fractions(number)
 
 
 @blueprint.app_template_filter("spread")

@@ -123,7 +123,7 @@ def record(vehicle_id: str, refused: Refused | None = None) -> RecordPage:
         stages=tuple(words.stage(stage) for stage in stages),
         compared=tuple(compared(vehicle_id, vehicle, stages)) if len(stages) > 1 else (),
         lengths=tuple(lengths_of(report)),
-        takes=tuple(takes_of(vehicle_id, vehicle, refused or Refused())),
+        takes=tuple(takes_of(vehicle_id, vehicle, refused or Refused(), carried_over(report))),
         notes=tuple(notes_of(vehicle)),
         facts=(refused and refused.facts) or facts_of(vehicle.facts),
         walk=room_address(vehicle_id, "walk"),
@@ -142,7 +142,14 @@ def lengths_of(report: Report) -> Iterator[Length]:
                      f"{figure.value:.0f}", figure.leans)
 
 
-def takes_of(vehicle_id: str, vehicle: VehicleFile, refused: Refused) -> Iterator[Take]:
+def carried_over(report: Report) -> frozenset[str]:
+    """The ids of readings that still count at this stage although an earlier one took them."""
+    return frozenset(take.id for take in report.stage_view.takes if take.carried)
+
+
+def takes_of(
+    vehicle_id: str, vehicle: VehicleFile, refused: Refused, carried: frozenset[str] = frozenset()
+) -> Iterator[Take]:
     """The log's readings in the order they came in, each with its withdrawal where there is one."""
     withdrawn = withdrawals(vehicle)
     for entry in vehicle.entries:
@@ -159,8 +166,8 @@ def takes_of(vehicle_id: str, vehicle: VehicleFile, refused: Refused) -> Iterato
             typed_text=" ".join(part for part in (entry.text, entry.unit) if part) if entry.text else "",
             at=entry.at,
             stage=words.stage(entry.stage),
-            mark="withdrawn" if gone else "flag" if entry.kept else "measured",
-            remarks=tuple(remarks_on(entry)),
+            mark="withdrawn" if gone else "flag" if entry.kept else "carried" if entry.id in carried else "measured",
+            remarks=tuple(remarks_on(entry, entry.id in carried)),
             note=entry.note,
             withdrawn=gone is not None,
             withdrawn_at=gone.at if gone else "",
@@ -170,8 +177,10 @@ def takes_of(vehicle_id: str, vehicle: VehicleFile, refused: Refused) -> Iterato
         )
 
 
-def remarks_on(entry: Reading) -> Iterator[str]:
+def remarks_on(entry: Reading, carried: bool) -> Iterator[str]:
     """What else the list says beside a take."""
+    if carried:
+        yield "carried over"
     if entry.kept:
         yield "kept against the remark"
     if entry.state != "ride":

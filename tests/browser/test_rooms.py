@@ -34,6 +34,7 @@ SCREENS = {
     "roll-centre": "/vehicles/{quarry_hauler}/behaviour/roll_centre_height",
     "caster-waiting": "/vehicles/{creek_wagon}/behaviour/caster",
     "record": "/vehicles/{orchard_truck}/record",
+    "record-two-stages": "/vehicles/{quarry_hauler}/record",
     "record-empty": "/vehicles/{empty}/record",
 }
 

@@ -222,6 +222,7 @@ def test_two_stages_stand_side_by_side_and_only_what_is_beyond_the_spread_is_a_s
                                            "value": old + 40.0, "text": ""})
     made = client.post("/vehicles", json=vehicle).json["id"]
     page = client.get(f"/vehicles/{made}/record").text
+    assert "carried over" in page
     rows = {re.search(r'scope="row">([^<]*)', row)[1]: row for row in page.split("<tr class=")[1:]}
     assert rows["Roll centre"].startswith('"sure"')
     assert rows["Left lower link, length"].startswith('"tape"')

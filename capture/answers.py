@@ -12,7 +12,7 @@ from werkzeug.exceptions import HTTPException
 from capture.log import NoReadings
 from capture.screens import words
 from capture.screens.locked import trouble_page
-from capture.store import Conflict, NoSuchVehicle, StoreError
+from capture.store import Conflict, NoSuchVehicle, StoreError, StoreFull
 from capture.vehicle_file import BadFile
 
 
@@ -51,6 +51,8 @@ def listen_for_trouble(app: Flask) -> None:
     def store_trouble(trouble: StoreError) -> Response:
         if isinstance(trouble, NoSuchVehicle):
             return refuse(404, str(trouble) if for_a_program() else words.trouble(404)[1])
+        if isinstance(trouble, StoreFull):
+            return refuse(507, str(trouble), title="No room on the laptop")
         return refuse(409 if isinstance(trouble, Conflict) else 503, str(trouble))
 
     @app.errorhandler(HTTPException)

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Container
 from typing import TYPE_CHECKING, Any
 
 from flask import Blueprint, Response, current_app, jsonify, request
 
 from capture.answers import refuse
 from capture.json_text import BadFile, read_json
-from capture.vehicle_file import STAGES, check_entries, read_vehicle_file, write_vehicle_file
+from capture.vehicle_file import STAGES, SetAside, check_entries, read_vehicle_file, write_vehicle_file
 
 if TYPE_CHECKING:
     from capture import Parts
@@ -35,7 +34,10 @@ def new_vehicle() -> Response:
 
 @blueprint.post("/vehicles/<vehicle_id>/entries")
 def add_entries(vehicle_id: str) -> Response:
-    """Puts entries at the end of the log, all or none; answers their ids once they are on disk."""
+    """Stores entries, all or none; answers their ids once they are on disk.
+
+    What takes back an entry that another phone has yet to send is stored like any other and acts once that one is in.
+    """
     parts = _parts()
     request.max_content_length = parts.settings.largest_entries
     vehicle = parts.store.head(vehicle_id)
@@ -44,7 +46,8 @@ def add_entries(vehicle_id: str) -> Response:
         raise BadFile('The request must be an object {"entries": [...]} and nothing else.', "entries")
     if len(sent["entries"]) > parts.settings.most_entries:
         return refuse(413, f"At most {parts.settings.most_entries} entries at once: send them in smaller parts.")
-    entries = check_entries(_each_once(sent["entries"]), vehicle, _KnownIds(parts.store, vehicle_id))
+    entries = check_entries(_each_once(sent["entries"]), vehicle, known=None)
+    _check_set_aside(entries, parts.store, vehicle_id)
     return jsonify({"stored": parts.store.add_entries(vehicle_id, entries)})
 
 
@@ -63,14 +66,13 @@ def report(vehicle_id: str) -> Response:
     return jsonify(_parts().models.at(vehicle_id, stage).as_json())
 
 
-class _KnownIds(Container[str]):
-    """The ids of a vehicle's log, looked up one by one: few entries name another."""
-
-    def __init__(self, store: Store, vehicle_id: str) -> None:
-        self._store, self._vehicle_id = store, vehicle_id
-
-    def __contains__(self, entry_id: object) -> bool:
-        return self._store.has_entry(self._vehicle_id, str(entry_id))
+def _check_set_aside(entries: list[Any], store: Store, vehicle_id: str) -> None:
+    """Refuses to set aside what is in the log and is no reading."""
+    for number, entry in enumerate(entries, start=1):
+        if isinstance(entry, SetAside) and store.type_of(vehicle_id, entry.of) not in (None, "reading"):
+            place = f"entry {number} ({entry.id})"
+            said = f"of names {entry.of}, which is no reading; only readings can be set aside."
+            raise BadFile(f"the request: {place}: {said}", place)
 
 
 def _each_once(sent: list[Any]) -> list[Any]:

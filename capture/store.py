@@ -1,7 +1,9 @@
 """The store: vehicles and their append-only logs in one SQLite file. The only SQL of the project lives here.
 
 An entry is on disk when `add_entries` returns; one request is one transaction. The order of a log is the order in
-which its entries were first stored. How the file is opened, checked and brought up to date stands in `store_file`.
+which its entries were first stored, no clock counts. What takes back or sets aside an entry that has not come in yet
+waits for it, on disk, and joins the log right after it, so whichever phone is the first, the log says the same.
+How the file is opened, checked and brought up to date stands in `store_file`.
 """
 
 from __future__ import annotations
@@ -9,14 +11,18 @@ from __future__ import annotations
 import json
 import secrets
 import sqlite3
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime
 
-from capture.store_file import Conflict, NoSuchVehicle, StoreBusy, StoreError, StoreFile, StoreRefused
-from capture.vehicle_file import Entry, VehicleFile, entry_text, vehicle_from_log
+from capture.store_backup import Backup, back_up, prune
+from capture.store_errors import Conflict, NoSuchVehicle, StoreBusy, StoreError, StoreFull, StoreRefused
+from capture.store_file import StoreFile
+from capture.vehicle_file import Entry, SetAside, VehicleFile, Withdraw, entry_text, vehicle_from_log
 
-__all__ = ["Conflict", "NoSuchVehicle", "Store", "StoreBusy", "StoreError", "StoreRefused", "VehicleLine"]
+__all__ = ["Conflict", "NoSuchVehicle", "Store", "StoreBusy", "StoreError", "StoreFull", "StoreRefused", "VehicleLine"]
+
+NOBODY = "There is no vehicle with this id here: GET /vehicles lists those there are."
 
 
 @dataclass(frozen=True)
@@ -81,7 +87,9 @@ class Store(StoreFile):
                    VALUES (?, ?, ?, ?, ?, ?, ?)""",
                 (vehicle_id, head.name, head.worked_axle, head.layout, head.display_unit, head.facts, _now()),
             )
-            self._add(db, vehicle_id, vehicle.entries)
+            log = _Log(db, vehicle_id)
+            for entry in vehicle.entries:  # a file names nothing it lacks, and comes back in its own order
+                log.append(entry.id, entry_text(entry))
         return vehicle_id
 
     def change_facts(self, vehicle_id: str, vehicle: VehicleFile) -> None:
@@ -97,58 +105,63 @@ class Store(StoreFile):
     # -- the log -------------------------------------------------------------------------------------------------
 
     def add_entries(self, vehicle_id: str, entries: Iterable[Entry]) -> list[str]:
-        """Puts entries at the end of the log, all or none; their ids once they are on disk.
+        """Stores entries, all or none; their ids once they are on disk.
 
         An id that is there with the same content counts as stored; with other content: Conflict.
         """
         with self._writing() as db:
             self._head(db, vehicle_id)
-            return self._add(db, vehicle_id, entries)
+            log = _Log(db, vehicle_id)
+            return list(dict.fromkeys(log.add(entry) for entry in entries))
 
-    def _add(self, db: sqlite3.Connection, vehicle_id: str, entries: Iterable[Entry]) -> list[str]:
-        received_at = _now()
-        stored: dict[str, None] = {}
-        for entry in entries:
-            body = entry_text(entry)
-            added = db.execute(
-                """INSERT INTO entries (vehicle_id, id, body, received_at) VALUES (?, ?, ?, ?)
-                   ON CONFLICT (vehicle_id, id) DO NOTHING""",
-                (vehicle_id, entry.id, body, received_at),
-            ).rowcount
-            if not added:
-                (there,) = db.execute(
-                    "SELECT body FROM entries WHERE vehicle_id = ? AND id = ?", (vehicle_id, entry.id)
-                ).fetchone()
-                if there != body:
-                    raise Conflict(
-                        f"Entry {entry.id} is already stored with other content; nothing of this request was kept."
-                    )
-            stored[entry.id] = None
-        return list(stored)
-
-    def has_entry(self, vehicle_id: str, entry_id: str) -> bool:
-        """Is there an entry of this id in the vehicle's log?"""
+    def type_of(self, vehicle_id: str, entry_id: str) -> str | None:
+        """The type of the entry with this id in the vehicle's log; None where there is none."""
         with self._reading() as db:
-            found = db.execute("SELECT 1 FROM entries WHERE vehicle_id = ? AND id = ?", (vehicle_id, entry_id))
-            return found.fetchone() is not None
+            return _Log(db, vehicle_id).type_of(entry_id)
 
     # -- settings ------------------------------------------------------------------------------------------------
 
     def setting(self, name: str, first: str) -> str:
         """The setting of this name; where there is none yet, `first` is stored and becomes it."""
+        with self._reading() as db:  # a full disk must not keep out who is paired already
+            there = db.execute("SELECT value FROM settings WHERE name = ?", (name,)).fetchone()
+        if there is not None:
+            return str(there[0])
         with self._writing() as db:
             db.execute("INSERT INTO settings (name, value) VALUES (?, ?) ON CONFLICT (name) DO NOTHING", (name, first))
             (value,) = db.execute("SELECT value FROM settings WHERE name = ?", (name,)).fetchone()
         return str(value)
 
-    def change_setting(self, name: str, value: str) -> None:
-        """Sets it, whether or not it was there."""
+    def change_settings(self, settings: Mapping[str, str]) -> None:
+        """Sets them, whether or not they were there, all in one."""
         with self._writing() as db:
-            db.execute(
+            db.executemany(
                 """INSERT INTO settings (name, value) VALUES (?, ?)
                    ON CONFLICT (name) DO UPDATE SET value = excluded.value""",
-                (name, value),
+                list(settings.items()),
             )
+
+    # -- the whole store -----------------------------------------------------------------------------------------
+
+    def state(self) -> str:
+        """Changes with everything that is stored, but for settings."""
+        with self._reading() as db:
+            row = db.execute(
+                """SELECT (SELECT COUNT(*) FROM vehicles), (SELECT SUM(revision) FROM vehicles),
+                          (SELECT MAX(seq) FROM entries), (SELECT MAX(seq) FROM early_entries)"""
+            ).fetchone()
+        return "-".join(str(part or 0) for part in row)
+
+    def back_up(self) -> Backup:
+        """A copy of this moment among the folder's backups, read back; the oldest ones go. Raises StoreError."""
+        made = back_up(self.path, self.backups)
+        prune(self.backups)
+        return made
+
+    def grow_versions(self, by: int) -> None:
+        """Every vehicle's version grows by this much, once: no kept page of an earlier store passes for a newer one."""
+        with self._writing() as db:
+            db.execute("UPDATE vehicles SET revision = revision + ?", (by,))
 
     # -- small parts ---------------------------------------------------------------------------------------------
 
@@ -158,7 +171,7 @@ class Store(StoreFile):
             "SELECT name, worked_axle, layout, display_unit, facts FROM vehicles WHERE id = ?", (vehicle_id,)
         ).fetchone()
         if row is None:
-            raise NoSuchVehicle("There is no vehicle with this id here: GET /vehicles lists those there are.")
+            raise NoSuchVehicle(NOBODY)
         name, worked_axle, layout, display_unit, facts = row
         head: dict[str, object] = {"name": name, "worked_axle": worked_axle, "layout": layout}
         if display_unit is not None:
@@ -175,8 +188,69 @@ class Store(StoreFile):
             (vehicle_id,),
         ).fetchone()
         if row is None:
-            raise NoSuchVehicle("There is no vehicle with this id here: GET /vehicles lists those there are.")
+            raise NoSuchVehicle(NOBODY)
         return int(row[0])
+
+
+class _Log:
+    """One vehicle's log inside a transaction."""
+
+    def __init__(self, db: sqlite3.Connection, vehicle_id: str) -> None:
+        self._db, self._vehicle_id, self._now = db, vehicle_id, _now()
+
+    def add(self, entry: Entry) -> str:
+        """Stores the entry unless it is there; its id. Raises Conflict when it is there with other content."""
+        body = entry_text(entry)
+        there = self._body(entry.id)
+        if there is not None and there != body:
+            raise Conflict(f"Entry {entry.id} is already stored with other content; nothing of this request was kept.")
+        if there is None:
+            names = entry.of if isinstance(entry, Withdraw | SetAside) else None
+            if names is not None and self.type_of(names) is None:
+                self._wait(entry.id, names, body)
+            else:
+                self.append(entry.id, body)
+                self._let_in(entry.id)
+        return str(entry.id)
+
+    def append(self, entry_id: str, body: str) -> None:
+        """Puts it at the end of the log."""
+        self._db.execute(
+            "INSERT INTO entries (vehicle_id, id, body, received_at) VALUES (?, ?, ?, ?)",
+            (self._vehicle_id, entry_id, body, self._now),
+        )
+
+    def type_of(self, entry_id: str) -> str | None:
+        row = self._db.execute(
+            "SELECT body FROM entries WHERE vehicle_id = ? AND id = ?", (self._vehicle_id, entry_id)
+        ).fetchone()
+        return None if row is None else str(json.loads(row[0])["type"])
+
+    def _body(self, entry_id: str) -> str | None:
+        row = self._db.execute(
+            """SELECT body FROM entries WHERE vehicle_id = ?1 AND id = ?2
+               UNION ALL SELECT body FROM early_entries WHERE vehicle_id = ?1 AND id = ?2""",
+            (self._vehicle_id, entry_id),
+        ).fetchone()
+        return None if row is None else str(row[0])
+
+    def _wait(self, entry_id: str, names: str, body: str) -> None:
+        self._db.execute(
+            "INSERT INTO early_entries (vehicle_id, id, names, body, received_at) VALUES (?, ?, ?, ?, ?)",
+            (self._vehicle_id, entry_id, names, body, self._now),
+        )
+
+    def _let_in(self, arrived: str) -> None:
+        """Puts what waited for this entry behind it, and what waited for that."""
+        row_of = "SELECT seq, id, body FROM early_entries WHERE vehicle_id = ? AND names = ? ORDER BY seq"
+        come_in = [arrived]
+        for name in come_in:
+            for seq, entry_id, body in self._db.execute(row_of, (self._vehicle_id, name)).fetchall():
+                if json.loads(body)["type"] == "set_aside" and self.type_of(name) != "reading":
+                    continue  # only readings can be set aside: it stays where it is and does nothing
+                self._db.execute("DELETE FROM early_entries WHERE seq = ?", (seq,))
+                self.append(entry_id, body)
+                come_in.append(entry_id)
 
 
 @dataclass(frozen=True)

@@ -1,48 +1,31 @@
 """The store's file: opened, checked before it is trusted, brought up to date, and written in whole transactions.
 
 Every connection runs with WAL and synchronous=FULL, so that what is committed is on disk.
-
-    StoreError            one sentence for the person, always
-    ├─ StoreRefused       the file cannot be used at all: damaged, newer, not ours, not writable
-    ├─ StoreBusy          not now: locked by somebody, disk full
-    ├─ NoSuchVehicle      that id is not in the store
-    └─ Conflict           an id is there already with other content
 """
 
 from __future__ import annotations
 
+import os
+import shutil
 import sqlite3
+import tempfile
 import threading
+import time
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import closing, contextmanager, suppress
 from pathlib import Path
 
-from capture import places
+from capture.store_backup import FOLDER_NAME, back_up, backups_in
+from capture.store_check import APPLICATION_ID, check, statements, upgrades
+from capture.store_errors import StoreBusy, StoreRefused, folder_refused, not_now
 
 FILE_NAME = "plumbtack.sqlite3"
 LOCK_NAME = "serving.lock"
-APPLICATION_ID = 0x504C4D42  # "PLMB": says whose file this is
-BUSY_SECONDS = 10.0
-
-
-class StoreError(Exception):
-    """Something about the store, said in one sentence."""
-
-
-class StoreRefused(StoreError):
-    """The file cannot be used, and nothing in it was touched."""
-
-
-class StoreBusy(StoreError):
-    """Nothing of this request was kept; trying again later may work."""
-
-
-class NoSuchVehicle(StoreError, LookupError):
-    """No vehicle has this id."""
-
-
-class Conflict(StoreError):
-    """An entry with this id is there already and says something else."""
+BEGINNING = ".beginning-"
+LEFT_SECONDS = 3600.0
+"""What was begun this long ago and is still there was left by a kill."""
+BUSY_SECONDS = 5.0
+"""How long one program waits for another; shorter than a phone waits for an answer."""
 
 
 class StoreFile:
@@ -51,34 +34,29 @@ class StoreFile:
     def __init__(self, folder: Path) -> None:
         """Opens the store in this folder, makes it if there is none, and brings an older one up to date.
 
-        Raises StoreRefused when the file is damaged, newer than this program, or cannot be written.
+        Raises StoreRefused when the file is damaged, newer than this program, or cannot be written, and when it is
+        missing although something of it is left.
         """
         self.folder = folder
         self.path = folder / FILE_NAME
+        self.backups = folder / FOLDER_NAME
         self._local = threading.local()
         self._opened: list[sqlite3.Connection] = []
         self._opening = threading.Lock()
-        try:
-            folder.mkdir(parents=True, exist_ok=True, mode=0o700)
-        except OSError as trouble:
-            raise StoreRefused(f"The data folder {folder} cannot be made: {trouble.strerror}.") from None
-        self._check()
-        self._upgrade()
+        self._one_writer = threading.Lock()
+        _make_writable(folder)
+        if not self.path.exists():
+            self._begin()
+        layout = check(self.path, "The store", self._what_to_do())
+        if layout < len(upgrades()):
+            self._upgrade(layout)
 
     def hold(self) -> None:
         """Makes this the one program that serves the folder, until `close` or the end of the process, however it comes.
 
         Raises StoreRefused when another one does already. Reading and adding stay open to everybody.
         """
-        holder = sqlite3.connect(self.folder / LOCK_NAME, timeout=0, isolation_level=None, check_same_thread=False)
-        try:
-            holder.execute("BEGIN EXCLUSIVE")  # the system itself lets go of it when the process is killed
-        except sqlite3.OperationalError:
-            holder.close()
-            raise StoreRefused(
-                f"Another Plumbtack serves the data in {self.folder} already: use that one, stop it first, or choose "
-                "another folder with --data."
-            ) from None
+        holder = hold(self.folder)
         with self._opening:
             self._opened.append(holder)
 
@@ -94,120 +72,171 @@ class StoreFile:
         there: sqlite3.Connection | None = getattr(self._local, "connection", None)
         if there is not None:
             return there
-        db = sqlite3.connect(self.path, timeout=BUSY_SECONDS, isolation_level=None, check_same_thread=False)
+        db = connected(self.path)
         with self._opening:
             self._opened.append(db)
-        db.execute("PRAGMA journal_mode = WAL")
-        db.execute("PRAGMA synchronous = FULL")
-        db.execute("PRAGMA fullfsync = ON")  # only macOS listens: there a plain fsync stops at the drive's cache
-        db.execute("PRAGMA foreign_keys = ON")
         self._local.connection = db
         return db
 
-    def _check(self) -> None:
-        """Refuses a file that is damaged, not ours or newer, before anything is written to it."""
-        db = None
+    def _begin(self) -> None:
+        """Makes an empty store beside and moves it in whole, so that a kill leaves none or a good one."""
+        for trace in (self.path.with_name(FILE_NAME + "-wal"), *backups_in(self.backups)):
+            if trace.is_file() and trace.stat().st_size > 0:
+                raise StoreRefused(
+                    f"The store {self.path} is gone, but {trace} is left of it: {self._what_to_do()}, or move that "
+                    "away too to begin with an empty one."
+                )
+        number, name = tempfile.mkstemp(prefix=BEGINNING, dir=self.folder)
+        os.close(number)
         try:
-            db = sqlite3.connect(self.path, timeout=BUSY_SECONDS)  # without our pragmas: WAL would change the file
-            (verdict,) = db.execute("PRAGMA quick_check(1)").fetchone()
-            (application,) = db.execute("PRAGMA application_id").fetchone()
-            (version,) = db.execute("PRAGMA user_version").fetchone()
-            (tables,) = db.execute("SELECT COUNT(*) FROM sqlite_master").fetchone()
-        except sqlite3.OperationalError as trouble:
-            raise StoreRefused(f"The store {self.path} cannot be opened for writing: {trouble}.") from None
-        except sqlite3.DatabaseError:
-            raise StoreRefused(self._damaged()) from None
+            with closing(sqlite3.connect(name, isolation_level=None)) as db:
+                db.execute("PRAGMA synchronous = FULL")
+                run_steps(db, 0)
+            with suppress(FileExistsError):  # another program was quicker: then its store is as good
+                _move_new(Path(name), self.path)
+        except (OSError, sqlite3.OperationalError) as trouble:
+            raise _cannot_begin(self.folder, trouble) from None
         finally:
-            if db is not None:
-                db.close()
-        refusal = None
-        if verdict != "ok":
-            refusal = self._damaged()
-        elif tables and application != APPLICATION_ID:
-            refusal = f"{self.path} is a database of another program; choose another folder with --data."
-        elif version > len(_upgrades()):
-            refusal = (
-                f"The store {self.path} was written by a newer Plumbtack (its version {version}, this program knows "
-                f"{len(_upgrades())}): install the newer program to open it."
-            )
-        if refusal is not None:
-            raise StoreRefused(refusal)
+            Path(name).unlink(missing_ok=True)
 
-    def _damaged(self) -> str:
-        return (
-            f"The store {self.path} is damaged and was left untouched: put a backup in its place, or move it away "
-            "to begin with an empty one."
-        )
-
-    def _upgrade(self) -> None:
-        """Runs the steps this store has not had yet, each in one transaction."""
+    def _upgrade(self, layout: int) -> None:
+        """Runs the steps this store has not had yet, each in one transaction; what it was is kept as a backup."""
         try:
-            for number, script in enumerate(_upgrades(), start=1):
-                with self._writing() as db:
-                    if db.execute("PRAGMA user_version").fetchone()[0] >= number:
-                        continue
-                    for statement in _statements(script):
-                        db.execute(statement)
-                    db.execute(f"PRAGMA application_id = {APPLICATION_ID}")
-                    db.execute(f"PRAGMA user_version = {number}")
+            back_up(self.path, self.backups, f"-layout-{layout}")
+            with self._at_work() as db:
+                run_steps(db, layout)
         except StoreBusy as trouble:
             self.close()
             raise StoreRefused(f"The store {self.path} could not be brought up to date: {trouble}") from None
 
+    def _what_to_do(self) -> str:
+        """What helps when the store is damaged or gone."""
+        backups = backups_in(self.backups)
+        if not backups:
+            return "put a copy of it back with plumbtack restore FILE, or start in another folder with --data"
+        return f"put the newest backup back with plumbtack restore {backups[-1]}"
+
     @contextmanager
     def _reading(self) -> Iterator[sqlite3.Connection]:
         """Everything read inside belongs to one moment."""
-        with self._transaction("BEGIN") as db:
+        with self._at_work() as db, _transaction(db, "BEGIN"):
             yield db
 
     @contextmanager
     def _writing(self) -> Iterator[sqlite3.Connection]:
-        """All or nothing; on disk when the block has ended."""
-        with self._transaction("BEGIN IMMEDIATE") as db:
-            yield db
+        """All or nothing; on disk when the block has ended. Threads take turns here rather than at the file's lock."""
+        if not self._one_writer.acquire(timeout=BUSY_SECONDS):
+            raise not_now(sqlite3.OperationalError("database is locked"))
+        try:
+            with self._at_work() as db, _transaction(db, "BEGIN IMMEDIATE"):
+                yield db
+        finally:
+            self._one_writer.release()
 
     @contextmanager
-    def _transaction(self, begin: str) -> Iterator[sqlite3.Connection]:
+    def _at_work(self) -> Iterator[sqlite3.Connection]:
+        """This thread's connection, and SQLite's own troubles in our words."""
         try:
-            db = self._connection()
-            db.execute(begin)
-            try:
-                yield db
-                db.execute("COMMIT")
-            except BaseException:
-                if db.in_transaction:
-                    db.execute("ROLLBACK")
-                raise
+            yield self._connection()
         except sqlite3.OperationalError as trouble:
-            raise StoreBusy(_why_not_now(trouble)) from trouble
+            raise not_now(trouble) from trouble
         except sqlite3.DatabaseError as trouble:
             if isinstance(trouble, sqlite3.IntegrityError | sqlite3.ProgrammingError):
                 raise
-            raise StoreBusy(self._damaged()) from trouble
-
-def _upgrades() -> list[str]:
-    """The upgrade steps in order; step N brings a store to version N."""
-    return [path.read_text(encoding="utf-8") for path in sorted(places.upgrades_folder().glob("[0-9]*.sql"))]
+            raise StoreBusy(f"The store {self.path} is damaged: stop the program; {self._what_to_do()}.") from trouble
 
 
-def _statements(script: str) -> Iterator[str]:
-    """The statements of a script one by one, triggers whole, so that a step runs inside one transaction."""
-    statement = ""
-    for line in script.splitlines(keepends=True):
-        statement += line
-        if sqlite3.complete_statement(statement):
-            yield statement
-            statement = ""
-    if statement.strip():
-        raise ValueError(f"the upgrade step ends in the middle of a statement: {statement.strip()[:60]}")
+def connected(path: Path) -> sqlite3.Connection:
+    """A connection for one thread at a time whose commits are on disk."""
+    db = sqlite3.connect(path, timeout=BUSY_SECONDS, isolation_level=None, check_same_thread=False)
+    try:
+        db.execute("PRAGMA journal_mode = WAL")
+        db.execute("PRAGMA synchronous = FULL")
+        db.execute("PRAGMA fullfsync = ON")  # only macOS listens: there a plain fsync stops at the drive's cache
+        db.execute("PRAGMA foreign_keys = ON")
+    except BaseException:
+        db.close()
+        raise
+    return db
 
 
-def _why_not_now(trouble: sqlite3.OperationalError) -> str:
-    said = str(trouble)
-    if "locked" in said or "busy" in said:
-        return "Another program holds the store: nothing of this request was kept, try again in a moment."
-    if "full" in said:
-        return "The laptop's disk is full: nothing of this request was kept, make room and try again."
-    if "readonly" in said or "unable to open" in said:
-        return "The laptop's data folder cannot be written: nothing of this request was kept."
-    return f"The store could not do this ({said}): nothing of this request was kept, try again."
+def run_steps(db: sqlite3.Connection, layout: int) -> None:
+    """Brings a store of this layout to the newest, a transaction a step."""
+    for number, script in enumerate(upgrades(), start=1):
+        if number <= layout:
+            continue
+        with _transaction(db, "BEGIN IMMEDIATE"):
+            if db.execute("PRAGMA user_version").fetchone()[0] >= number:
+                continue
+            for statement in statements(script):
+                db.execute(statement)
+            db.execute(f"PRAGMA application_id = {APPLICATION_ID}")
+            db.execute(f"PRAGMA user_version = {number}")
+
+
+def hold(folder: Path) -> sqlite3.Connection:
+    """What keeps every other program from serving this folder until it is closed. Raises StoreRefused."""
+    holder = sqlite3.connect(folder / LOCK_NAME, timeout=0, isolation_level=None, check_same_thread=False)
+    try:
+        holder.execute("BEGIN EXCLUSIVE")  # the system itself lets go of it when the process is killed
+    except sqlite3.Error as trouble:
+        holder.close()
+        if "locked" in str(trouble):
+            raise StoreRefused(
+                f"Another Plumbtack serves the data in {folder} already: use that one, stop it first, or choose "
+                "another folder with --data."
+            ) from None
+        raise StoreRefused(f"{folder / LOCK_NAME} cannot be used ({trouble}): remove it and start again.") from None
+    _tidy(folder)
+    return holder
+
+
+def _tidy(folder: Path) -> None:
+    """Removes what a kill left half made."""
+    for left in folder.glob(BEGINNING + "*"):
+        with suppress(OSError):
+            if time.time() - left.stat().st_mtime > LEFT_SECONDS:
+                shutil.rmtree(left) if left.is_dir() else left.unlink()
+
+
+@contextmanager
+def _transaction(db: sqlite3.Connection, begin: str) -> Iterator[None]:
+    db.execute(begin)
+    try:
+        yield
+        db.execute("COMMIT")
+    except BaseException:
+        if db.in_transaction:
+            db.execute("ROLLBACK")
+        raise
+
+
+def _make_writable(folder: Path) -> None:
+    """Makes the folder where it is missing, and tries whether it takes a file."""
+    try:
+        folder.mkdir(parents=True, exist_ok=True, mode=0o700)
+        with tempfile.NamedTemporaryFile(prefix=BEGINNING, dir=folder) as trial:
+            trial.write(b"\0" * 4096)
+            trial.flush()
+    except OSError as trouble:
+        raise folder_refused(folder, trouble) from None
+
+
+def _move_new(new: Path, path: Path) -> None:
+    """Gives the new file its name unless there is one of that name: FileExistsError then."""
+    try:
+        os.link(new, path)
+    except FileExistsError:
+        raise
+    except OSError:  # this disk knows no second names
+        if path.exists():
+            raise FileExistsError(path) from None
+        os.rename(new, path)
+
+
+def _cannot_begin(folder: Path, trouble: Exception) -> StoreRefused:
+    if isinstance(trouble, OSError):
+        return folder_refused(folder, trouble)
+    if "full" in str(trouble):
+        return StoreRefused(f"The disk of the data folder {folder} is full: make room, then try again.")
+    return StoreRefused(f"The data folder {folder} cannot take a store ({trouble}): choose another with --data.")

@@ -209,15 +209,15 @@ def vehicle_from_log(head: Mapping[str, Any], bodies: Iterable[Mapping[str, Any]
 def check_entries(
     raw: object,
     vehicle: VehicleFile,
-    known: Container[str] = (),
+    known: Container[str] | None = (),
     name: str = "the request",
     advice: str = "",
 ) -> list[Any]:
     """The entries of a file or of a request for this vehicle (its layout and axle count), checked one by one.
 
     Each is of the right form, has its own id and a reading the layout has; what is withdrawn or set aside exists, here
-    or among the ids `known` to be in the log. Raises BadFile with the place of the first that is not; `advice` ends its
-    sentence ("; do this").
+    or among the ids `known` to be in the log (None: it may come later, from another phone). Raises BadFile with the
+    place of the first that is not; `advice` ends its sentence ("; do this").
     """
     if not isinstance(raw, list):
         raise BadFile(f"{name}: entries must be a list, it is {shown(raw)}{advice}.", "entries")
@@ -258,7 +258,7 @@ def _checked_entry(number: int, part: Any, refuse: _Refuser) -> Any:
         raise refuse(number, _what(trouble)) from None
 
 
-def _check_ids(entries: Sequence[Any], known: Container[str], refuse: _Refuser) -> None:
+def _check_ids(entries: Sequence[Any], known: Container[str] | None, refuse: _Refuser) -> None:
     first: dict[str, int] = {}
     for number, entry in enumerate(entries):
         if entry.id in first:
@@ -267,7 +267,7 @@ def _check_ids(entries: Sequence[Any], known: Container[str], refuse: _Refuser) 
     for number, entry in enumerate(entries):
         if not isinstance(entry, Withdraw | SetAside):
             continue
-        if entry.of not in first and entry.of not in known:
+        if known is not None and entry.of not in first and entry.of not in known:
             raise refuse(number, f"of names {entry.of}, and there is no entry with that id")
         if entry.of == entry.id:
             raise refuse(number, "of names the entry itself; it must name another")

@@ -161,13 +161,60 @@ def test_a_stage_without_readings_is_422_once_others_have_some(client: FlaskClie
     assert answer.status_code == 422 and is_one_sentence(answer) and "plan" in answer.json["error"]
 
 
-def test_a_withdrawal_must_name_an_entry_of_this_log(client: FlaskClient, store: Store, vehicle_id: str):
-    taken_back = {"id": "withdraw-01", "at": "2026-05-02T09:31:40Z", "stage": "mock_up", "type": "withdraw",
-                  "of": "entry-000001", "note": "read the wrong bolt"}
-    assert post(client, vehicle_id, taken_back).status_code == 422
-    assert post(client, vehicle_id, reading_object(1)).status_code == 200
-    assert post(client, vehicle_id, taken_back).json == {"stored": ["withdraw-01"]}
-    assert stored(store, vehicle_id) == ["entry-000001", "withdraw-01"]
+def taking_back(number: int, of: str, kind: str = "withdraw") -> dict[str, Any]:
+    return {"id": f"take-back-{number}", "at": "2026-05-02T09:31:40Z", "type": kind, "of": of}
+
+
+@pytest.mark.parametrize("kind", ["withdraw", "set_aside"])
+def test_what_takes_back_a_reading_still_under_way_is_kept_and_acts_once_that_is_in(
+    client: FlaskClient, store: Store, vehicle_id: str, kind: str
+):
+    early = taking_back(1, "entry-000001", kind)
+    for _ in range(2):
+        assert post(client, vehicle_id, early).json == {"stored": ["take-back-1"]}
+    assert stored(store, vehicle_id) == []  # a file never names what it lacks
+    assert client.get(f"/vehicles/{vehicle_id}/report").json["fit"]["readings"] == 0
+    again = Store(store.folder)
+    assert again.add_entries(vehicle_id, []) == []
+    again.close()
+    assert post(client, vehicle_id, reading_object(2), reading_object(1)).status_code == 200
+    assert stored(store, vehicle_id) == ["entry-000002", "entry-000001", "take-back-1"]
+    assert client.get(f"/vehicles/{vehicle_id}/report").json["fit"]["readings"] == 1
+    assert post(client, vehicle_id, early).json == {"stored": ["take-back-1"]}
+    assert len(stored(store, vehicle_id)) == 3
+
+
+def test_a_withdrawal_taken_back_before_either_is_in_lets_the_reading_count(
+    client: FlaskClient, store: Store, vehicle_id: str
+):
+    post(client, vehicle_id, taking_back(2, "take-back-1"))
+    post(client, vehicle_id, taking_back(1, "entry-000001"))
+    post(client, vehicle_id, reading_object(1))
+    assert stored(store, vehicle_id) == ["entry-000001", "take-back-1", "take-back-2"]
+    assert client.get(f"/vehicles/{vehicle_id}/report").json["fit"]["readings"] == 1
+
+
+def test_an_early_id_with_other_content_is_409_and_keeps_nothing(client: FlaskClient, store: Store, vehicle_id: str):
+    post(client, vehicle_id, taking_back(1, "entry-000001"))
+    assert post(client, vehicle_id, reading_object(1), taking_back(1, "entry-000009")).status_code == 409
+    assert stored(store, vehicle_id) == []
+
+
+def test_only_readings_can_be_set_aside_whichever_comes_first(client: FlaskClient, store: Store, vehicle_id: str):
+    post(client, vehicle_id, reading_object(1), taking_back(1, "entry-000001"))
+    answer = post(client, vehicle_id, taking_back(2, "take-back-1", "set_aside"))
+    assert answer.status_code == 422 and is_one_sentence(answer) and answer.json["place"].startswith("entry 1")
+    assert post(client, vehicle_id, taking_back(4, "take-back-3", "set_aside")).status_code == 200
+    assert post(client, vehicle_id, taking_back(3, "entry-000001")).status_code == 200
+    ids = stored(store, vehicle_id)
+    assert ids == ["entry-000001", "take-back-1", "take-back-3"]
+    file = client.get(f"/vehicles/{vehicle_id}/file").data
+    assert client.post("/vehicles", data=file).status_code == 201
+
+
+def test_an_entry_that_names_itself_is_422(client: FlaskClient, vehicle_id: str):
+    answer = post(client, vehicle_id, taking_back(1, "take-back-1"))
+    assert answer.status_code == 422 and is_one_sentence(answer)
 
 
 def test_phones_posting_at_once_lose_nothing(app: Flask, store: Store, client: FlaskClient, vehicle_id: str):

@@ -15,7 +15,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from capture import places
-from capture.store import Conflict, NoSuchVehicle, Store, StoreBusy, StoreRefused
+from capture.store import Conflict, NoSuchVehicle, Store, StoreBusy, StoreFull, StoreRefused
 from capture.store_file import FILE_NAME
 from capture.vehicle_file import check_entries, read_vehicle_file, write_vehicle_file
 from tests.conftest import reading_object, vehicle_object
@@ -257,7 +257,7 @@ def test_a_full_disk_keeps_nothing_of_the_request_and_all_before(fresh: Store):
         pass
     (pages,) = db.execute("PRAGMA page_count").fetchone()
     db.execute(f"PRAGMA max_page_count = {pages}")  # SQLite's own way to run out of room
-    with pytest.raises(StoreBusy, match="disk is full"):
+    with pytest.raises(StoreFull, match="disk is full"):
         fresh.add_entries(vehicle_id, entries(*(reading_object(number, note="x" * 2000) for number in range(2, 20))))
     assert stored_ids(fresh, vehicle_id) == ["entry-000001"]
 
@@ -272,10 +272,10 @@ def test_upgrade_steps_are_numbered_without_a_gap_and_never_drop():
 def test_a_failing_upgrade_step_leaves_the_store_as_it_was(tmp_path: Path, monkeypatch: pytest.MonkeyPatch):
     Store(tmp_path).close()
     step = "CREATE TABLE half_done (x TEXT);\nINSERT INTO nowhere VALUES (1);\n"
-    from capture import store_file as module
+    from capture import store_check, store_file
 
-    steps = module._upgrades()
-    monkeypatch.setattr(module, "_upgrades", lambda: [*steps, step])
+    steps = store_check.upgrades()
+    monkeypatch.setattr(store_file, "upgrades", lambda: [*steps, step])
     with pytest.raises(StoreRefused, match="brought up to date"):
         Store(tmp_path)
     db = sqlite3.connect(tmp_path / FILE_NAME)
@@ -286,5 +286,7 @@ def test_a_failing_upgrade_step_leaves_the_store_as_it_was(tmp_path: Path, monke
 
 def test_the_only_sql_lives_in_the_store():
     folder = Path(places.HERE)
-    speaking = sorted(path.name for path in folder.rglob("*.py") if "sqlite3" in path.read_text())
-    assert speaking == ["store.py", "store_file.py"]
+    speaking = sorted(path.name for path in folder.rglob("*.py") if "import sqlite3" in path.read_text())
+    assert speaking == [
+        "store.py", "store_backup.py", "store_check.py", "store_errors.py", "store_file.py", "store_restore.py"
+    ]  # fmt: skip

@@ -1,0 +1,125 @@
+"""Copies of the store: made through SQLite's online backup while it is in use, read back, then given their name.
+
+A copy is one plain file. It holds the pairing keys as well, so nobody but its owner may read it.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import sqlite3
+from collections.abc import Iterable
+from contextlib import closing, suppress
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+
+from capture.store_check import check, reading_only
+from capture.store_errors import StoreError, folder_refused, not_now
+
+FOLDER_NAME = "backups"
+PART = ".part"
+NEWEST_KEPT = 8
+DAYS_KEPT = 14
+"""Besides the newest ones, the last of each of so many days stays."""
+_STAMP = "%Y%m%dT%H%M%S.%fZ"
+
+
+@dataclass(frozen=True)
+class Backup:
+    """A copy that was read back. vehicles, entries: how many it holds."""
+
+    path: Path
+    vehicles: int
+    entries: int
+
+
+def back_up(source: Path, folder: Path, suffix: str = "") -> Backup:
+    """Copies the store at `source` into the folder, under a name with the time in it. Raises StoreError.
+
+    What others write meanwhile is not waited for: the copy is of one moment.
+    """
+    path = folder / f"plumbtack-{datetime.now(UTC).strftime(_STAMP)}{suffix}.sqlite3"
+    part = path.with_name(path.name + PART)
+    try:
+        folder.mkdir(parents=True, exist_ok=True, mode=0o700)
+        os.close(os.open(part, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600))
+        made = copied(source, part)
+        os.replace(part, path)
+        _on_disk(folder)
+        return Backup(path, *made)
+    except OSError as trouble:
+        raise folder_refused(folder, trouble, "backup folder") from None
+    finally:
+        with suppress(OSError):
+            part.unlink(missing_ok=True)
+
+
+def copied(source: Path, target: Path, alone: bool = False) -> tuple[int, int]:
+    """Makes `target` a whole copy of one moment of `source` and reads it back; its vehicles and entries, counted.
+
+    Raises StoreError when the two do not say the same.
+    """
+    try:
+        with closing(reading_only(source, alone)) as db, closing(sqlite3.connect(target)) as copy:
+            db.execute("BEGIN")  # what is read and what is copied is of one moment
+            said = _said(db)
+            copy.execute("PRAGMA synchronous = FULL")
+            db.backup(copy)
+            copy.execute("PRAGMA journal_mode = DELETE")  # one file, nothing beside it
+        check(target, "The new backup", "try again, or on another disk", alone=True)
+        with closing(reading_only(target, alone=True)) as db:
+            if _said(db) != said:
+                raise StoreError(f"The copy in {target} does not say what the store says: try again on another disk.")
+            counts = [db.execute(f"SELECT COUNT(*) FROM {table}").fetchone()[0] for table in ("vehicles", "entries")]
+        _on_disk(target)
+        return counts[0], counts[1]
+    except sqlite3.OperationalError as trouble:
+        raise not_now(trouble) from trouble
+    except sqlite3.DatabaseError:
+        raise StoreError(f"{source} is damaged, so no copy of it was made: go back to an older backup.") from None
+
+
+def backups_in(folder: Path) -> list[Path]:
+    """The backups there, the oldest first."""
+    return sorted(folder.glob("plumbtack-*.sqlite3"), key=lambda path: path.name)
+
+
+def prune(folder: Path) -> None:
+    """Removes what is older than the newest few and the last of each recent day, and halves that a kill left."""
+    there = backups_in(folder)
+    keep = kept([path.name for path in there])
+    for path in [*(path for path in there if path.name not in keep), *folder.glob("plumbtack-*" + PART)]:
+        with suppress(OSError):
+            path.unlink()
+
+
+def kept(names: Iterable[str]) -> set[str]:
+    """Of these names of backups those that stay."""
+    newest_first = sorted(names, reverse=True)
+    last_of_day: dict[str, str] = {}
+    for name in newest_first:
+        last_of_day.setdefault(name[: len("plumbtack-20260502")], name)
+    return {*newest_first[:NEWEST_KEPT], *list(last_of_day.values())[:DAYS_KEPT]}
+
+
+def _said(db: sqlite3.Connection) -> str:
+    """A sum over every row of every table."""
+    found = hashlib.sha256()
+    names = db.execute("SELECT name FROM sqlite_master WHERE type = 'table' ORDER BY name").fetchall()
+    for (name,) in names:
+        found.update(name.encode())
+        for row in db.execute(f"SELECT * FROM {name} ORDER BY rowid"):
+            found.update(repr(row).encode())
+    return found.hexdigest()
+
+
+def _on_disk(path: Path) -> None:
+    """Waits until the disk has it; a folder only where the system lets one be waited for."""
+    if os.name == "nt":
+        return
+    number = os.open(path, os.O_RDONLY)
+    try:
+        os.fsync(number)
+    finally:
+        os.close(number)

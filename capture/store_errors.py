@@ -1,0 +1,61 @@
+"""What can go another way than meant with the store, each in one sentence for the person.
+
+    StoreError            one sentence, always
+    ├─ StoreRefused       the file cannot be used at all: damaged, newer, not ours, not writable
+    ├─ StoreBusy          not now: locked by somebody
+    │  └─ StoreFull       not now: no room on the disk
+    ├─ NoSuchVehicle      that id is not in the store
+    └─ Conflict           an id is there already with other content
+"""
+
+from __future__ import annotations
+
+import errno
+import sqlite3
+from pathlib import Path
+
+
+class StoreError(Exception):
+    """Something about the store, said in one sentence."""
+
+
+class StoreRefused(StoreError):
+    """The file cannot be used, and nothing in it was touched."""
+
+
+class StoreBusy(StoreError):
+    """Nothing of this request was kept; trying again later may work."""
+
+
+class StoreFull(StoreBusy):
+    """Nothing of this request was kept; it may work once there is room on the disk."""
+
+
+class NoSuchVehicle(StoreError, LookupError):
+    """No vehicle has this id."""
+
+
+class Conflict(StoreError):
+    """An entry with this id is there already and says something else."""
+
+
+def not_now(trouble: sqlite3.OperationalError) -> StoreBusy:
+    """Why SQLite could not finish a request that was begun."""
+    said = str(trouble)
+    if "locked" in said or "busy" in said:
+        return StoreBusy("Another program holds the store: nothing of this request was kept, try again in a moment.")
+    if "full" in said:
+        return StoreFull("The laptop's disk is full: nothing of this request was kept, make room and try again.")
+    if "readonly" in said or "unable to open" in said:
+        return StoreBusy("The laptop's data folder cannot be written: nothing of this request was kept.")
+    return StoreBusy(f"The store could not do this ({said}): nothing of this request was kept, try again.")
+
+
+def folder_refused(folder: Path, trouble: OSError, what: str = "data folder") -> StoreRefused:
+    """Why this folder cannot hold what it should, and what to do."""
+    if trouble.errno in (errno.ENOSPC, errno.EDQUOT):
+        return StoreRefused(f"The disk of the {what} {folder} is full: make room, then try again.")
+    if trouble.errno in (errno.EACCES, errno.EPERM, errno.EROFS):
+        return StoreRefused(f"The {what} {folder} cannot be written by you: change its permissions or choose another.")
+    said = (trouble.strerror or "no reason given").lower()
+    return StoreRefused(f"The {what} {folder} cannot be made or used ({said}): choose another.")

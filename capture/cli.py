@@ -23,7 +23,10 @@ OUR_FAULT = 1
 
 USAGE = """\
 plumbtack [--data DIR] [--host H] [--port N] [--demo] [--print-key]
-       plumbtack report FILE... [--stage STAGE] [--json]"""
+                 [--new-key]
+       plumbtack report FILE... [--stage STAGE] [--json]
+       plumbtack backup DIR [--data DIR]
+       plumbtack restore FILE [--data DIR]"""
 ABOUT = """\
 Measure a linked solid axle with a tape and a phone, see what it will do, and
 keep the record.
@@ -39,7 +42,8 @@ examples:
   plumbtack --data ~/trucks       keep them in a folder of your choice
   plumbtack --host 192.168.1.20 --port 8080
   plumbtack report truck.json     what a saved vehicle file says, no server
-  plumbtack report --help         more about that
+  plumbtack backup /media/stick   copy everything to another disk, read back
+  plumbtack report --help         more about a command
 """
 REPORT = """\
 Read vehicle files and print for each: its points, the figures with their give
@@ -60,6 +64,39 @@ A file that cannot be used is told in one line with the place in it. Nothing is
 printed then, and the exit status is 2.
 """
 
+BACKUP = """\
+Copy all vehicles into one file in the folder DIR, which is made where it is
+missing, and read the copy back. It is safe while Plumbtack serves: the copy is
+of one moment, and nobody has to wait for it.
+
+Plumbtack itself keeps copies in the folder "backups" beside its data, after
+changes every few minutes and when it stops: the newest eight, and the last of
+each of fourteen days. They help when a file is damaged, not when the disk is
+lost; for that, copy to another disk with this command.
+"""
+BACKUP_EXAMPLES = """\
+examples:
+  plumbtack backup /media/stick
+  plumbtack backup ~/copies --data ~/trucks
+
+The copy holds the key that lets phones in: keep it where you keep your own
+papers.
+"""
+RESTORE = """\
+Put a copy made by "plumbtack backup", or one of the automatic ones, back as the
+data. The copy is read through to its last entry first, and what was there
+before is kept: its place is printed. While Plumbtack serves the folder the
+command refuses: stop it with Ctrl-C first.
+
+Readings taken after the copy was made are not lost while their phone has them:
+it offers them again as soon as its page is opened.
+"""
+RESTORE_EXAMPLES = """\
+examples:
+  plumbtack restore /media/stick/plumbtack-20260502T091407.000000Z.sqlite3
+  plumbtack restore plumbtack-20260502T091407.000000Z.sqlite3 --data ~/trucks
+"""
+
 
 class _Parser(argparse.ArgumentParser):
     """Says what is not understood in one line."""
@@ -75,10 +112,19 @@ def main(arguments: Sequence[str] | None = None) -> int:
     try:
         if chosen.command == "report":
             return _report(chosen.files, chosen.stage, chosen.json)
+        if chosen.command == "backup":
+            return _backup(chosen.folder, chosen.data)
+        if chosen.command == "restore":
+            return _restore(chosen.file, chosen.data)
         from capture import serve
 
         return serve.run(
-            data=chosen.data, host=chosen.host, port=chosen.port, demo=chosen.demo, print_key=chosen.print_key
+            data=chosen.data,
+            host=chosen.host,
+            port=chosen.port,
+            demo=chosen.demo,
+            print_key=chosen.print_key,
+            new_key=chosen.new_key,
         )
     except KeyboardInterrupt:
         return 130
@@ -101,6 +147,9 @@ def parser() -> argparse.ArgumentParser:
     serving.add_argument(
         "--print-key", action="store_true", help="print the key that programs on this network need, and stop"
     )
+    serving.add_argument(
+        "--new-key", action="store_true", help="make a new key first: every phone and guest must scan the new code"
+    )
     commands = found.add_subparsers(dest="command", metavar="COMMAND", title="without serving", parser_class=_Parser)
     report = commands.add_parser(
         "report",
@@ -116,6 +165,30 @@ def parser() -> argparse.ArgumentParser:
         "--stage", choices=STAGES, metavar="STAGE", help="the stage to look at: plan, mock_up, tacked or welded"
     )
     report.add_argument("--json", action="store_true", help="one JSON object a file, for programs")
+    backup = commands.add_parser(
+        "backup",
+        prog="plumbtack backup",
+        usage="plumbtack backup DIR [--data DIR]",
+        help="copy all vehicles to another folder, while serving or not",
+        description=BACKUP,
+        epilog=BACKUP_EXAMPLES,
+        formatter_class=form,
+    )
+    backup.add_argument("folder", type=Path, metavar="DIR", help="where the copy goes, best on another disk")
+    restore = commands.add_parser(
+        "restore",
+        prog="plumbtack restore",
+        usage="plumbtack restore FILE [--data DIR]",
+        help="put such a copy back",
+        description=RESTORE,
+        epilog=RESTORE_EXAMPLES,
+        formatter_class=form,
+    )
+    restore.add_argument("file", type=Path, metavar="FILE", help="the copy to put back")
+    for command in (backup, restore):
+        command.add_argument(
+            "--data", type=Path, metavar="DIR", default=argparse.SUPPRESS, help="the folder with your vehicles"
+        )
     return found
 
 
@@ -147,6 +220,49 @@ def _port(text: str) -> int:
     if text.isascii() and text.isdecimal() and 0 <= int(text) <= 65535:
         return int(text)
     raise argparse.ArgumentTypeError(f"{text!r} is no port; a port is a whole number from 1 to 65535, such as 8080")
+
+
+# Copies.
+
+
+def _backup(folder: Path, data: Path | None) -> int:
+    """Copies the store into the folder; also while a server uses it."""
+    from capture import places
+    from capture.store_backup import back_up
+    from capture.store_check import check
+    from capture.store_errors import StoreError
+    from capture.store_file import FILE_NAME
+
+    store = (data or places.data_folder()) / FILE_NAME
+    try:
+        check(store, "The store", "take an older copy with plumbtack restore FILE instead")
+        made = back_up(store, folder)
+    except StoreError as trouble:
+        return _say(str(trouble), REFUSED)
+    print(f"{_counted(made.vehicles, made.entries)} copied and read back: {made.path}")
+    return 0
+
+
+def _restore(file: Path, data: Path | None) -> int:
+    """Puts a copy in place of the store; refused while a server uses it."""
+    from capture import places
+    from capture.store_errors import StoreError
+    from capture.store_restore import restore
+
+    folder = data or places.data_folder()
+    try:
+        made = restore(file, folder)
+    except StoreError as trouble:
+        return _say(str(trouble), REFUSED)
+    print(f"{_counted(made.vehicles, made.entries)} read back and in place in {folder}.")
+    if made.before is not None:
+        print(f"What was there before is kept: {made.before}")
+    return 0
+
+
+def _counted(vehicles: int, entries: int) -> str:
+    said = [f"{vehicles} vehicle{'' if vehicles == 1 else 's'}", f"{entries} entr{'y' if entries == 1 else 'ies'}"]
+    return " with ".join(said)
 
 
 # The report.

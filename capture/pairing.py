@@ -1,17 +1,21 @@
-"""Who may come in: the key in the QR code's address becomes a cookie; without it there is one page and no names.
+"""Who may come in: a key in the QR code's address becomes a cookie; without one there is one page and no names.
 
-The key belongs to the data folder, so a phone stays paired over restarts, and the cookie's name belongs to the key,
-so that two folders served by one laptop do not throw each other's phones out (cookies do not see ports).
+There are two keys. Who has the first may read and add; who has the second, the guests' one, may look. They belong to
+the data folder, so a phone stays paired over restarts, and the cookie's name belongs to its key, so that two folders
+served by one laptop do not throw each other's phones out (cookies do not see ports).
 """
 
 from __future__ import annotations
 
 import hashlib
+import ipaddress
 import secrets
+from dataclasses import dataclass
 
-from flask import Blueprint, Response, current_app, make_response, redirect, render_template, request
+from flask import Blueprint, Response, current_app, g, make_response, redirect, render_template, request
 
 from capture.answers import for_a_program, refuse
+from capture.guesses import Guesses
 from capture.static_files import ENDPOINT
 from capture.store import Store
 
@@ -21,43 +25,124 @@ LOCKED = (
     "printed there."
 )
 NO_KEY = "The key is missing or another one's: send Authorization: Bearer KEY (plumbtack --print-key shows it)."
+OLD_CODE = "This code is no longer the right one: point the camera at the code the laptop shows now."
+SLOWLY = "Too many keys that do not fit came from there: wait {seconds} s, then use the code the laptop shows."
+ONLY_LOOKING = "You are here to look, so nothing was changed: who measures comes in with the other code of the laptop."
+ONLY_HERE = "A new key is made on the laptop itself: open the page there, in a browser that is paired."
 OPEN_TO_ALL = ("pairing.come_in", ENDPOINT)
+SHOWS_KEYS = ("start.let_in", "pairing.renew")
+"""Pages that are not for guests: they would make more of themselves there."""
+LOOKING = ("GET", "HEAD", "OPTIONS")
 
 blueprint = Blueprint("pairing", __name__)
 
 
+@dataclass(frozen=True)
+class Keys:
+    """full: reads and adds; guest: looks."""
+
+    full: str
+    guest: str
+
+    @staticmethod
+    def fresh() -> Keys:
+        return Keys(_new_key(), _new_key())
+
+
 def pairing_key(store: Store) -> str:
     """The key of this data folder; made at the first asking."""
-    return store.setting("pairing_key", secrets.token_urlsafe(18))
+    return store.setting("pairing_key", _new_key())
 
 
 class Pairing:
-    """Compares what a request shows with the key, in constant time."""
+    """Compares what a request shows with the keys, in constant time."""
 
     def __init__(self, store: Store) -> None:
-        self.key = pairing_key(store)
+        self._store = store
+        self._keys = Keys(pairing_key(store), store.setting("guest_key", _new_key()))
+        self.guesses = Guesses()
+
+    @property
+    def key(self) -> str:
+        return self._keys.full
+
+    @property
+    def guest_key(self) -> str:
+        return self._keys.guest
 
     @property
     def cookie(self) -> str:
-        return "plumbtack_" + hashlib.sha256(self.key.encode()).hexdigest()[:8]
+        return cookie_name(self.key)
 
     def way_in(self, address: str) -> str:
         """What the QR code says: the address with the key in it. address: http://HOST:PORT."""
         return f"{address}/in?key={self.key}"
 
-    def fits(self, shown: str | None) -> bool:
-        return shown is not None and secrets.compare_digest(_bytes(shown), _bytes(self.key))
+    def guest_way_in(self, address: str) -> str:
+        """The same for who may look and change nothing."""
+        return f"{address}/in?key={self.guest_key}"
+
+    def renew(self) -> None:
+        """Makes both keys anew: whoever came in with the old ones is outside, at once."""
+        keys = Keys.fresh()
+        self._store.change_settings({"pairing_key": keys.full, "guest_key": keys.guest})
+        self._keys = keys
+
+    def fitting(self, shown: str | None) -> str | None:
+        """Of the two keys the one shown; always compares with both."""
+        if shown is None:
+            return None
+        keys, given = self._keys, _bytes(shown)
+        full = secrets.compare_digest(given, _bytes(keys.full))
+        guest = secrets.compare_digest(given, _bytes(keys.guest))
+        return keys.full if full else keys.guest if guest else None
 
     def shows_key(self) -> bool:
-        """True when the request carries the key itself, as programs do."""
-        scheme, _, shown = request.headers.get("Authorization", "").partition(" ")
-        return scheme.lower() == "bearer" and self.fits(shown.strip())
+        """True when the request carries a key itself, as programs do."""
+        return self.fitting(_bearer()) is not None
 
     def refuse_stranger(self) -> Response | None:
-        """The locked page, or 401 for programs; None for who is paired."""
-        if request.endpoint in OPEN_TO_ALL or self.fits(request.cookies.get(self.cookie)) or self.shows_key():
+        """The locked page, or 401 for programs; None for who is paired. Guests that would change something: 403."""
+        g.guest = False
+        if request.endpoint in OPEN_TO_ALL:
             return None
-        return locked()
+        shown = self._shown()
+        fitting = next((key for key in map(self.fitting, shown) if key is not None), None)
+        if fitting is None:
+            return self.slowed(locked()) if shown else locked()
+        g.guest = fitting != self.key
+        if g.guest and (request.method not in LOOKING or request.endpoint in SHOWS_KEYS):
+            return refuse(403, ONLY_LOOKING, title="Only looking")
+        return None
+
+    def slowed(self, answer: Response) -> Response:
+        """The answer to a key that does not fit; after a few from one address it is "wait". Who shows the right key in
+        a cookie or as a program never comes here, so guessing locks nobody out who is in."""
+        seconds = self.guesses.missed(request.remote_addr or "")
+        if not seconds:
+            return answer
+        answer = refuse(429, SLOWLY.format(seconds=seconds), title="Too many tries")
+        answer.headers["Retry-After"] = str(seconds)
+        return answer
+
+    def may_renew(self) -> bool:
+        """True in a paired browser on this machine: its network address is the loopback, and it shows the cookie."""
+        return _is_this_machine(request.remote_addr) and self.fitting(request.cookies.get(self.cookie)) == self.key
+
+    def let_in(self, answer: Response, key: str) -> Response:
+        """The answer with the cookie of this key."""
+        answer.set_cookie(cookie_name(key), key, max_age=LONG, httponly=True, samesite="Lax", path="/")
+        return answer
+
+    def _shown(self) -> list[str]:
+        """Every key the request shows, as cookie or in its header."""
+        keys = self._keys
+        cookies = (request.cookies.get(cookie_name(key)) for key in (keys.full, keys.guest))
+        return [shown for shown in (*cookies, _bearer()) if shown is not None]
+
+
+def cookie_name(key: str) -> str:
+    return "plumbtack_" + hashlib.sha256(key.encode()).hexdigest()[:8]
 
 
 def locked(sentence: str = LOCKED) -> Response:
@@ -75,11 +160,40 @@ def locked(sentence: str = LOCKED) -> Response:
 def come_in() -> Response:
     """Turns the key in the address into a cookie and leads to the clean address."""
     pairing: Pairing = current_app.extensions["plumbtack"].pairing
-    if not pairing.fits(request.args.get("key")):
-        return locked("This code is no longer the right one: point the camera at the code the laptop shows now.")
-    answer = make_response(redirect("/", code=303))
-    answer.set_cookie(pairing.cookie, pairing.key, max_age=LONG, httponly=True, samesite="Lax", path="/")
-    return answer
+    if pairing.guesses.wait(request.remote_addr or ""):
+        return pairing.slowed(locked(OLD_CODE))
+    fitting = pairing.fitting(request.args.get("key"))
+    if fitting is None:
+        return pairing.slowed(locked(OLD_CODE)) if request.args.get("key") else locked(OLD_CODE)
+    return pairing.let_in(make_response(redirect("/", code=303)), fitting)
+
+
+@blueprint.post("/pairing/renew")
+def renew() -> Response:
+    """New keys; this browser stays in, every other is outside."""
+    pairing: Pairing = current_app.extensions["plumbtack"].pairing
+    if not pairing.may_renew():
+        return refuse(403, ONLY_HERE, title="Only on the laptop")
+    pairing.renew()
+    return pairing.let_in(make_response(redirect("/let-in", code=303)), pairing.key)
+
+
+def _bearer() -> str | None:
+    scheme, _, shown = request.headers.get("Authorization", "").partition(" ")
+    return shown.strip() or None if scheme.lower() == "bearer" else None
+
+
+def _is_this_machine(address: str | None) -> bool:
+    try:
+        there = ipaddress.ip_address((address or "").partition("%")[0])
+    except ValueError:
+        return False
+    mapped = getattr(there, "ipv4_mapped", None)
+    return (mapped or there).is_loopback
+
+
+def _new_key() -> str:
+    return secrets.token_urlsafe(18)
 
 
 def _bytes(text: str) -> bytes:

@@ -11,15 +11,16 @@ import socket
 import sys
 import tempfile
 from collections.abc import Callable, Iterator
-from contextlib import ExitStack, contextmanager
+from contextlib import ExitStack, closing, contextmanager
 from pathlib import Path
 from types import FrameType
 
 from waitress.server import create_server
 
 from capture import create_app, places, qr
+from capture.backups import Backups
 from capture.networks import networks
-from capture.pairing import pairing_key
+from capture.pairing import Pairing, pairing_key
 from capture.settings import THROWAWAY, Address, Settings
 from capture.store import Store, StoreError
 from capture.vehicle_file import BadFile, read_vehicle_file
@@ -40,15 +41,16 @@ def run(
     port: int | None = None,
     demo: bool = False,
     print_key: bool = False,
+    new_key: bool = False,
 ) -> int:
     """Serves until Ctrl-C or SIGTERM. Returns the exit status: 0 after a clean stop, 2 when it could not start."""
     try:
         if print_key:
-            return _print_key(data, demo)
+            return _print_key(data, demo, new_key)
         with ExitStack() as stack:
             folder = stack.enter_context(_throwaway_folder()) if demo else data or places.data_folder()
             with _stopped_by_signals():
-                _serve(stack, folder, host, PORT if port is None else port, demo)
+                _serve(stack, folder, host, PORT if port is None else port, demo, new_key)
             _say(DEMO_STOPPED if demo else STOPPED)
             return 0
     except (StoreError, BadFile, CannotServe) as trouble:
@@ -60,16 +62,18 @@ class CannotServe(Exception):
     """The server cannot start, in one sentence."""
 
 
-def _print_key(data: Path | None, demo: bool) -> int:
+def _print_key(data: Path | None, demo: bool, new_key: bool) -> int:
     if demo:
         raise CannotServe(DEMO_KEY)
-    store = Store(data or places.data_folder())
-    print(pairing_key(store))
-    store.close()
+    with closing(Store(data or places.data_folder())) as store:
+        if new_key:
+            store.hold()  # a running server would go on with the old one
+            Pairing(store).renew()
+        print(pairing_key(store))
     return 0
 
 
-def _serve(stack: ExitStack, folder: Path, host: str | None, port: int, demo: bool) -> None:
+def _serve(stack: ExitStack, folder: Path, host: str | None, port: int, demo: bool, new_key: bool) -> None:
     listener = stack.enter_context(listen(host or EVERYWHERE, port))
     chosen = listener.getsockname()[1]
     addresses = addresses_of(host, chosen)
@@ -77,10 +81,16 @@ def _serve(stack: ExitStack, folder: Path, host: str | None, port: int, demo: bo
     parts = app.extensions["plumbtack"]
     stack.callback(parts.store.close)
     parts.store.hold()
+    if new_key:
+        parts.pairing.renew()
     logging.getLogger("waitress.queue").setLevel(logging.ERROR)  # a short queue is nothing a person must read
     if demo:
         for path in places.demo_vehicles():
             parts.store.create(read_vehicle_file(path.read_bytes(), path.name))
+    else:
+        backups = Backups(parts.store)
+        backups.start()
+        stack.callback(backups.stop)
     server = create_server(
         app, sockets=[listener], threads=THREADS, ident=None, max_request_body_size=parts.settings.largest_file + 4096
     )

@@ -129,9 +129,12 @@ def test_serving_is_handed_what_was_asked_for(monkeypatch, tmp_path):
 
     handed = {}
     monkeypatch.setattr(serve, "run", lambda **asked: handed.update(asked) or 7)
-    asked = ("--data", str(tmp_path), "--host", "192.168.1.20", "--port", "8080", "--demo", "--print-key")
+    asked = ("--data", str(tmp_path), "--host", "192.168.1.20", "--port", "8080", "--demo", "--print-key",
+             "--new-key")
     assert main(asked) == 7
-    assert handed == {"data": tmp_path, "host": "192.168.1.20", "port": 8080, "demo": True, "print_key": True}
+    assert handed == {
+        "data": tmp_path, "host": "192.168.1.20", "port": 8080, "demo": True, "print_key": True, "new_key": True
+    }  # fmt: skip
 
 
 def test_help_has_an_example_for_every_subcommand(capsys):
@@ -139,7 +142,10 @@ def test_help_has_an_example_for_every_subcommand(capsys):
     assert status == 0 and "plumbtack --demo" in out and "Ctrl-C" in out
     status, out, _ = run("report", "--help", capsys=capsys)
     assert status == 0 and "plumbtack report truck.json" in out and "--stage" in out
-    for text in (parser().format_help(), out):
+    _, backup, _ = run("backup", "--help", capsys=capsys)
+    _, restore, _ = run("restore", "--help", capsys=capsys)
+    assert "plumbtack backup /media/stick" in backup and "plumbtack restore /media/stick/" in restore
+    for text in (parser().format_help(), out, backup, restore):
         assert max(len(line) for line in text.splitlines()) <= 80
 
 

@@ -20,6 +20,8 @@ from geometry.layouts import LAYOUTS, Layout
 LOOSE = 1e9
 """A closure worse conditioned than this leaves the axle free some other way (lengths in mm, turns per half metre)."""
 LEVER_MM = 500.0
+SHORT_MM = 1.0
+"""Two ends nearer than this are one place: the line between them points nowhere."""
 SLACK = "The links leave the axle free to move another way: look for two links in one line, or points that coincide."
 
 ENTRY = {
@@ -73,14 +75,14 @@ class Ride:
                 found.extend(range(first, first + (3 if name in self.points else 1)))
         return found
 
-    def alone(self) -> Ride:
-        """The first of these vehicles without its nudge, P = 1."""
-        return type(self)(self.fit, self.facts, self._estimate[:1].real.copy())
-
     @property
     def drawn(self) -> bool:
         """Whether these are vehicles of their own, drawn or moved, and not one vehicle nudged."""
         return not np.iscomplexobj(self._estimate)
+
+    def alone(self) -> Ride:
+        """The first of these vehicles without its nudge, P = 1."""
+        return type(self)(self.fit, self.facts, self._estimate[:1].real.copy())
 
     @cached_property
     def points(self) -> frozenset[str]:
@@ -162,8 +164,14 @@ class Ride:
         link = next(link for link in self.layout.links if link.name == name)
         return self.point(link.frame) - self.axle_end(name)
 
+    def _refuse_short_links(self) -> None:
+        for link in self.layout.links:
+            if not float(norm(self.link(link.name)[:1].real)[0]) > SHORT_MM:
+                raise NotYet((), f"The {link.words}'s two ends are in one place: look at their readings again.")
+
     @cached_property
     def _closure(self) -> tuple[motion.Pose, motion.Equations]:
+        self._refuse_short_links()
         pose = motion.at_ride(self.rig)
         closure = motion.equations(self.rig, pose, np.zeros(1), np.zeros(1))
         matrix = closure.matrix[0, 0].real.copy()

@@ -1,0 +1,127 @@
+"""How far each rod end leans over the whole travel and articulation, against what its joint is rated for.
+
+A rod end turns freely about its bolt and leans only sideways: the angle of the link out of the plane square to its
+bolt. Where the bolt's direction is not stated, what is shown is the whole turn from ride height: never less than what
+the travel adds to the lean, but it does not know how the joint stands at ride height.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import partial
+
+import numpy as np
+
+from geometry.complex_step import Complex, absolute, asin, between, norm
+from geometry.figures.base import Facts
+from geometry.figures.everywhere import everywhere, greatest
+from geometry.figures.parts import JointFact
+from geometry.figures.ride import Ride
+from geometry.figures.spread import spreads
+from geometry.figures.taken import Taken
+from geometry.fit import Fit
+from geometry.layouts import Link
+
+DEGREE = 180.0 / np.pi
+USUAL_RATED = (15.0, 25.0)
+"""deg each way, plain rod ends and spherical bearings; 30 or more with high-misalignment spacers: common practice."""
+USUAL_BUSH = (3.0, 8.0)
+"""deg each way that rubber or urethane gives freely; common practice, no source."""
+
+
+@dataclass(frozen=True)
+class JointSwing:
+    """The most one joint leans, deg, with one standard deviation, and at which travel and lift (left over right), mm.
+
+    about_bolt: measured out of the plane square to the stated bolt; else the turn from ride height. reserve: rated less
+    most, deg; None where no rating is stated. sentence: what it means, or why there is no number.
+    """
+
+    link: str
+    end: str
+    most: float | None
+    sd: float | None
+    travel: float
+    lift: float
+    about_bolt: bool
+    rated: float | None
+    reserve: float | None
+    sentence: str
+
+
+def along_link(ride: Ride, at: Taken, link: Link) -> Complex:
+    """From a link's axle end to its frame end at each pose, (P, T, 3) mm."""
+    rest = np.broadcast_to(ride.link(link.name)[:, None], at.pose.shift.shape)
+    if link.role == "arm":
+        return np.asarray(np.einsum("ptij,ptj->pti", at.pose.turn, rest))
+    arm = np.einsum("ptij,pj->pti", at.pose.turn, ride.axle_end(link.name) - ride.centre)
+    return np.asarray(ride.point(link.frame)[:, None] - ride.centre[:, None] - at.pose.shift - arm)
+
+
+def lean(ride: Ride, at: Taken, link: Link, end: str, bolt: tuple[float, float, float]) -> Complex:
+    """Of a link out of the plane square to its bolt at one end, (P, T) deg, + towards the way the bolt points."""
+    now = along_link(ride, at, link)
+    axis = np.asarray(bolt) / np.linalg.norm(bolt)
+    if end == "axle":
+        now = np.einsum("ptji,ptj->pti", at.pose.turn, now)
+    return np.asarray(DEGREE * asin(np.einsum("pti,i->pt", now, axis) / norm(now)))
+
+
+def turn_from_ride(ride: Ride, at: Taken, link: Link, end: str) -> Complex:
+    """How far a link has turned from ride height against the body of that end, (P, T) deg."""
+    rest = np.broadcast_to(ride.link(link.name)[:, None], at.pose.shift.shape)
+    now = along_link(ride, at, link)
+    if end == "axle":
+        now = np.einsum("ptji,ptj->pti", at.pose.turn, now)
+    return DEGREE * between(rest, now)
+
+
+def joint_swings(fit: Fit, facts: Facts) -> tuple[JointSwing, ...]:
+    """Every joint of every link, those with the least reserve first, then those without a rating that lean most.
+
+    NotYet where the links leave the axle loose, or one of them has no length.
+    """
+    ride = Ride(fit, facts)
+    everywhere(ride)
+    ends = [(link, end) for link in ride.layout.links for end in ("frame", "axle")]
+    found = [_swing(ride, link, end) for link, end in ends if not (link.role == "arm" and end == "axle")]
+    return tuple(sorted(found, key=_order))
+
+
+def _order(swing: JointSwing) -> tuple[int, float]:
+    if swing.most is None:
+        return 0, 0.0
+    return (1, swing.reserve) if swing.reserve is not None else (2, -swing.most)
+
+
+def _swing(ride: Ride, link: Link, end: str) -> JointSwing:
+    fact = ride.facts.joints.get(link.name, {}).get(end, JointFact())
+    about_bolt = fact.bolt is not None and float(np.linalg.norm(fact.bolt)) > 0.0
+    empty = partial(JointSwing, link.name, end, None, None, 0.0, 0.0, about_bolt, fact.rated, None)
+    most = greatest(ride, partial(_leaning, link=link, end=end, bolt=fact.bolt if about_bolt else None))
+    value, sd = float(most.value.real[0]), float(spreads(ride, most.value[:, None])[0])
+    if not (np.isfinite(value) and np.isfinite(sd)):
+        return empty("The joint stands where its lean has no spread: look at its points again.")
+    reserve = None if fact.rated is None else fact.rated - value
+    sentence = _says(link, end, reserve, sd, about_bolt)
+    return JointSwing(
+        link.name, end, value, sd, most.travel, most.lift, about_bolt, fact.rated, reserve, sentence
+    )
+
+
+def _leaning(
+    ride: Ride, at: Taken, link: Link, end: str, bolt: tuple[float, float, float] | None
+) -> Complex:
+    return turn_from_ride(ride, at, link, end) if bolt is None else absolute(lean(ride, at, link, end, bolt))
+
+
+def _says(link: Link, end: str, reserve: float | None, sd: float, about_bolt: bool) -> str:
+    joint = f"The {link.words}'s joint at the {end}"
+    basis = "" if about_bolt else " (the whole turn from ride height, as its bolt's direction is not stated)"
+    if reserve is None:
+        return f"{joint} leans this far at the most{basis}; state what it is rated for to see the reserve."
+    if reserve < -2.0 * sd:
+        return f"{joint} leans further than it is rated for{basis}: it binds and bends its shank."
+    if reserve < 2.0 * sd:
+        return f"{joint} comes so near to its rating that the spread does not say whether it binds{basis}."
+    return f"{joint} stays within its rating{basis}."

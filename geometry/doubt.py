@@ -124,8 +124,11 @@ def judge(fitted: Fit) -> tuple[Doubt, ...]:
 
 
 def _with_telling(fitted: Fit, doubt: Doubt) -> Doubt:
-    """A tie with the reading that would tell."""
-    return replace(doubt, telling=telling(fitted, doubt.readings)) if doubt.reason == "tie" else doubt
+    """A tie with the reading that would tell, and with the one of its own whose retake tells most."""
+    if doubt.reason != "tie":
+        return doubt
+    own = telling(fitted, doubt.readings, [suspect.name for suspect in doubt.suspects])
+    return replace(doubt, telling=telling(fitted, doubt.readings), retake=own or doubt.retake)
 
 
 def _with_rules(fitted: Fit, doubts: list[Doubt]) -> list[Doubt]:

@@ -268,6 +268,11 @@ def test_a_backup_of_an_older_layout_is_brought_up_to_date(tmp_path: Path):
     now.close()
 
 
+def names_in(folder: Path) -> set[str]:
+    """But for what SQLite itself puts beside its file."""
+    return {name for name in os.listdir(folder) if not name.endswith(("-wal", "-shm"))}
+
+
 @pytest.mark.parametrize("what", ["half", "nothing", "missing", "folder", "text", "newer"])
 def test_what_is_no_good_backup_is_refused_in_one_sentence_and_changes_nothing(
     store: Store, vehicle_id: str, tmp_path: Path, what: str, capsys: pytest.CaptureFixture[str]
@@ -287,11 +292,11 @@ def test_what_is_no_good_backup_is_refused_in_one_sentence_and_changes_nothing(
         bad.write_bytes(made.read_bytes())
         with closing(sqlite3.connect(bad)) as db:
             db.execute("PRAGMA user_version = 99")
-    names = {name for name in os.listdir(store.folder) if not name.endswith(("-wal", "-shm"))}
+    names = names_in(store.folder)
     assert main(["restore", str(bad), "--data", str(store.folder)]) == 2
     said = capsys.readouterr()
     assert said.out == "" and said.err.count("\n") == 1 and str(bad) in said.err and "Traceback" not in said.err
-    assert {name for name in os.listdir(store.folder) if not name.endswith(("-wal", "-shm"))} - {"serving.lock"} == names
+    assert names_in(store.folder) - {"serving.lock"} == names
     now = Store(store.folder)
     assert len(stored_ids(now, vehicle_id)) == 20
     now.close()
@@ -320,5 +325,5 @@ def test_without_a_store_there_is_nothing_to_copy(tmp_path: Path, capsys: pytest
 @pytest.mark.skipif(os.name == "nt", reason="a folder there takes files whatever its mark says")
 def test_a_place_that_cannot_take_the_copy_is_one_sentence(store: Store, vehicle_id: str, tmp_path: Path):
     (tmp_path / "file").write_text("")
-    with pytest.raises(StoreRefused, match="backup folder .* cannot be made or used"):
+    with pytest.raises(StoreRefused, match=r"backup folder .* cannot be made or used"):
         back_up(store.path, tmp_path / "file" / "copies")

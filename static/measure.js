@@ -171,10 +171,12 @@
     return stage ? "?stage=" + encodeURIComponent(stage) : "";
   }
 
-  // The side goes by the model where it is sure of it, else it is asked.
+  // The side goes by the reading's name, or by the model where readings make it sure of it; else it is asked. The usual
+  // place of a point is no ground: the cross line may be anywhere.
   function sideOf(step) {
     if (!step.sides) return null;
-    if (Math.abs(step.expected) <= SURE_OF_SIDE * step.sd) return null;
+    if (step.side) return step.side < 0 ? "-" : "+";
+    if (step.limit === null || Math.abs(step.expected) <= SURE_OF_SIDE * step.sd) return null;
     return step.expected < 0 ? "-" : "+";
   }
 

@@ -146,7 +146,7 @@ def _own_points() -> list[str]:
 
 
 def _page(round_: Walking, current: Step | None, asked_for: Step | None = None) -> MeasurePage:
-    """The page with `current` in view. asked_for: the step the address names, which stays in view whatever is stored."""
+    """The page with `current` in view. asked_for: the step the address names; it stays in view whatever is stored."""
     names = {step.key: _name(round_.vehicle, step) for step in round_.walk.steps}
     spoken = {key: describe(name) for key, name in names.items()}
     drawn = _drawings(round_)
@@ -221,6 +221,7 @@ def _step_for_script(view: StepView, expected: tuple[float, float, float, float 
         "unit": kind.unit,
         "low": kind.low,
         "high": kind.high,
+        "side": kind.side(view.name.subject, view.name.setting),
         "sides": list(view.words.sides) if view.words.sides else None,
         "expected": value,
         "sd": sd,

@@ -174,6 +174,10 @@ class Kind(ABC):
         limit = fixed + growing * math.ceil(abs(value) / 1000.0)
         return math.hypot(self.usual_sd, limit / math.sqrt(3.0))
 
+    def side(self, subject: str, setting: Setting) -> int:
+        """+1 or -1 where the name alone says which sign the value has, 0 where it may have either."""
+        return 0
+
     def possible(self, setting: Setting) -> tuple[str, ...]:
         """The subjects that make sense on this layout, in a sensible order."""
         return () if isinstance(self.subjects, str) else self.subjects

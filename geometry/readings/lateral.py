@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from geometry.readings.kind import Wording
+from geometry.points import point_named
+from geometry.readings.kind import Setting, Wording
 from geometry.readings.plumbed import Plumbed
 
 
@@ -29,3 +30,7 @@ class Lateral(Plumbed):
         ),
         sides=("left of the centreline", "right of the centreline"),
     )
+
+    def side(self, subject: str, setting: Setting) -> int:
+        """A left point is left of the centreline."""
+        return point_named(subject, setting.layout, setting.worked_axle).side

@@ -61,8 +61,8 @@ class Window:
 
     def record(self, key: str, value: float) -> None:
         """Reads this value at this step as a person would: in inches to a sixteenth, or in degrees to a tenth."""
-        before = self.step
-        assert before == key
+        assert self.step == key
+        self.until("plumbtack.measure.data.entries.length >= plumbtack.measure.outbox.rows.length")
         if key.startswith(("incline", "caster", "floor_slope")):
             for side in ("-", "+"):
                 if (value < 0) == (side == "-"):
@@ -284,6 +284,13 @@ def test_left_or_right_is_asked_only_where_it_could_be_either(
     assert phone.page.locator(".step:not([hidden]) .sides").is_hidden()
     phone.tap("1", "5")
     assert "right of the centreline" in phone.said
+
+
+def test_where_the_cross_line_is_nobody_assumes(phone: Window, truck: str):
+    phone.open(truck, at="fore_aft:lower_left.frame")
+    assert phone.page.locator(".step:not([hidden]) .sides").is_visible()
+    phone.open(truck, at="lateral:lower_left.frame")
+    assert phone.page.locator(".step:not([hidden]) .sides").is_hidden()
 
 
 def test_a_value_that_cannot_be_read_is_said_beside_the_number_and_nothing_is_kept(phone: Window, truck: str):

@@ -47,19 +47,20 @@ LAYOUT_CASES = list(CASES)[:8:2]
 
 
 @cache
-def reference(case: str, guess: float = 0.0) -> Reference:
+def reference(case: str, guess: float = 0.0, stage: str | None = None) -> Reference:
     """The second calculation of a case; `guess` moves every typical place by that many mm each way."""
     vehicle = CASES[case]()
-    scale = report.build(read_vehicle_file(json.dumps(vehicle).encode(), case)).fit.scale
-    own = {take.name.split(":")[1] for take in takes(vehicle)[1] if ":keep_clear" in take.name or ":mark" in take.name}
+    scale = report.build(read_vehicle_file(json.dumps(vehicle).encode(), case), stage).fit.scale
+    used = takes(vehicle, stage)[1]
+    own = {take.name.split(":")[1] for take in used if ":keep_clear" in take.name or ":mark" in take.name}
     places = scale.places | {name: scale.place(name) for name in own}
     usual = {name: usual_scalar(name, scale.tyre_diameter)[0] for name in SCALARS}
     scalars = {name: math.degrees(value) if name in ANGLES else value for name, value in usual.items()}
-    return Reference(vehicle, {name: np.add(place, guess) for name, place in places.items()}, scalars)
+    return Reference(vehicle, {name: np.add(place, guess) for name, place in places.items()}, scalars, 0.0, stage)
 
 
 @cache
-def told(case: str) -> dict:
+def told(case: str, *options: str) -> dict:
     """What the command prints for the case's file."""
     import contextlib
     import io
@@ -70,7 +71,7 @@ def told(case: str) -> dict:
     with tempfile.TemporaryDirectory() as folder, contextlib.redirect_stdout(printed):
         path = Path(folder) / "vehicle.json"
         path.write_text(json.dumps(CASES[case]()), encoding="utf-8")
-        assert main(["report", str(path), "--json"]) == 0
+        assert main(["report", str(path), "--json", *options]) == 0
     return json.loads(printed.getvalue())
 
 
@@ -126,6 +127,19 @@ def that_matter(mine: Reference) -> list[int]:
     """The unknowns that a figure can hang on."""
     aside = ("mark", "keep_", "tie_")
     return [number for number, (name, _) in enumerate(mine.unknowns) if not name.startswith(aside)]
+
+
+@pytest.mark.parametrize("stage", ["plan", "mock_up", "tacked", "welded"])
+def test_each_stage_sees_its_own_takes(stage):
+    case = "rear four-link with panhard, two stages"
+    mine, theirs = reference(case, stage=stage), told(case, "--stage", stage)
+    assert theirs["stage"] == stage
+    assert sorted(theirs["fit"]["each"]) == sorted(take.key for take in mine.used)
+    places = mine.to_vehicle(mine.value)
+    for name, place in places.items():
+        found = theirs["points"][name]
+        assert [found[axis] for axis in "xyz"] == pytest.approx(place.tolist(), abs=0.01), name
+        assert found["sd"] == pytest.approx(np.sqrt(np.diag(mine.point_covariance(name))).tolist(), rel=2e-3), name
 
 
 def worked_out(mine: Reference, value: np.ndarray) -> dict:

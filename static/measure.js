@@ -15,7 +15,10 @@
     next: "Next: ",
     typeFirst: "Type what the tape shows first.",
     typeAngle: "Type what the gauge shows first.",
-    side: function (words) { return sentence(words[0]) + " or " + words[1] + "? Tap one."; },
+    side: function (step) {
+      var words = step.unit === "deg" ? step.side_keys : step.sides;
+      return sentence(words[0]) + " or " + words[1] + "? Tap one.";
+    },
     onItsWay: " on its way",
     waiting: " kept on the phone",
     saved: " saved",
@@ -277,6 +280,9 @@
     dom.pad.dataset.set = set;
     dom.pad.querySelectorAll("[data-sets]").forEach(function (key) {
       key.hidden = key.dataset.sets.split(" ").indexOf(set) < 0;
+    });
+    dom.pad.querySelectorAll("[data-side]").forEach(function (key) {
+      key.textContent = state.step.side_keys[key.dataset.side === "-" ? 1 : 0];
     });
     var point = dom.pad.querySelector('[data-put="."]');
     point.hidden = unit === "ft";
@@ -547,7 +553,7 @@
     if (state.saving || !step) return;
     var now = read(step);
     if (now.value === undefined) return refuse(now.refusal || (step.unit === "deg" ? SAY.typeAngle : SAY.typeFirst));
-    if (now.unsided && now.value !== 0) return refuse(SAY.side(step.sides));
+    if (now.unsided && now.value !== 0) return refuse(SAY.side(step));
     state.saving = true;
     if (navigator.vibrate) navigator.vibrate(10);
     var judged = judge(step, now.value);

@@ -223,6 +223,7 @@ def _step_for_script(view: StepView, expected: tuple[float, float, float, float 
         "high": kind.high,
         "side": kind.side(view.name.subject, view.name.setting),
         "sides": list(view.words.sides) if view.words.sides else None,
+        "side_keys": list(view.words.side_keys),
         "expected": value,
         "sd": sd,
         "own_sd": own_sd,

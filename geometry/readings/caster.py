@@ -38,6 +38,7 @@ class Caster(Kind):
             "The gauge stood askew to the vehicle.",
         ),
         sides=("top leans rearward", "top leans forward"),
+        side_keys=("rear", "fore"),
     )
 
     def points(self, subject: str, setting: Setting) -> tuple[str, ...]:

@@ -45,7 +45,7 @@ class Wording:
     """What a person is told. title, do_this, mistakes and sides may hold {p} and {q}, the points as phrases; of two
     points also {pair}, both in as few words as will do, and {q_end}, the second where the first is named.
 
-    sides: what + and - mean, for a kind whose value may lie on either side of nought.
+    sides: what + and - mean, for a kind whose value may lie on either side of nought; side_keys: the same on a key.
     """
 
     title: str
@@ -53,6 +53,7 @@ class Wording:
     mistakes: tuple[str, ...]
     care: str | None = None
     sides: tuple[str, str] | None = None
+    side_keys: tuple[str, str] = ("up", "down")
 
 
 @dataclass(frozen=True)
@@ -70,6 +71,7 @@ class Words:
     view: str
     marks: tuple[Mark, ...]
     sides: tuple[str, str] | None = None
+    side_keys: tuple[str, str] = ("up", "down")
 
 
 @dataclass(frozen=True)
@@ -199,6 +201,7 @@ class Kind(ABC):
             view=self.view_of(subject, setting),
             marks=self.marks_of(subject, setting),
             sides=(wording.sides[0].format(**phrases), wording.sides[1].format(**phrases)) if wording.sides else None,
+            side_keys=wording.side_keys,
         )
 
     def view_of(self, subject: str, setting: Setting) -> str:

@@ -24,6 +24,7 @@ from geometry.figures import (
     roll,
     steering,
     travel,
+    wheels,
 )
 from geometry.figures.base import Band, Column, Facts, Figure, FigureKind, NotYet, Sheet, SweepTable
 from geometry.figures.ride import ENTRY, SLACK, Ride
@@ -147,6 +148,16 @@ def articulation(fit: Fit, facts: Facts) -> SweepTable:
         return _table(ride, Spread(ride), kinds, rise, lift)
 
 
+def standing(fit: Fit, facts: Facts) -> tuple[SweepTable, SweepTable]:
+    """Where wheels, caster and pinion stand, whole values: over travel, and with one wheel up and the other down."""
+    with np.errstate(all="ignore"):
+        ride = Ride(fit, facts)
+        kinds, spread = wheels.columns("front" if ride.front else "rear"), Spread(ride)
+        path = travel.steps(ride)
+        heave = _table(ride, spread, kinds, path, np.zeros_like(path))
+        return heave, _table(ride, spread, kinds, *travel.crossed(ride))
+
+
 def _columns(ride: Ride) -> tuple[travel.ColumnKind, ...]:
     return travel.columns(ride.layout.name, "front" if ride.front else "rear")
 
@@ -214,5 +225,5 @@ def _binds(ride: Ride, rise: Array, lift: Array, reached: np.ndarray) -> tuple[t
 
 __all__ = [
     "CATALOGUE", "Band", "Column", "Facts", "Figure", "FigureKind", "Sheet", "SweepTable", "articulation", "catalogue",
-    "sheet",
+    "sheet", "standing",
 ]  # fmt: skip

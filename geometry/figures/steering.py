@@ -105,6 +105,15 @@ def _distance_to_axis(ride: Ride, at: str, ball: Complex) -> float:
 
 def toe_in(ride: Ride, pose: Pose) -> Complex:
     """Change of total toe from ride height, (P, T) deg, + in: by the tie rod the other knuckle follows."""
+    left, right = turns(ride, pose)
+    return np.asarray(DEGREE * (right - left))
+
+
+def turns(ride: Ride, pose: Pose) -> tuple[Complex, Complex]:
+    """Of the left and the right knuckle about its kingpin from ride height, (P, T) radian each, + left.
+
+    The drag link turns the one, the tie rod makes the other follow.
+    """
     steered = steered_side(ride)
     other = "right" if steered == "left" else "left"
     first = self_steer(ride, pose) / DEGREE
@@ -112,8 +121,7 @@ def toe_in(ride: Ride, pose: Pose) -> Complex:
     moved = swung(ride, steered, balls[steered], first)
     length = norm(balls["left"] - balls["right"])
     second = turn_to_reach(ride, other, balls[other], moved, length, balls[steered])
-    left, right = (first, second) if steered == "left" else (second, first)
-    return np.asarray(DEGREE * (right - left))
+    return (first, second) if steered == "left" else (second, first)
 
 
 def swung(ride: Ride, at: str, ball: Complex, turn: Complex) -> Complex:

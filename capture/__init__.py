@@ -37,6 +37,7 @@ def create_app(settings: Settings) -> Flask:
 
     from capture import door, headers, pairing, screens
     from capture.answers import listen_for_trouble
+    from capture.freshness import Freshness
     from capture.models import Models
     from capture.static_files import serve_static_files
     from capture.store import Store
@@ -53,6 +54,7 @@ def create_app(settings: Settings) -> Flask:
     app.before_request(lambda: headers.refuse_foreign_origin(parts.pairing.shows_key()))
     app.before_request(parts.pairing.refuse_stranger)
     app.after_request(headers.finish)
+    Freshness(store, parts.pairing).listen(app)  # after_request runs the newest first: its word comes before `finish`
     listen_for_trouble(app)
 
     serve_static_files(app)

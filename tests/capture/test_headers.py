@@ -74,9 +74,10 @@ def test_a_change_without_origin_needs_the_key_itself(app: Flask, client: FlaskC
     assert client.post("/vehicles", json=vehicle_object(), headers=bearer).status_code == 403
 
 
-def test_data_is_never_kept_by_the_browser(client: FlaskClient, vehicle_id: str):
-    for path in ("/vehicles", f"/vehicles/{vehicle_id}/file", "/nowhere"):
-        assert client.get(path).headers["Cache-Control"] == "no-store"
+def test_what_has_no_tag_is_never_kept_by_the_browser(client: FlaskClient, vehicle_id: str):
+    for path in (f"/vehicles/{vehicle_id}/fresh?room=walk", "/let-in", "/nowhere", "/vehicles/0000000000000000/file"):
+        headers = client.get(path).headers
+        assert headers["Cache-Control"] == "no-store" and "ETag" not in headers, path
 
 
 def test_a_static_file_is_kept_for_ever_under_the_address_of_its_content(client: FlaskClient):

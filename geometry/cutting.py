@@ -1,0 +1,210 @@
+"""Cutting a link's tube, and setting its length afterwards by turning.
+
+Along a link from joint centre to joint centre: the joint's standing length (centre to where its thread begins), the
+thread that shows (jam nut and room to adjust), the lip of the insert, the tube, and the same again. A tube is cut for
+the thread showing at the middle of its range, so that it can be set as far either way. Lengths mm.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from geometry.errors import GeometryError
+from geometry.threads import Thread, stroke
+
+ENGAGED_DIAMETERS = 1.0
+"""Thread left in, against its diameter: the least in common practice (1.5 is usual), no source."""
+SDS = 2.0
+FLATS = 6
+LARGEST_MM = 5_000.0
+
+
+class BadCut(GeometryError):
+    """Parts that do not make a link; one plain sentence."""
+
+
+@dataclass(frozen=True)
+class End:
+    """One end of a link. words: which, as in "frame end".
+
+    standing: joint centre to where its thread begins, or to the tube where nothing turns. thread: None for a joint that
+    is welded on. thread_length: of the shank. jam_nut: its height. lip: the flange of the insert, between tube and nut.
+    """
+
+    words: str
+    standing: float
+    thread: Thread | None = None
+    thread_length: float = 0.0
+    jam_nut: float = 0.0
+    lip: float = 0.0
+
+    @property
+    def least_engaged(self) -> float:
+        """Thread that must stay in, mm."""
+        return ENGAGED_DIAMETERS * self.thread.diameter if self.thread else 0.0
+
+    @property
+    def range(self) -> float:
+        """How far this end can be set in all, mm: from nut against shoulder to one diameter left in."""
+        return self.thread_length - self.least_engaged - self.jam_nut if self.thread else 0.0
+
+    @property
+    def showing(self) -> float:
+        """Thread between shoulder and insert at the middle of the range, jam nut included, mm."""
+        return self.jam_nut + 0.5 * self.range if self.thread else 0.0
+
+    @property
+    def taken_off(self) -> float:
+        """What this end takes off the length from joint centre to joint centre, mm."""
+        return self.standing + self.showing + self.lip
+
+
+@dataclass(frozen=True)
+class Cut:
+    """A tube to cut. length mm, its sd that of the link's length; each_way: how far it can be set longer or shorter;
+    parts: what was taken off, in words, mm. within_reach: the give or take (two sds) lies within the adjustment; where
+    it does not, no length to a tenth may be shown: measure more first, or cut long."""
+
+    length: float
+    sd: float
+    each_way: float
+    parts: tuple[tuple[str, float], ...]
+    within_reach: bool
+
+    @property
+    def cut_long(self) -> float:
+        """By how much to cut longer so that two sds of doubt can still be taken off with the adjustment, mm."""
+        return max(SDS * self.sd - self.each_way, 0.0)
+
+
+def cut(length: float, sd: float, frame: End, axle: End) -> Cut:
+    """The tube for a link of this length, joint centre to joint centre, and its sd. Errors: BadCut."""
+    _check_length("length", length)
+    ends = (frame, axle)
+    for end in ends:
+        _check_end(end)
+    left = length - frame.taken_off - axle.taken_off
+    if left <= 0.0:
+        raise BadCut(
+            f"tube: the joints take {length - left:.0f} mm and the link is {length:.0f} mm long, so no tube is left; "
+            "look at the standing lengths again."
+        )
+    each_way = 0.5 * (frame.range + axle.range)
+    parts = tuple(part for end in ends for part in _parts(end))
+    return Cut(left, sd, each_way, parts, SDS * sd <= each_way)
+
+
+def _parts(end: End) -> list[tuple[str, float]]:
+    found = [(f"{end.words}: joint centre to {'thread' if end.thread else 'tube'}", end.standing)]
+    if end.thread:
+        found += [(f"{end.words}: jam nut", end.jam_nut), (f"{end.words}: half the adjustment", 0.5 * end.range)]
+    return [*found, (f"{end.words}: lip of the insert", end.lip)] if end.lip else found
+
+
+def _check_length(words: str, value: float) -> None:
+    if not (math.isfinite(value) and 0.0 < value <= LARGEST_MM):
+        raise BadCut(f"{words}: {value:g} mm is no length of a link; enter it again.")
+
+
+def _check_end(end: End) -> None:
+    for words, value in (("standing length", end.standing), ("jam nut", end.jam_nut), ("lip", end.lip)):
+        if not (math.isfinite(value) and 0.0 <= value < LARGEST_MM):
+            raise BadCut(f"{end.words}: a {words} of {value:g} mm cannot be; measure the part again.")
+    if end.thread and end.range < 0.0:
+        raise BadCut(
+            f"{end.words}: {end.thread_length:.0f} mm of thread is too short for a jam nut of {end.jam_nut:.0f} mm and "
+            f"{end.least_engaged:.0f} mm left in; take a longer joint."
+        )
+
+
+# Setting a length.
+
+
+@dataclass(frozen=True)
+class Turned:
+    """A threaded end as it is set now. engaged: thread in the tube, mm."""
+
+    words: str
+    thread: Thread
+    engaged: float
+
+
+@dataclass(frozen=True)
+class EndAfter:
+    """An end after turning: thread left in, mm, and whether that is at least one diameter."""
+
+    words: str
+    engaged: float
+    enough: bool
+
+
+@dataclass(frozen=True)
+class Turns:
+    """How to set a length. turns: of the tube where both ends turn on it, else of the one joint; always above zero.
+
+    whole, flats: the same in whole turns and flats of a hexagon (sixths), nearest. direction: "clockwise" or
+    "counter-clockwise", seen from the frame end looking towards the axle (a joint that is turned alone: looking at it
+    from outside). step: the length changes by this a turn. reached: the length these turns give; off: that less what
+    was wanted. ends: thread left in.
+    """
+
+    turns: float
+    whole: int
+    flats: int
+    direction: str
+    step: float
+    reached: float
+    off: float
+    ends: tuple[EndAfter, ...]
+
+    @property
+    def enough(self) -> bool:
+        """Every end keeps its diameter of thread."""
+        return all(end.enough for end in self.ends)
+
+
+def turn_tube(now: float, wanted: float, frame: Turned, axle: Turned) -> Turns:
+    """The tube turned against both joints, which stay on their bolts. To the nearest flat. Errors: BadCut."""
+    _check_length("length now", now)
+    _check_length("length wanted", wanted)
+    step = stroke(frame.thread, axle.thread)
+    if frame.thread.left == axle.thread.left:
+        raise BadCut(
+            "tube: both ends have the same hand, so turning the tube screws one in as the other comes out; take one "
+            "joint off its bolt and turn that."
+        )
+    flats = round((wanted - now) / step * FLATS)
+    longer = flats / FLATS * step
+    # Seen from the frame end, a right-hand joint held still comes out of a tube that turns clockwise.
+    clockwise = (flats > 0) != frame.thread.left
+    after = [(end, flats / FLATS * end.thread.pitch) for end in (frame, axle)]
+    return _turns(flats / FLATS, clockwise, step, now + longer, wanted, after)
+
+
+def turn_joint(now: float, wanted: float, end: Turned, half_turns: bool = True) -> Turns:
+    """One joint taken off its bolt and turned in or out of the tube. half_turns: it must end in the same plane.
+
+    Errors: BadCut.
+    """
+    _check_length("length now", now)
+    _check_length("length wanted", wanted)
+    step = end.thread.pitch
+    parts = 2 if half_turns else FLATS
+    turns = round((wanted - now) / step * parts) / parts
+    # Seen from outside, a right-hand joint comes out as it is turned counter-clockwise.
+    clockwise = (turns > 0) == end.thread.left
+    return _turns(turns, clockwise, step, now + turns * step, wanted, [(end, turns * step)])
+
+
+def _turns(
+    turns: float, clockwise: bool, step: float, reached: float, wanted: float, after: Sequence[tuple[Turned, float]]
+) -> Turns:
+    whole, flats = divmod(round(abs(turns) * FLATS), FLATS)
+    ends = tuple(
+        EndAfter(end.words, end.engaged - out, end.engaged - out >= ENGAGED_DIAMETERS * end.thread.diameter)
+        for end, out in after
+    )
+    direction = "clockwise" if clockwise else "counter-clockwise"
+    return Turns(abs(turns), whole, flats, direction if turns else "", step, reached, reached - wanted, ends)

@@ -1,0 +1,107 @@
+"""Tubes cut and lengths set: sums by hand, directions by the screw, refusals in one sentence."""
+
+from dataclasses import replace
+
+import pytest
+
+from geometry.cutting import BadCut, End, Turned, cut, turn_joint, turn_tube
+from geometry.threads import Thread, unified
+
+COARSE = unified(1.25, 12)
+FRAME = End("frame end", standing=58.0, thread=COARSE, thread_length=70.0, jam_nut=14.0, lip=5.0)
+AXLE = End("axle end", standing=41.0)
+RIGHT, LEFT = Thread(19.05, 1.5875), Thread(19.05, 1.5875, left=True)
+
+
+def test_a_cut_length_by_hand():
+    # By hand: range 70 - 31.75 - 14 = 24.25; showing 14 + 12.125; off 58 + 26.125 + 5 + 41 = 130.125; 905 - that.
+    made = cut(905.0, 1.2, FRAME, AXLE)
+    assert made.length == pytest.approx(774.875, abs=1e-9)
+    assert made.each_way == pytest.approx(12.125, abs=1e-9)
+    assert sum(taken for _, taken in made.parts) == pytest.approx(905.0 - made.length, abs=1e-9)
+    assert made.within_reach and made.cut_long == 0.0
+
+
+def test_two_threaded_ends_share_the_adjustment():
+    both = cut(905.0, 1.2, FRAME, replace(FRAME, words="axle end"))
+    assert both.each_way == pytest.approx(24.25, abs=1e-9)
+    assert both.length == pytest.approx(905.0 - 2 * 89.125, abs=1e-9)
+
+
+def test_a_give_or_take_beyond_the_adjustment_is_flagged():
+    made = cut(905.0, 7.0, FRAME, AXLE)
+    # By hand: two sds are 14.0, the adjustment is 12.125 each way.
+    assert not made.within_reach and made.cut_long == pytest.approx(1.875, abs=1e-9)
+    assert not cut(905.0, 0.1, AXLE, AXLE).within_reach  # nothing to adjust at all
+
+
+@pytest.mark.parametrize(
+    ("length", "frame", "said"),
+    [
+        (100.0, FRAME, "so no tube is left"),
+        (float("nan"), FRAME, "is no length of a link"),
+        (905.0, replace(FRAME, thread_length=40.0), "is too short for a jam nut of 14 mm and 32 mm left in"),
+        (905.0, replace(FRAME, standing=-2.0), "a standing length of -2 mm cannot be"),
+    ],
+)
+def test_parts_that_make_no_link_are_refused_in_one_sentence(length, frame, said):
+    with pytest.raises(BadCut) as refused:
+        cut(length, 1.0, frame, AXLE)
+    assert said in str(refused.value) and "\n" not in str(refused.value)
+
+
+def test_turning_the_tube_moves_both_ends():
+    # By hand: 6.35 longer at 3.175 a turn is 2 turns; each end comes out 2 x 1.5875 = 3.175.
+    set_to = turn_tube(900.0, 906.35, Turned("frame end", RIGHT, 30.0), Turned("axle end", LEFT, 24.0))
+    assert (set_to.turns, set_to.whole, set_to.flats) == (2.0, 2, 0)
+    assert set_to.reached == pytest.approx(906.35) and set_to.off == pytest.approx(0.0, abs=1e-9)
+    assert [end.engaged for end in set_to.ends] == pytest.approx([26.825, 20.825])
+    assert set_to.enough
+
+
+@pytest.mark.parametrize(
+    ("frame", "axle", "longer", "direction"),
+    [
+        # A right-hand nut turned clockwise runs on to its bolt, seen from the head of the nut; the tube is such a nut
+        # seen from its far side, so seen from the bolt's end it runs off.
+        (RIGHT, LEFT, 4.0, "clockwise"),
+        (RIGHT, LEFT, -4.0, "counter-clockwise"),
+        (LEFT, RIGHT, 4.0, "counter-clockwise"),
+        (LEFT, RIGHT, -4.0, "clockwise"),
+    ],
+)
+def test_the_direction_follows_the_hand(frame, axle, longer, direction):
+    ends = Turned("frame end", frame, 40.0), Turned("axle end", axle, 40.0)
+    assert turn_tube(900.0, 900.0 + longer, *ends).direction == direction
+
+
+@pytest.mark.parametrize(
+    ("thread", "longer", "direction"),
+    [(RIGHT, 3.0, "counter-clockwise"), (RIGHT, -3.0, "clockwise"), (LEFT, 3.0, "clockwise")],
+)
+def test_a_joint_alone_unscrews_to_get_longer(thread, longer, direction):
+    assert turn_joint(900.0, 900.0 + longer, Turned("frame end", thread, 40.0)).direction == direction
+
+
+def test_too_little_thread_left_is_said():
+    set_to = turn_joint(900.0, 912.7, Turned("frame end", RIGHT, 30.0))
+    # By hand: 12.7 out of 30 leaves 17.3, less than the 19.05 of the diameter.
+    assert set_to.ends[0].engaged == pytest.approx(17.3) and not set_to.enough
+    assert turn_joint(900.0, 887.3, Turned("frame end", RIGHT, 30.0)).enough
+
+
+def test_six_flats_make_a_turn_and_half_turns_stay_half():
+    ends = Turned("frame end", RIGHT, 40.0), Turned("axle end", LEFT, 40.0)
+    # By hand: 1.0 mm at 3.175 a turn is 0.315 turns, 1.89 flats: two flats, 1.0583 mm.
+    set_to = turn_tube(900.0, 901.0, *ends)
+    assert (set_to.whole, set_to.flats) == (0, 2) and set_to.off == pytest.approx(0.058333, abs=1e-6)
+    assert turn_joint(900.0, 901.0, ends[0]).turns == 0.5
+    assert turn_joint(900.0, 900.3, ends[0], half_turns=False).turns == pytest.approx(1 / 6)
+    nothing = turn_tube(900.0, 900.0, *ends)
+    assert (nothing.turns, nothing.direction, nothing.off) == (0.0, "", 0.0)
+
+
+def test_a_tube_with_one_hand_at_both_ends_is_not_turned():
+    ends = Turned("frame end", RIGHT, 40.0), Turned("axle end", RIGHT, 40.0)
+    with pytest.raises(BadCut, match="same hand"):
+        turn_tube(900.0, 905.0, *ends)

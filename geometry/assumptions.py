@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from geometry.frame import Array
 from geometry.layouts import Place
-from geometry.points import LOADED_SHARE, LOADS, SCALARS, Point
+from geometry.points import LIFTS, LOADED_SHARE, LOADS, SCALARS, Point
 
 TYPICAL_SD = 300.0
 TWIN_SD = 40.0
@@ -27,6 +27,8 @@ RADIUS_SD = 5.0
 CG_SHARE = 0.8
 """Height of the centre of gravity over tyre diameter, common practice, no source."""
 
+USUAL_LIFT = 500.0
+"""mm one end is raised to find the height of the centre of gravity; common practice, no source."""
 _WHEEL_LOAD = 2000.0 / len(LOADS)
 
 
@@ -48,6 +50,8 @@ def usual_scalar(name: str, tyre_diameter: float) -> tuple[float, float]:
     """Where a scalar is taken to be before it is read, and the sd of that; mm, radian, kg."""
     if name in LOADS:
         return _WHEEL_LOAD, 1000.0
+    if name in LIFTS:
+        return USUAL_LIFT, 300.0
     usual = {
         "floor.pitch": (0.0, TILT_SD),
         "floor.bank": (0.0, TILT_SD),

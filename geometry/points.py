@@ -23,6 +23,8 @@ LOADED_SHARE = 0.475
 ALWAYS = ("links", "wheels")
 """The groups that are in every fit; the others enter once a reading touches them."""
 LOADS = ("load.front_left", "load.front_right", "load.rear_left", "load.rear_right")
+LIFTS = tuple(f"lift.{end}{step}" for end in ("rear", "front") for step in ("", "_2", "_3"))
+"""How far the wheels of one end were raised, up to three times, to find the height of the centre of gravity."""
 SCALARS = (
     "floor.pitch",
     "floor.bank",
@@ -34,6 +36,7 @@ SCALARS = (
     "travel.droop",
     "cg.z",
     *LOADS,
+    *LIFTS,
 )
 ALWAYS_SCALARS = SCALARS[:3]
 OWN = ("keep_clear", "mark")

@@ -51,7 +51,7 @@ class Ride:
     aside: first words of the points and scalars that no figure hangs on, which need no nudge.
     """
 
-    aside: tuple[str, ...] = ("mark.", "keep_clear.", "floor.", "tyre.", "travel.")
+    aside: tuple[str, ...] = ("mark.", "keep_clear.", "floor.", "tyre.", "travel.", "lift.")
 
     def __init__(
         self, fit: Fit, facts: Facts, estimates: Complex | None = None, unknowns: Array | None = None

@@ -15,6 +15,7 @@ from geometry.readings.height import Height
 from geometry.readings.incline import Incline
 from geometry.readings.kind import Kind, Mark, Setting, Terms, Wording, Words
 from geometry.readings.lateral import Lateral
+from geometry.readings.lifted import LiftedRise, LiftedWeight
 from geometry.readings.names import ReadingName, split
 from geometry.readings.rise import Rise
 from geometry.readings.span import Span
@@ -40,6 +41,8 @@ ALL: tuple[Kind, ...] = (
     Weight(),
     Travel(),
     CgHeight(),
+    LiftedRise(),
+    LiftedWeight(),
 )
 KINDS: dict[str, Kind] = {kind.name: kind for kind in ALL}
 

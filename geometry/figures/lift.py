@@ -1,0 +1,86 @@
+"""How well raising one end tells the height of the centre of gravity, before anybody lifts anything.
+
+The height follows from the weight that moves: h = r + L dF / (W tan(angle)), angle = asin(rise / L), the axle lift of
+ISO 10392 with its wheel-radius term. Its spread is first order in every reading; it falls about as one over the rise
+and ends at what the level weights and the radius leave.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+STEEPEST = 0.5
+"""Rise over wheelbase, 30 deg: nobody raises a vehicle further."""
+STEP_MM = 10.0
+
+
+@dataclass(frozen=True)
+class Weighed:
+    """A vehicle about to be lifted: kg and mm. staying: the level load of the end that stays down; height: the guess.
+
+    sd_scale kg, of each of three weighings; sd_rise, sd_radius, sd_wheelbase mm.
+    """
+
+    staying: float
+    raised: float
+    wheelbase: float
+    radius: float
+    height: float
+    sd_scale: float = 5.0
+    sd_rise: float = 3.0
+    sd_radius: float = 3.0
+    sd_wheelbase: float = 3.0
+
+
+@dataclass(frozen=True)
+class LiftSpread:
+    """What one lift would tell: rise mm, angle deg, kg that move to the scales, one sd of the height, mm."""
+
+    rise: float
+    angle: float
+    moved: float
+    sd: float
+
+
+def height_from_lift(
+    staying: float, raised: float, lifted: float, rise: float, wheelbase: float, radius: float
+) -> float:
+    """Height of the centre of gravity, mm. staying, raised: level loads; lifted: the first with the other end up, kg.
+
+    Errors: ValueError where the rise does not fit the wheelbase or nothing is weighed.
+    """
+    total = staying + raised
+    if not (total > 0.0 and 0.0 < abs(rise) < wheelbase):
+        raise ValueError(f"a rise of {rise} mm at a wheelbase of {wheelbase} mm and {total} kg tells no height")
+    return radius + wheelbase * (lifted - staying) / (total * math.tan(math.asin(rise / wheelbase)))
+
+
+def lift_spread(vehicle: Weighed, rises: Sequence[float]) -> tuple[LiftSpread, ...]:
+    """The spread of the height for each rise, mm. Rises of nought or beyond 30 deg are left out."""
+    return tuple(_one(vehicle, rise) for rise in rises if 0.0 < rise <= STEEPEST * vehicle.wheelbase)
+
+
+def rise_for(vehicle: Weighed, wanted: float) -> LiftSpread | None:
+    """The least rise in whole steps of 10 mm whose sd is `wanted` mm or less; None where 30 deg are not enough."""
+    count = int(STEEPEST * vehicle.wheelbase / STEP_MM)
+    found = lift_spread(vehicle, [STEP_MM * step for step in range(1, count + 1)])
+    return next((one for one in found if one.sd <= wanted), None)
+
+
+def _one(vehicle: Weighed, rise: float) -> LiftSpread:
+    total, arm = vehicle.staying + vehicle.raised, vehicle.height - vehicle.radius
+    level = vehicle.wheelbase**2 - rise**2
+    slope = rise / math.sqrt(level)
+    by_lifted = vehicle.wheelbase / (total * slope)
+    parts = (
+        by_lifted * vehicle.sd_scale,
+        (by_lifted + arm / total) * vehicle.sd_scale,
+        arm / total * vehicle.sd_scale,
+        vehicle.sd_radius,
+        arm * vehicle.wheelbase**2 / (level * rise) * vehicle.sd_rise,
+        arm * (1.0 / vehicle.wheelbase + vehicle.wheelbase / level) * vehicle.sd_wheelbase,
+    )
+    moved = total * arm * slope / vehicle.wheelbase
+    return LiftSpread(rise, math.degrees(math.asin(rise / vehicle.wheelbase)), moved, math.hypot(*parts))

@@ -14,7 +14,7 @@ from geometry.fit import Observation
 from geometry.points import SCALARS
 from geometry.readings import ReadingName, parse_name
 
-from capture.vehicle_file import STAGES, Reading, SetAside, VehicleFile, Withdraw
+from capture.vehicle_file import STAGES, Keep, Reading, SetAside, VehicleFile, Withdraw
 
 RIDE = "ride"
 FIRST_STAGE = "mock_up"
@@ -148,6 +148,12 @@ def observations(vehicle: VehicleFile, stage: str | None = None) -> StageView:
         left_out=tuple(_left_out(readings, parsed, names, aside, {entry.id for entry in takes})),
         stages=stages,
     )
+
+
+def keeps(vehicle: VehicleFile) -> tuple[Keep, ...]:
+    """The doubts settled by keeping what was read, those taken back left out, in the order of the log."""
+    gone = _taken_back(vehicle)
+    return tuple(entry for entry in vehicle.entries if isinstance(entry, Keep) and entry.id not in gone)
 
 
 def _first_spellings(readings: Iterable[Reading], parsed: dict[str, ReadingName]) -> dict[str, str]:

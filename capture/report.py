@@ -13,12 +13,14 @@ from functools import cached_property
 from typing import Any
 
 from geometry import doubt, figures
+from geometry.correction import likeliest
 from geometry.doubt import Doubt
 from geometry.figures import Facts, Figure, Sheet, SweepTable
 from geometry.fit import Fit, Setup, fit
 
 from capture import log
 from capture.log import StageView
+from capture.settled import Settled, sorted_out
 from capture.vehicle_file import VehicleFile
 
 FORMAT = "plumbtack report"
@@ -43,8 +45,17 @@ class Report:
 
     @cached_property
     def doubts(self) -> tuple[Doubt, ...]:
-        """Readings that do not go with the rest, worst first."""
-        return doubt.judge(self.fit)
+        """Readings that do not go with the rest and are not settled, worst first."""
+        return self._judged[0]
+
+    @cached_property
+    def settled(self) -> tuple[Settled, ...]:
+        """The doubts that stand in the numbers still, and that a person settled by keeping what was read."""
+        return self._judged[1]
+
+    @cached_property
+    def _judged(self) -> tuple[tuple[Doubt, ...], tuple[Settled, ...]]:
+        return sorted_out(doubt.judge(self.fit), self.stage_view, log.keeps(self.vehicle))
 
     @cached_property
     def sheet(self) -> Sheet:
@@ -60,6 +71,14 @@ class Report:
         rest = [seen for seen in self.stage_view.observations if seen.key not in keys]
         without = figures.sheet(fit(setup_of(self.vehicle), rest), facts_of(self.vehicle)).figures
         return frozenset(key for key, figure in self.sheet.figures.items() if _moves(figure, without[key]))
+
+    @cached_property
+    def corrected(self) -> dict[str, Figure]:
+        """The figures in doubt as they would be under the likeliest correction of the open doubts."""
+        if not self.doubted:
+            return {}
+        would_be = figures.sheet(likeliest(self.fit, self.doubts), facts_of(self.vehicle)).figures
+        return {key: would_be[key] for key in self.sheet.figures if key in self.doubted}
 
     @cached_property
     def missing(self) -> dict[str, tuple[str, ...]]:

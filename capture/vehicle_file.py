@@ -20,7 +20,7 @@ from pydantic import AfterValidator, BaseModel, ConfigDict, Field, TypeAdapter, 
 from capture.json_text import AGAIN, BadFile, plain, read_json, shown
 
 __all__ = [
-    "FORMAT", "STAGES", "VERSION", "BadFile", "Entry", "Facts", "Note", "Reading", "SetAside", "Thread", "Tube",
+    "FORMAT", "STAGES", "VERSION", "BadFile", "Entry", "Facts", "Keep", "Note", "Reading", "SetAside", "Thread", "Tube",
     "VehicleFile", "Withdraw", "check_entries", "entry_text", "read_vehicle_file", "vehicle_from_log",
     "write_vehicle_file",
 ]  # fmt: skip
@@ -126,8 +126,23 @@ class Note(_Logged):
     reading: Line | None = None
 
 
-Entry = Annotated[Reading | Withdraw | SetAside | Note, Field(discriminator="type")]
-TYPES = ("reading", "withdraw", "note", "set_aside")
+class Keep(_Logged):
+    """Settles a doubt: the readings `of` (their ids) stand as they were read, and `note` says why.
+
+    doubt: the reason it was raised for; beyond: by how many of its spreads it stood out then, without sign. Both say
+    what he saw when he kept it, so that the doubt comes back when later readings make another one of it.
+    """
+
+    stage: Stage | None = None
+    type: Literal["keep"]
+    of: Annotated[list[Id], Field(min_length=1, max_length=1000)]
+    doubt: Line
+    beyond: Annotated[float, Field(ge=0, le=LARGEST_VALUE, allow_inf_nan=False)]
+    note: Text = ""
+
+
+Entry = Annotated[Reading | Withdraw | SetAside | Note | Keep, Field(discriminator="type")]
+TYPES = ("reading", "withdraw", "note", "set_aside", "keep")
 
 
 class Tube(_Part):
@@ -265,6 +280,8 @@ def _check_ids(entries: Sequence[Any], known: Container[str] | None, refuse: _Re
             raise refuse(number, f"id {entry.id} stands in entry {first[entry.id] + 1} already; ids are used once")
         first[entry.id] = number
     for number, entry in enumerate(entries):
+        if isinstance(entry, Keep) and known is not None:
+            _check_kept(number, entry, {*first}, known, refuse)
         if not isinstance(entry, Withdraw | SetAside):
             continue
         if known is not None and entry.of not in first and entry.of not in known:
@@ -273,6 +290,12 @@ def _check_ids(entries: Sequence[Any], known: Container[str] | None, refuse: _Re
             raise refuse(number, "of names the entry itself; it must name another")
         if isinstance(entry, SetAside) and entry.of in first and not isinstance(entries[first[entry.of]], Reading):
             raise refuse(number, f"of names {entry.of}, which is no reading; only readings can be set aside")
+
+
+def _check_kept(number: int, keep: Keep, here: set[str], known: Container[str], refuse: _Refuser) -> None:
+    for of in keep.of:
+        if of not in here and of not in known:
+            raise refuse(number, f"of names {of}, and there is no entry with that id")
 
 
 def _check_readings(entries: Sequence[Any], vehicle: VehicleFile, refuse: _Refuser) -> None:

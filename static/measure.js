@@ -53,6 +53,7 @@
 
   function begin() {
     page = document.querySelector("[data-measure]");
+    page.classList.remove("unscripted");
     data = JSON.parse(document.getElementById("walk").textContent);
     dom = {
       header: page.querySelector(".tb"), name: page.querySelector(".tb-name b"), under: page.querySelector(".tb-name span"),

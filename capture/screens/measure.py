@@ -6,8 +6,9 @@ import json
 import math
 from dataclasses import dataclass
 from typing import Any
+from urllib.parse import urlencode
 
-from flask import Blueprint, Response, jsonify, render_template, request
+from flask import Blueprint, Response, abort, jsonify, redirect, render_template, request
 from geometry import remark as remarks
 from geometry.errors import GeometryError
 from geometry.readings import ReadingName, Words, describe, parse_name
@@ -16,7 +17,8 @@ from markupsafe import Markup
 from capture import entry, lengths
 from capture.drawings.marks import step_of
 from capture.drawings.scenes import WalkDrawings, walk_drawings
-from capture.screens import landed, pictures, remark_words, words
+from capture.screens import landed, pictures, plain_entry, remark_words, words
+from capture.screens.plain_entry import PlainForm
 from capture.screens.room import room_address
 from capture.screens.walking import CANNOT_REACH, Walking, walking
 from capture.vehicle_file import VehicleFile
@@ -67,6 +69,11 @@ class MeasurePage:
     current: StepView | None
     defs: Markup
     data: str
+    plain: PlainForm | None = None
+
+    @property
+    def here(self) -> str:
+        return room_address(self.walking.vehicle_id, "measure")
 
     @property
     def vehicle(self) -> VehicleFile:
@@ -97,6 +104,20 @@ def measure(vehicle_id: str) -> str:
     if wanted is None and named:
         wanted = round_.walk.find(f"height:{named}")
     return render_template("measure.html", page=_page(round_, wanted or round_.progress.next(), wanted))
+
+
+@blueprint.post("/vehicles/<vehicle_id>/measure")
+def record(vehicle_id: str) -> Response | tuple[str, int]:
+    """Records without the page's script, and leads to the next step; or the page again with what stands in the way."""
+    round_ = walking(vehicle_id, request.form)
+    step = round_.walk.find(request.form.get("at", ""))
+    if step is None:
+        abort(404)
+    name = _name(round_.vehicle, step)
+    form = plain_entry.record(round_, name, describe(name), request.form)
+    if form is None:
+        return redirect(f"{room_address(vehicle_id, 'measure')}?{urlencode({'stage': round_.stage})}", code=303)
+    return render_template("measure.html", page=_page(round_, step, step, form)), 422
 
 
 @blueprint.get("/vehicles/<vehicle_id>/measure/drawings")
@@ -145,7 +166,9 @@ def _own_points() -> list[str]:
     return [named] if named else []
 
 
-def _page(round_: Walking, current: Step | None, asked_for: Step | None = None) -> MeasurePage:
+def _page(
+    round_: Walking, current: Step | None, asked_for: Step | None = None, plain: PlainForm | None = None
+) -> MeasurePage:
     """The page with `current` in view. asked_for: the step the address names; it stays in view whatever is stored."""
     names = {step.key: _name(round_.vehicle, step) for step in round_.walk.steps}
     spoken = {key: describe(name) for key, name in names.items()}
@@ -162,7 +185,10 @@ def _page(round_: Walking, current: Step | None, asked_for: Step | None = None) 
         for one in round_.walk.stations
     )
     data = _for_script(round_, views, asked_for)
-    return MeasurePage(round_, stations, views[current.key] if current else None, drawn.defs, data)
+    view = views[current.key] if current else None
+    if view and plain is None:
+        plain = plain_entry.blank_form(round_, view.name, view.words)
+    return MeasurePage(round_, stations, view, drawn.defs, data, plain)
 
 
 def _name(vehicle: VehicleFile, step: Step) -> ReadingName:

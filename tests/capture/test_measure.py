@@ -178,6 +178,24 @@ def test_an_own_point_without_a_letter_is_asked_again(client: FlaskClient, vehic
     assert shown(client.get(led.location).text) == ["height:keep_clear.oil_pan"]
 
 
+def test_recording_works_without_script(client: FlaskClient, vehicle_id: str):
+    def send(**form: str) -> Any:
+        return client.post(f"/vehicles/{vehicle_id}/measure", data={"stage": "mock_up", "unit": "in", **form})
+
+    refused = send(at="height:mark.front_left", text="24 9/8", id="plain-entry-1")
+    assert refused.status_code == 422 and "did you mean" in refused.text and 'value="24 9/8"' in refused.text
+    assert send(at="height:mark.front_left", text="24 1/8", id="plain-entry-1").status_code == 303
+    assert send(at="height:mark.front_left", text="24 1/8", id="plain-entry-1").status_code in (303, 409)
+    assert "Say which side" in send(at="lateral:upper.frame", text="4", id="plain-entry-2").text
+    assert send(at="lateral:upper.frame", text="4", side="-", id="plain-entry-2").status_code == 303
+    far = send(at="height:mark.front_left", text="34 1/8", id="plain-entry-3")
+    assert far.status_code == 422 and "This does not fit yet" in far.text
+    assert send(at="height:mark.front_left", text="34 1/8", kept="34 1/8", id="plain-entry-3").status_code == 303
+    log = client.get(f"/vehicles/{vehicle_id}/file").json["entries"]
+    assert [(entry["text"], round(entry["value"], 3), entry.get("kept", False)) for entry in log] == [
+        ("24 1/8", 612.775, False), ("-4", -101.6, False), ("34 1/8", 866.775, True)]
+
+
 def test_the_first_view_of_the_walk_is_at_most_150_kb_over_the_wire(client: FlaskClient, orchard: str):
     # Source of the limit: the project's own, for sixty steps with their drawings.
     page = client.get(f"/vehicles/{orchard}/measure", headers={"Accept-Encoding": "gzip"})

@@ -24,9 +24,6 @@ MIDDLE_SD = 150.0
 TILT_SD = math.radians(0.6)
 RADIUS_SD = 5.0
 """mm: how far a wheel's centre may stand off the loaded radius common to all four."""
-CG_SHARE = 0.8
-"""Height of the centre of gravity over tyre diameter, common practice, no source."""
-
 USUAL_LIFT = 500.0
 """mm one end is raised to find the height of the centre of gravity; common practice, no source."""
 _WHEEL_LOAD = 2000.0 / len(LOADS)
@@ -46,8 +43,8 @@ class Assumption:
     weak: bool = True
 
 
-def usual_scalar(name: str, tyre_diameter: float) -> tuple[float, float]:
-    """Where a scalar is taken to be before it is read, and the sd of that; mm, radian, kg."""
+def usual_scalar(name: str, tyre_diameter: float, cg_height: float) -> tuple[float, float]:
+    """Where a scalar is taken to be before it is read, and the sd of that; mm, radian, kg. Both sizes: mm, roughly."""
     if name in LOADS:
         return _WHEEL_LOAD, 1000.0
     if name in LIFTS:
@@ -61,13 +58,17 @@ def usual_scalar(name: str, tyre_diameter: float) -> tuple[float, float]:
         "gearbox_output": (0.0, math.radians(30.0)),
         "travel.bump": (100.0, 300.0),
         "travel.droop": (100.0, 300.0),
-        "cg.z": (CG_SHARE * tyre_diameter, 300.0),
+        "cg.z": (cg_height, 300.0),
     }
     return usual[name]
 
 
 def assumptions(
-    slots: Mapping[str, int], points: Mapping[str, Point], places: Mapping[str, Place], tyre_diameter: float
+    slots: Mapping[str, int],
+    points: Mapping[str, Point],
+    places: Mapping[str, Place],
+    tyre_diameter: float,
+    cg_height: float,
 ) -> tuple[Assumption, ...]:
     """Every assumption about what is in the fit. slots: its unknowns; points, places: all points among them or more."""
     named = [points[name] for name in slots if name not in SCALARS]
@@ -79,7 +80,7 @@ def assumptions(
             rows += _twins(point, slots)
         if point.group == "driveshaft":
             rows.append(Assumption("middle", (point.name,), (slots[point.name] + 1,), (1.0,), 0.0, MIDDLE_SD))
-    rows += _scalars(slots, tyre_diameter)
+    rows += _scalars(slots, tyre_diameter, cg_height)
     return (*rows, *_wheels_at_radius(named, slots))
 
 
@@ -96,10 +97,10 @@ def _twins(left: Point, slots: Mapping[str, int]) -> Iterator[Assumption]:
         yield Assumption("twin", (left.name, left.twin), columns, (1.0, factor), 0.0, TWIN_SD)
 
 
-def _scalars(slots: Mapping[str, int], tyre_diameter: float) -> Iterator[Assumption]:
+def _scalars(slots: Mapping[str, int], tyre_diameter: float, cg_height: float) -> Iterator[Assumption]:
     for name in SCALARS:
         if name in slots:
-            target, sd = usual_scalar(name, tyre_diameter)
+            target, sd = usual_scalar(name, tyre_diameter, cg_height)
             tilt = name.startswith("floor.")
             why = "tilt" if tilt else "typical"
             yield Assumption(why, (name,), (slots[name],), (1.0,), target, sd, weak=not tilt)

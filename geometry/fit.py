@@ -168,7 +168,7 @@ class Fit:
                 continue
             slots[name] = self.unknowns + len(values)
             if name in SCALARS:
-                value, sd = usual_scalar(name, self.scale.tyre_diameter)
+                value, sd = usual_scalar(name, self.scale.tyre_diameter, self.scale.cg_height)
                 values.append(value)
                 sds.append(sd)
             else:
@@ -206,7 +206,8 @@ def fit(setup: Setup, observations: Sequence[Observation]) -> Fit:
     points = _points_in(setup, readings)
     slots = _slots(points, readings)
     size = 3 * len(points) + sum(name in SCALARS for name in slots)
-    rows = assumptions(slots, points, {name: scale.place(name) for name in points}, scale.tyre_diameter)
+    places = {name: scale.place(name) for name in points}
+    rows = assumptions(slots, points, places, scale.tyre_diameter, scale.cg_height)
     factors, targets, assumed_sd, weak = as_rows(rows, size)
 
     unit = np.array([reading.kind.in_file_unit for reading in readings])
@@ -301,5 +302,5 @@ def _start(slots: Mapping[str, int], points: Iterable[str], scale: Scale, size: 
         start[slots[name] : slots[name] + 3] = scale.place(name)
     for name in SCALARS:
         if name in slots:
-            start[slots[name]] = usual_scalar(name, scale.tyre_diameter)[0]
+            start[slots[name]] = usual_scalar(name, scale.tyre_diameter, scale.cg_height)[0]
     return start

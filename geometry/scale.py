@@ -1,9 +1,12 @@
-"""Roughly how large the vehicle is and where the cross line lies: what the typical places are scaled and shifted to."""
+"""Roughly how large the vehicle is, where the cross line lies and how high the weight acts: what typical places follow.
+
+A guess by eye of the centre of gravity is better than any rule of ours, so ours gives way to it.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -19,18 +22,22 @@ from geometry.points import (
 )
 from geometry.readings import ReadingName
 
+CG_SHARE = 0.8
+"""Height of the centre of gravity over tyre diameter where nobody guessed; common practice, no source."""
+
 Told = tuple[ReadingName, float]
 """A reading and its value, file unit."""
 
 
 @dataclass(frozen=True)
 class Scale:
-    """The size the typical places are scaled to, and by how much the floor frame is shifted from the vehicle's, mm."""
+    """The sizes the typical places are scaled to, and by how much the floor frame is shifted from the vehicle's, mm."""
 
     layout: str
     worked_axle: str
     wheelbase: float
     tyre_diameter: float
+    cg_height: float
     shift: float = 0.0
 
     @cached_property
@@ -56,9 +63,10 @@ def scale_of(
     """
     wheelbase = wheelbase or _middle(_told_of("wheelbase", told), USUAL_WHEELBASE)
     tyre_diameter = tyre_diameter or _middle(_told_of("tyre_diameter", told), USUAL_TYRE_DIAMETER)
-    still = Scale(layout, worked_axle, wheelbase, tyre_diameter)
+    cg_height = _middle(_told_of("cg_height", told), CG_SHARE * tyre_diameter)
+    still = Scale(layout, worked_axle, wheelbase, tyre_diameter, cg_height)
     shift = [value - _typical_x(reading, still) for reading, value in told if _places_cross_line(reading, still)]
-    return Scale(layout, worked_axle, wheelbase, tyre_diameter, float(np.median(shift)) if shift else 0.0)
+    return replace(still, shift=float(np.median(shift)) if shift else 0.0)
 
 
 def _told_of(size: str, told: Iterable[Told]) -> list[float]:

@@ -13,6 +13,7 @@ class CgHeight(Single):
     name = "cg_height"
     noun = "centre of gravity height"
     usual_sd = 50.0
+    tells = "cg_height"
     subjects = ("estimate",)
     low, high = 100.0, 2500.0
     effort = 1.0

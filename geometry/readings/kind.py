@@ -103,7 +103,7 @@ class Kind(ABC):
     high: ClassVar[float]
     effort: ClassVar[float]
     tells: ClassVar[str] = ""
-    """What it roughly tells before any fit: "wheelbase", "tyre_diameter", "cross_line"; "" for nothing."""
+    """What it roughly tells before any fit: "wheelbase", "tyre_diameter", "cross_line", "cg_height"; "" for nothing."""
     tells_per: ClassVar[float] = 1.0
     """How much of that one unit of the reading is."""
     slips: ClassVar[tuple[str, ...]]

@@ -54,7 +54,7 @@ def reference(case: str, guess: float = 0.0, stage: str | None = None) -> Refere
     used = takes(vehicle, stage)[1]
     own = {take.name.split(":")[1] for take in used if ":keep_clear" in take.name or ":mark" in take.name}
     places = scale.places | {name: scale.place(name) for name in own}
-    usual = {name: usual_scalar(name, scale.tyre_diameter)[0] for name in SCALARS}
+    usual = {name: usual_scalar(name, scale.tyre_diameter, scale.cg_height)[0] for name in SCALARS}
     scalars = {name: math.degrees(value) if name in ANGLES else value for name, value in usual.items()}
     return Reference(vehicle, {name: np.add(place, guess) for name, place in places.items()}, scalars, 0.0, stage)
 

@@ -4,7 +4,19 @@ from __future__ import annotations
 
 from flask import Blueprint
 
-from capture.screens import behaviour, filters, fresh, measure, new, record, second_look, shape, start, walk_page
+from capture.screens import (
+    behaviour,
+    filters,
+    fresh,
+    measure,
+    new,
+    record,
+    second_look,
+    settle,
+    shape,
+    start,
+    walk_page,
+)
 
 ALL: tuple[Blueprint, ...] = (
     filters.blueprint,
@@ -13,6 +25,7 @@ ALL: tuple[Blueprint, ...] = (
     walk_page.blueprint,
     measure.blueprint,
     second_look.blueprint,
+    settle.blueprint,
     shape.blueprint,
     behaviour.blueprint,
     record.blueprint,

@@ -85,13 +85,21 @@ def rule_sentence(broken: Broken, display_unit: str) -> str:
     return RULES[broken.rule][1].format(**said, about=broken.about)
 
 
+NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
+
+
+def number(count: int) -> str:
+    """A small number as a word."""
+    return NUMBERS[count] if count < len(NUMBERS) else str(count)
+
+
 def title(doubt: Doubt) -> str:
     """For a doubt about several readings."""
     if doubt.shared is not None:
         return TITLES.get(doubt.shared.family, "Readings that are off together")
     if doubt.reason.startswith("rule:"):
         return RULES[doubt.rules[0].rule][0].format(about=doubt.rules[0].about)
-    return f"One of these {len(doubt.readings)} readings"
+    return f"One of these {number(len(doubt.readings))}"
 
 
 def sentence(doubt: Doubt, display_unit: str) -> str:
@@ -102,7 +110,7 @@ def sentence(doubt: Doubt, display_unit: str) -> str:
         many = f" {words.counted(len(doubt.readings), 'reading')} in all." if len(doubt.readings) > 1 else ""
         return SHARED.get(shared.family, "These readings are off together, by {amount}.").format(amount=amount) + many
     if doubt.reason == "tie":
-        return "One of them does not fit; the numbers alone cannot tell which."
+        return "One of them does not fit; the numbers alone cannot tell which. The likeliest stands first."
     if doubt.reason == "takes_disagree":
         return "Its takes differ, and nothing else says which one holds."
     if doubt.reason.startswith("rule:"):
@@ -115,7 +123,8 @@ def likely(doubt: Doubt, display_unit: str) -> str:
     """The slip that would explain it, and the value that would fit; empty where none does."""
     if doubt.likely is None or not doubt.suspects:
         return ""
-    fits = say(doubt.likely.value, doubt.suspects[0].unit, display_unit)
+    first = doubt.suspects[0]
+    fits = say_with_spread(doubt.likely.value, max(first.sd, 0.0), first.unit, display_unit)
     how = doubt.likely.how or f"{words.sentence_start(doubt.likely.mistake)}."
     return f"{how[:1].lower()}{how[1:]} {fits} would fit."
 

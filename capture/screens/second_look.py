@@ -8,36 +8,22 @@ from dataclasses import dataclass
 from typing import Any
 
 from flask import Blueprint, render_template
-from geometry.doubt import Doubt
 from geometry.next_check import InTheWay, in_the_way, next_checks, unchecked
 from markupsafe import Markup
 
 from capture.report import Report
-from capture.screens import doubt_words, words
-from capture.screens.filters import fractions, said, spread
+from capture.screens import words
+from capture.screens.doubt_items import DoubtItem, doubt_items
+from capture.screens.filters import fractions, said
 from capture.screens.readings_said import short_words
-from capture.screens.record import Refused, Take, takes_of
 from capture.screens.room import RoomPage, measure_address, report_now, room_address, shared
+from capture.screens.settle import SettledItem, settled_items
 from capture.walk import walk_of
 
 blueprint = Blueprint("second_look", __name__, template_folder="templates")
 
 MOST_UNCHECKED = 8
 MOST_CHECKS = 3
-MOST_TAKES = 3
-
-
-@dataclass(frozen=True)
-class DoubtItem:
-    """One doubt. facts: what was read and what the rest says; takes: what could be withdrawn."""
-
-    title: str
-    facts: tuple[tuple[str, Markup], ...]
-    sentence: Markup
-    likely: Markup
-    href: str
-    deed: str
-    takes: tuple[Take, ...]
 
 
 @dataclass(frozen=True)
@@ -85,6 +71,7 @@ class SecondLookPage(RoomPage):
     verdict: str
     verdict_more: str
     doubt_items: tuple[DoubtItem, ...]
+    settled: tuple[SettledItem, ...]
     checks: tuple[Check, ...]
     links: tuple[LinkReady, ...]
     next_checks: tuple[NextCheck, ...]
@@ -92,6 +79,7 @@ class SecondLookPage(RoomPage):
     most_unchecked: int
     noticed: tuple[Noticed, ...]
     record: str
+    ready: str
 
 
 @blueprint.get("/vehicles/<vehicle_id>/second-look")
@@ -108,6 +96,7 @@ def second_look(vehicle_id: str) -> SecondLookPage:
     report, version = report_now(vehicle_id)
     measured = bool(report.stage_view.takes)
     items = tuple(doubt_items(vehicle_id, report))
+    settled = tuple(settled_items(report))
     in_way = in_the_way(report.fit, [key for doubt in report.doubts for key in doubt.readings]) if measured else ()
     blind = tuple(unchecked_readings(vehicle_id, report, {key for link in in_way for key in link.unchecked}))
     clear = measured and not items and all(link.ready for link in in_way)
@@ -120,6 +109,7 @@ def second_look(vehicle_id: str) -> SecondLookPage:
         verdict=verdict,
         verdict_more=more,
         doubt_items=items,
+        settled=settled,
         checks=tuple(checks(report, clear)),
         links=tuple(link_ready(link) for link in in_way),
         next_checks=tuple(worth_taking(vehicle_id, report)) if measured and not clear else (),
@@ -127,6 +117,7 @@ def second_look(vehicle_id: str) -> SecondLookPage:
         most_unchecked=MOST_UNCHECKED,
         noticed=tuple(noticed(report)) if clear else (),
         record=room_address(vehicle_id, "record"),
+        ready=room_address(vehicle_id, "ready"),
     )
 
 
@@ -135,43 +126,6 @@ def link_ready(link: InTheWay) -> LinkReady:
     ways += [words.counted(len(link.unchecked), "reading") + " unchecked"] if link.unchecked else []
     ways += ["a bolt still guessed"] if link.guessed else []
     return LinkReady(link.words, link.ready, words.sentence_start(words.listed(ways)) + "." if ways else "Ready.")
-
-
-# ---- doubts ----
-
-
-def doubt_items(vehicle_id: str, report: Report) -> Iterator[DoubtItem]:
-    """The open doubts, worst first, each with its way out."""
-    takes = {take.id: take for take in takes_of(vehicle_id, report.vehicle, Refused())}
-    for doubt in report.doubts:
-        read = [report.stage_view.by_key[key].id for key in doubt.readings if key in report.stage_view.by_key]
-        retake = doubt.retake or doubt.readings[0].partition("#")[0]
-        yield DoubtItem(
-            title=title_of(report, doubt),
-            facts=tuple(facts_of(report, doubt)),
-            sentence=fractions(doubt_words.sentence(doubt, report.vehicle.display_unit)),
-            likely=fractions(doubt_words.likely(doubt, report.vehicle.display_unit)),
-            href=measure_address(vehicle_id, retake),
-            deed=doubt_words.deed(doubt, short_words(report.vehicle, retake)),
-            takes=tuple(takes[take] for take in read[:MOST_TAKES] if take in takes),
-        )
-
-
-def title_of(report: Report, doubt: Doubt) -> str:
-    if doubt.suspects and (len(doubt.readings) == 1 or doubt.reason == "takes_disagree"):
-        return short_words(report.vehicle, doubt.readings[0])
-    return doubt_words.title(doubt)
-
-
-def facts_of(report: Report, doubt: Doubt) -> Iterator[tuple[str, Markup]]:
-    """What was read and what the rest says, for each reading that may be it."""
-    unit = report.vehicle.display_unit
-    several = len(doubt.suspects) > 1
-    for suspect in doubt.suspects:
-        if several:
-            yield words.sentence_start(short_words(report.vehicle, suspect.name)), Markup()
-        yield "read", said(suspect.read, suspect.unit, unit)
-        yield "the rest says", said(suspect.expected, suspect.unit, unit) + " " + spread(suspect.sd, suspect.unit, unit)
 
 
 # ---- what nothing checks, and what was looked at ----

@@ -1,0 +1,159 @@
+"""One doubt as the pages show it: its name, its numbers, what is the matter, the likely slip, and the ways out."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import datetime
+from urllib.parse import urlencode
+
+from geometry.doubt import Doubt, Suspect
+from markupsafe import Markup
+
+from capture.log import Take
+from capture.report import Report
+from capture.screens import doubt_words, words
+from capture.screens.filters import fractions, said, spread
+from capture.screens.readings_said import short_words
+from capture.screens.room import measure_address, room_address
+from capture.walk import walk_of
+
+MOST_STATIONS = 3
+"""Stations a shared mistake is said to lie at; one at more of them lies everywhere."""
+
+
+@dataclass(frozen=True)
+class Way:
+    """A reading that would settle a doubt: what stands on the key, and where it is taken."""
+
+    deed: str
+    href: str
+
+
+@dataclass(frozen=True)
+class DoubtItem:
+    """One doubt. facts: what was read and what the rest says. flag: it was kept against the remark when typed.
+
+    again: the retake, its first value hidden, or None. telling: another reading that would tell best, or None.
+    settle: where it is settled any other way; readings: keys, likeliest first; id: its first reading's.
+    """
+
+    id: str
+    title: str
+    facts: tuple[tuple[str, Markup], ...]
+    sentence: Markup
+    likely: Markup
+    flag: str
+    again: Way | None
+    telling: Way | None
+    settle: str
+
+
+def doubt_items(vehicle_id: str, report: Report) -> Iterator[DoubtItem]:
+    """The open doubts, worst first."""
+    for doubt in report.doubts:
+        yield doubt_item(vehicle_id, report, doubt)
+
+
+def doubt_item(vehicle_id: str, report: Report, doubt: Doubt) -> DoubtItem:
+    unit = report.vehicle.display_unit
+    takes = takes_of(report, doubt)
+    return DoubtItem(
+        id=takes[0].id if takes else "",
+        title=title_of(report, doubt),
+        facts=tuple(facts_of(report, doubt)),
+        sentence=fractions(doubt_words.sentence(doubt, unit)),
+        likely=fractions(doubt_words.likely(doubt, unit)),
+        flag=flag_of(takes),
+        again=again(vehicle_id, report, doubt),
+        telling=telling(vehicle_id, report, doubt),
+        settle=settle_address(vehicle_id, takes[0].id) if takes else "",
+    )
+
+
+def takes_of(report: Report, doubt: Doubt) -> tuple[Take, ...]:
+    """The takes a doubt names, likeliest first."""
+    by_key = report.stage_view.by_key
+    return tuple(by_key[key] for key in doubt.readings if key in by_key)
+
+
+def title_of(report: Report, doubt: Doubt) -> str:
+    """The reading's own name where it is about one, else what several have in common."""
+    if doubt.suspects and (len(doubt.readings) == 1 or doubt.reason == "takes_disagree"):
+        return short_words(report.vehicle, doubt.readings[0])
+    return doubt_words.title(doubt)
+
+
+def facts_of(report: Report, doubt: Doubt) -> Iterator[tuple[str, Markup]]:
+    """What was read and what the rest says, for each reading that may be it; where and when for a shared mistake."""
+    if doubt.shared is not None:
+        yield from shared_facts(report, doubt)
+    unit = report.vehicle.display_unit
+    several = len(doubt.suspects) > 1
+    for suspect in doubt.suspects:
+        if several and doubt.reason != "takes_disagree":
+            yield words.sentence_start(short_words(report.vehicle, suspect.name)), Markup()
+        yield "read", read_said(report, suspect)
+        if doubt.reason != "takes_disagree":
+            yield "the rest says", said(suspect.expected, suspect.unit, unit) + " " + spread(
+                suspect.sd, suspect.unit, unit)
+
+
+def read_said(report: Report, suspect: Suspect) -> Markup:
+    """What was read, and when where several takes are told apart by it."""
+    take = report.stage_view.by_key.get(suspect.key)
+    number = said(suspect.read, suspect.unit, report.vehicle.display_unit)
+    several = len(report.stage_view.by_name.get(suspect.name, ())) > 1
+    return number + Markup('<span class="q">, {}</span>').format(clock(take.at)) if take and several else number
+
+
+def shared_facts(report: Report, doubt: Doubt) -> Iterator[tuple[str, Markup]]:
+    """Where and when the readings of a shared mistake were taken."""
+    takes = takes_of(report, doubt)
+    walk = walk_of(report.vehicle.layout, report.vehicle.worked_axle, tuple(report.stage_view.by_name))
+    steps = [step for take in takes if (step := walk.find(take.name))]
+    stations = [walk.station(key).name for key in dict.fromkeys(step.station for step in steps)]
+    if 0 < len(stations) <= MOST_STATIONS:
+        yield "where", Markup.escape(words.listed(stations))
+    if takes:
+        first, last = min(take.at for take in takes), max(take.at for take in takes)
+        yield "when", Markup.escape(clock(first) if clock(first) == clock(last) else f"{clock(first)} to {clock(last)}")
+
+
+def clock(at: str) -> str:
+    """The day and minute of an entry, "2 May, 11:14", by this laptop's clock."""
+    there = datetime.fromisoformat(at.replace("Z", "+00:00")).astimezone()
+    return f"{there.day} {there:%b, %H:%M}"
+
+
+def flag_of(takes: tuple[Take, ...]) -> str:
+    """What is said where he kept a value although the remark advised to look again."""
+    kept = [take for take in takes if take.kept]
+    return "Kept against the remark when it was typed." if kept else ""
+
+
+def again(vehicle_id: str, report: Report, doubt: Doubt) -> Way | None:
+    """The one retake, its first value hidden until both can be shown."""
+    if not doubt.readings:
+        return None
+    reading = doubt.retake or doubt.readings[0].partition("#")[0]
+    return Way(doubt_words.deed(doubt, short_words(report.vehicle, reading)), blind_address(vehicle_id, reading))
+
+
+def telling(vehicle_id: str, report: Report, doubt: Doubt) -> Way | None:
+    """The reading, taken or not, that would best tell which of a tie it is, where that is not the retake."""
+    if doubt.telling is None or doubt.telling == doubt.retake:
+        return None
+    once_more = doubt.telling in report.stage_view.by_name
+    address = blind_address if once_more else measure_address
+    return Way(f"Tells most: {short_words(report.vehicle, doubt.telling)}", address(vehicle_id, doubt.telling))
+
+
+def blind_address(vehicle_id: str, reading: str) -> str:
+    """Where a reading is taken once more without seeing its first value."""
+    return f"{measure_address(vehicle_id, reading)}&{urlencode({'blind': '1'})}"
+
+
+def settle_address(vehicle_id: str, take_id: str) -> str:
+    """Where the doubt that names this take is settled."""
+    return f"{room_address(vehicle_id, 'settle')}?{urlencode({'take': take_id})}"

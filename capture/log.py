@@ -91,7 +91,8 @@ class StageView:
 
     @cached_property
     def observations(self) -> tuple[Observation, ...]:
-        """What the fit takes."""
+        """What the fit takes, in the order of their ids: sums then come out alike to the last digit, whatever order two
+        phones sent them in."""
         return tuple(
             Observation(
                 name=take.name,
@@ -104,7 +105,7 @@ class StageView:
                 text=take.entry.text,
                 unit=take.entry.unit,
             )
-            for take in self.takes
+            for take in sorted(self.takes, key=lambda take: take.id)
         )
 
     @cached_property

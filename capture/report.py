@@ -81,6 +81,16 @@ class Report:
         return {key: would_be[key] for key in self.sheet.figures if key in self.doubted}
 
     @cached_property
+    def standing(self) -> tuple[SweepTable, SweepTable]:
+        """Wheels, caster and pinion as whole values: over travel, and with one wheel up and the other down."""
+        return figures.standing(self.fit, facts_of(self.vehicle))
+
+    @cached_property
+    def articulation(self) -> SweepTable:
+        """The sweep with one wheel up and the other down."""
+        return figures.articulation(self.fit, facts_of(self.vehicle))
+
+    @cached_property
     def missing(self) -> dict[str, tuple[str, ...]]:
         """For each figure that cannot be had yet, the readings or facts it waits for."""
         found = self.sheet.figures.items()

@@ -1,0 +1,247 @@
+"""The bars, wheels and own points around the worked axle as bodies, and where they are at any pose and steer.
+
+A link, panhard bar, drag link, tie rod or driveshaft is a straight bar of its tube's diameter; a tyre is a solid disc
+as wide as stated; a keep-clear point is a point. Steer turns the knuckles on top of what the drag link does by itself;
+the drag link's ball at the steering box is taken to go along with its ball at the knuckle, as its arm swings about like
+the knuckle's. Where no kingpins were read a front wheel turns upright about its own centre, which shows too little.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from geometry.complex_step import Complex, norm
+from geometry.figures.ride import Ride
+from geometry.figures.steering import SIDES, kingpin, self_steer, steered_side, swung, turn_to_reach
+from geometry.frame import Array
+from geometry.layouts import Link
+from geometry.motion import Pose
+from geometry.points import LOADED_SHARE
+
+DEGREE = 180.0 / np.pi
+USUAL_DIAMETER = {"lower": 50.0, "upper": 45.0, "panhard": 38.0, "arm": 60.0, "drag_link": 35.0, "tie_rod": 38.0,
+                  "driveshaft": 76.0}  # fmt: skip
+"""mm, of parts whose tube is not stated; common practice, no source."""
+USUAL_WIDTH = 300.0
+USUAL_LOCK = 30.0
+"""deg each way; common practice, no source."""
+RODS = {"drag_link": "drag link", "tie_rod": "tie rod", "driveshaft": "driveshaft"}
+
+
+class Surroundings(Ride):
+    """A vehicle whose own points and tyres count too."""
+
+    aside = ("mark.", "floor.", "travel.", "lift.")
+
+
+@dataclass(frozen=True)
+class Bar:
+    """A bar's name, words, diameter mm, and what it is fixed to at each end."""
+
+    name: str
+    words: str
+    diameter: float
+    bodies: tuple[str, str]
+
+
+@dataclass(frozen=True)
+class Scene:
+    """Everything at N poses of P vehicles, floor frame: bars' ends (P, N, B, 3), own points (P, N, K, 3), wheels'
+    centres and spindles (P, N, 2, 3) left first, their radius (P,) and half their width, mm."""
+
+    start: Complex
+    end: Complex
+    own: Complex
+    wheel: Complex
+    spindle: Complex
+    wheel_radius: Complex
+    half_width: float
+
+
+def bars(ride: Ride) -> tuple[Bar, ...]:
+    """Every bar whose two ends have entered, links first."""
+    found = [Bar(link.name, link.words, _diameter(ride, link.name, link.role), _fixed(link)) for link in
+             ride.layout.links]  # fmt: skip
+    ends = {"drag_link": ("frame", "axle"), "tie_rod": ("left", "right"), "driveshaft": ("frame", "axle")}
+    for name, words in RODS.items():
+        if ride.has(*(f"{name}.{end}" for end in ends[name])) and (name == "driveshaft" or _steered(ride)):
+            found.append(Bar(name, words, _diameter(ride, name, name), _held_by(ride, name)))
+    return tuple(found)
+
+
+def _fixed(link: Link) -> tuple[str, str]:
+    return ("axle", "axle") if link.role == "arm" else ("frame", "axle")
+
+
+def _held_by(ride: Ride, name: str) -> tuple[str, str]:
+    if name == "tie_rod":
+        return "knuckle_left", "knuckle_right"
+    return ("frame", f"knuckle_{steered_side(ride)}") if name == "drag_link" else ("frame", "axle")
+
+
+def _diameter(ride: Ride, name: str, role: str) -> float:
+    stated = ride.facts.tubes.get(name)
+    return USUAL_DIAMETER[role] if stated is None else stated.outside_diameter
+
+
+def own_points(ride: Ride) -> tuple[str, ...]:
+    """The keep-clear points that have entered."""
+    return tuple(name for name in ride.fit.points if name.startswith("keep_clear."))
+
+
+def wheel_radius(ride: Ride) -> Complex:
+    """Of the free tyre, (P,) mm: as read, as stated, or from the loaded radius."""
+    if ride.has("tyre.free_diameter"):
+        return 0.5 * ride.scalar("tyre.free_diameter")
+    if ride.facts.tyre_diameter is not None:
+        return np.full_like(ride.centre[:, 0], 0.5 * ride.facts.tyre_diameter)
+    return np.asarray(0.5 * ride.scalar("tyre.loaded_radius") / LOADED_SHARE)
+
+
+def scene(ride: Ride, pose: Pose, steer: Array) -> Scene:
+    """All bodies at N poses (pose leads with (P, N)), with the wheels steered by so many deg, (N,), + left."""
+    turns = _turns(ride, pose, steer)
+    ends = [_ends(ride, pose, bar, turns) for bar in bars(ride)]
+    wheels = [_wheel(ride, pose, side, turns[side]) for side in SIDES]
+    still = [np.broadcast_to(ride.point(name)[:, None], pose.shift.shape) for name in own_points(ride)]
+    width = ride.facts.tyre_width if ride.facts.tyre_width is not None else USUAL_WIDTH
+    return Scene(
+        np.stack([start for start, _ in ends], axis=2),
+        np.stack([end for _, end in ends], axis=2),
+        np.stack(still, axis=2) if still else np.zeros((*pose.shift.shape[:2], 0, 3), pose.shift.dtype),
+        np.stack([centre for centre, _ in wheels], axis=2),
+        np.stack([spindle for _, spindle in wheels], axis=2),
+        wheel_radius(ride),
+        0.5 * width,
+    )
+
+
+def _steered(ride: Ride) -> bool:
+    return ride.front and ride.has("kingpin_left.top", "kingpin_right.top")
+
+
+def _turns(ride: Ride, pose: Pose, steer: Array) -> dict[str, Complex]:
+    """How far each knuckle is turned about its kingpin against the axle, (P, N) radian."""
+    turn = np.broadcast_to(steer / DEGREE, pose.shift.shape[:2]).astype(pose.shift.dtype)
+    if not ride.front:
+        return dict.fromkeys(SIDES, 0.0 * turn)
+    if not _steered(ride):
+        return dict.fromkeys(SIDES, turn)
+    first = "left"
+    if ride.has("drag_link.frame", "drag_link.axle"):
+        first = steered_side(ride)
+        by_itself = self_steer(ride, pose) / DEGREE
+        turn = turn + np.where(np.isfinite(by_itself.real), by_itself, 0.0)
+    return {first: turn, _opposite(first): _follows(ride, first, turn)}
+
+
+def _opposite(side: str) -> str:
+    return "right" if side == "left" else "left"
+
+
+def _follows(ride: Ride, first: str, turn: Complex) -> Complex:
+    """The other knuckle's turn, by the tie rod where there is one and it reaches; else the same."""
+    if not ride.has("tie_rod.left", "tie_rod.right"):
+        return turn
+    balls = {side: ride.point(f"tie_rod.{side}") for side in SIDES}
+    other = _opposite(first)
+    moved = swung(ride, first, balls[first], turn)
+    length = norm(balls["left"] - balls["right"])
+    second = turn_to_reach(ride, other, balls[other], moved, length, balls[first])
+    return np.where(np.isfinite(second.real), second, turn)
+
+
+def _ends(ride: Ride, pose: Pose, bar: Bar, turns: dict[str, Complex]) -> tuple[Complex, Complex]:
+    """Both ends of a bar at each pose, (P, N, 3)."""
+    if bar.name == "tie_rod":
+        left, right = (_on_knuckle(ride, pose, side, ride.point(f"tie_rod.{side}"), turns[side]) for side in SIDES)
+        return left, right
+    if bar.name == "drag_link":
+        return _drag_link(ride, pose, turns)
+    if bar.name == "driveshaft":
+        near, far = ride.point("driveshaft.frame"), ride.point("driveshaft.axle")
+        return _still(near, pose), _carried(ride, pose, far)
+    link = next(link for link in ride.layout.links if link.name == bar.name)
+    if link.role == "arm":
+        return _carried(ride, pose, ride.point(link.frame)), _carried(ride, pose, _far_joint(ride, link))
+    return _still(ride.point(link.frame), pose), _carried(ride, pose, ride.axle_end(link.name))
+
+
+def _far_joint(ride: Ride, link: Link) -> Complex:
+    """The axle joint of a radius arm that is farther from its frame end."""
+    foot = ride.point(link.frame)
+    joints = [ride.point(end) for end in link.axle]
+    return max(joints, key=lambda joint: float(np.linalg.norm((joint - foot)[0].real)))
+
+
+def _drag_link(ride: Ride, pose: Pose, turns: dict[str, Complex]) -> tuple[Complex, Complex]:
+    """The box ball goes along with what steer, beyond the axle's own, does to the knuckle's ball."""
+    side, ball = steered_side(ride), ride.point("drag_link.axle")
+    now = _on_knuckle(ride, pose, side, ball, turns[side])
+    by_itself = self_steer(ride, pose) / DEGREE
+    straight = np.where(np.isfinite(by_itself.real), by_itself, 0.0)
+    before = _on_knuckle(ride, pose, side, ball, straight)
+    return ride.point("drag_link.frame")[:, None] + now - before, now
+
+
+def _wheel(ride: Ride, pose: Pose, side: str, turn: Complex) -> tuple[Complex, Complex]:
+    """A wheel's centre and the unit direction of its spindle, (P, N, 3) each."""
+    centre = ride.point(f"wheel_{side}.centre")
+    across = ride.point("wheel_left.centre") - ride.point("wheel_right.centre")
+    spindle = across / norm(across)[:, None]
+    if not ride.front:
+        return _carried(ride, pose, centre), _turned(pose, np.broadcast_to(spindle[:, None], pose.shift.shape))
+    if not _steered(ride):
+        x, y, z = (part[:, None] for part in np.moveaxis(spindle, -1, 0))
+        cosine, sine = np.cos(turn), np.sin(turn)
+        steered = np.stack([cosine * x - sine * y, sine * x + cosine * y, z + 0.0 * turn], axis=-1)
+        return _carried(ride, pose, centre), _turned(pose, steered)
+    hub = _on_knuckle(ride, pose, side, centre, turn)
+    return hub, _on_knuckle(ride, pose, side, centre + spindle, turn) - hub
+
+
+def _on_knuckle(ride: Ride, pose: Pose, side: str, point: Complex, turn: Complex) -> Complex:
+    """A point of a knuckle (P, 3) at each pose, (P, N, 3)."""
+    kingpin(ride, side)
+    return _carried_many(ride, pose, swung(ride, side, point, turn))
+
+
+def _still(point: Complex, pose: Pose) -> Complex:
+    return np.broadcast_to(point[:, None], pose.shift.shape)
+
+
+def _carried(ride: Ride, pose: Pose, point: Complex) -> Complex:
+    return _carried_many(ride, pose, np.broadcast_to(point[:, None], pose.shift.shape))
+
+
+def _carried_many(ride: Ride, pose: Pose, points: Complex) -> Complex:
+    """Points given at ride height, (P, N, 3), carried with the axle."""
+    centre = ride.centre[:, None]
+    return centre + pose.shift + _turned(pose, points - centre)
+
+
+def _turned(pose: Pose, arms: Complex) -> Complex:
+    return np.asarray(np.einsum("pnij,pnj->pni", pose.turn, arms))
+
+
+def assumed(ride: Ride) -> tuple[str, ...]:
+    """What was taken as usual because it is not stated, a phrase each."""
+    found = [f"{bar.words} {bar.diameter:.0f} mm thick" for bar in bars(ride) if bar.name not in ride.facts.tubes]
+    if ride.facts.tyre_width is None:
+        found.append(f"tyres {USUAL_WIDTH:.0f} mm wide")
+    if not ride.has("tyre.free_diameter") and ride.facts.tyre_diameter is None:
+        found.append(f"tyres {2.0 * float(wheel_radius(ride).real[0]):.0f} mm high")
+    if ride.front and ride.facts.steer_lock is None:
+        found.append(f"wheels that steer {USUAL_LOCK:.0f} degrees each way")
+    if ride.front and not _steered(ride):
+        found.append("wheels that turn about their own centre, as no kingpin was read")
+    return tuple(found)
+
+
+def steer_lock(ride: Ride) -> float:
+    """How far the wheels steer each way, deg; none on a rear axle."""
+    if not ride.front:
+        return 0.0
+    return USUAL_LOCK if ride.facts.steer_lock is None else ride.facts.steer_lock

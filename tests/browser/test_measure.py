@@ -415,6 +415,10 @@ def test_an_entry_the_laptop_will_not_take_does_not_hold_up_the_next(phone: Wind
     phone.tap("2", "4", "Record")
     phone.landed()
     phone.page.locator(".tb", has_text="1 not taken by the laptop").wait_for()
+    banner = phone.page.locator(".banner")
+    assert "stays on the phone" in banner.inner_text()
+    banner.get_by_role("button", name="Seen").tap()
+    assert banner.is_hidden()
     assert [entry["value"] for entry in entries(live_server, truck)] == pytest.approx([24 * INCH])
 
 

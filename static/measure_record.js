@@ -1,0 +1,115 @@
+// Recording, skipping, taking back: every deed is an entry in the outbox before the page goes on.
+(function () {
+  "use strict";
+
+  var P = window.plumbtack;
+  var M = P.measure;
+
+  function record() {
+    var step = M.state.step;
+    if (M.state.saving || !step) return;
+    var now = M.read(step);
+    if (now.value === undefined) return refuse(now.refusal || (step.unit === "deg" ? M.SAY.typeAngle : M.SAY.typeFirst));
+    if (now.unsided && now.value !== 0) return refuse(M.SAY.side(step));
+    M.state.saving = true;
+    if (navigator.vibrate) navigator.vibrate(10);
+    var judged = M.judge(step, now.value);
+    M.consider(step, now, judged).then(function (remark) {
+      if (M.state.step !== step) {
+        M.state.saving = false;
+        return;
+      }
+      if (remark) {
+        M.state.saving = false;
+        M.openRemark(step, now, remark);
+      } else {
+        keep(step, now, {});
+      }
+    });
+  }
+
+  function refuse(sentence) {
+    M.state.refusal = sentence;
+    M.draw();
+    M.announce(sentence);
+  }
+
+  function keep(step, now, extra) {
+    M.state.saving = true;
+    var entry = Object.assign({
+      id: P.newId(), at: new Date().toISOString().replace(/\.[0-9]+Z$/, "Z"), stage: M.data.stage, type: "reading",
+      reading: step.reading, value: now.value, text: signedText(step, now), unit: now.entry.unit
+    }, extra);
+    return M.outbox.add(entry).then(function () {
+      M.skipped.delete(step.key);
+      M.state.last = { id: entry.id, step: step, text: now.entry.text, words: M.outbox.away ? M.SAY.waiting : M.SAY.onItsWay, landed: false };
+      advance(step);
+    }).finally(function () { M.state.saving = false; });
+  }
+
+  function advance(step) { M.show(M.next(step)); }
+
+  // The side chosen by a tap is part of what was said: it goes into the text, so that the text alone gives the value.
+  function signedText(step, now) {
+    return now.value < 0 && !now.entry.sign ? "-" + now.entry.text : now.entry.text;
+  }
+
+  function note(step, words) {
+    return M.outbox.add({
+      id: P.newId(), at: new Date().toISOString().replace(/\.[0-9]+Z$/, "Z"), stage: M.data.stage, type: "note",
+      reading: step.reading, note: words
+    });
+  }
+
+  function withdraw(id, reason) {
+    return M.outbox.add({
+      id: P.newId(), at: new Date().toISOString().replace(/\.[0-9]+Z$/, "Z"), stage: M.data.stage, type: "withdraw",
+      of: id, note: reason
+    });
+  }
+
+  function skip() {
+    if (M.state.saving) return;
+    var step = M.state.step;
+    M.skipped.add(step.key);
+    M.remember("skipped." + M.data.vehicle + "." + M.data.stage, Array.from(M.skipped));
+    M.state.last = null;
+    M.show(M.next(step));
+  }
+
+  function cannotReach() {
+    if (M.state.saving) return;
+    var step = M.state.step;
+    M.state.saving = true;
+    note(step, M.data.cannot_reach).then(function () {
+      M.state.last = null;
+      M.show(M.next(step));
+      M.announce(M.SAY.notReached);
+    }).finally(function () { M.state.saving = false; });
+  }
+
+  function undo() {
+    var deed = M.dom.undo.dataset.deed;
+    if (deed === "side") return M.choose(M.state.side === "-" ? "+" : "-");
+    if (deed === "takes") return M.openTakes();
+    var last = M.state.last;
+    if (!last || M.state.saving) return;
+    M.state.saving = true;
+    withdraw(last.id, M.SAY.tookBack).then(function () {
+      M.state.last = null;
+      M.show(last.step);
+      M.announce(M.SAY.takenBack);
+    }).finally(function () { M.state.saving = false; });
+  }
+
+  function forgetSaved() { M.state.last = null; }
+
+  M.record = record;
+  M.keep = keep;
+  M.note = note;
+  M.withdraw = withdraw;
+  M.skip = skip;
+  M.cannotReach = cannotReach;
+  M.undo = undo;
+  M.forgetSaved = forgetSaved;
+})();

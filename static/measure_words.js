@@ -1,0 +1,48 @@
+// What the measure page says, apart from the code that decides when.
+(function () {
+  "use strict";
+
+  var P = window.plumbtack = window.plumbtack || {};
+  var M = P.measure = {};
+
+  var SAY = {
+    next: "Next: ",
+    typeFirst: "Type what the tape shows first.",
+    typeAngle: "Type what the gauge shows first.",
+    side: function (step) {
+      var words = step.unit === "deg" ? step.side_keys : step.sides;
+      return sentence(words[0]) + " or " + words[1] + "? Tap one.";
+    },
+    onItsWay: " on its way",
+    waiting: " kept on the phone",
+    saved: " saved",
+    fits: ", fits",
+    doubt: ", in doubt",
+    takenBack: "Taken back",
+    taken: "taken: ",
+    notReached: "Noted: cannot be reached.",
+    carryOn: function (number) { return number + " waiting, carry on"; },
+    setApart: function (number) { return number + " not taken by the laptop"; },
+    refused: function (title, why) { return title + " was not taken by the laptop and stays on the phone. " + why; },
+    full: "The phone’s own store takes nothing more. What you record now is held only while this page stays " +
+      "open: make room on the phone, or write it down.",
+    closed: "This browser keeps no store of its own here. What you record waits only while this page stays open.",
+    rests: "By the other readings this is ",
+    giveOrTake: ", give or take ",
+    typed: ". You typed ",
+    more: " more.",
+    less: " less.",
+    range: "Readings of this kind lie between ",
+    inchMore: "the tape began at its 1 in mark.",
+    inchLess: "a whole inch was missed.",
+    otherSide: "the other side was meant.",
+    firstTyped: "first typed ",
+    tookBack: "taken back at once",
+    all: "Everything on this walk is taken."
+  };
+
+  function sentence(text) { return text.charAt(0).toUpperCase() + text.slice(1); }
+
+  M.sentence = sentence;
+  M.SAY = SAY;
+})();

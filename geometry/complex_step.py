@@ -29,6 +29,13 @@ def norm(vector: Complex) -> Complex:
     return np.asarray(np.sqrt(np.einsum("...i,...i->...", vector, vector)))
 
 
+def cross(a: Complex, b: Complex) -> Complex:
+    """Vector product along the last axis, (..., 3) each, broadcast. Much quicker on small arrays than numpy's own."""
+    ax, ay, az = a[..., 0], a[..., 1], a[..., 2]
+    bx, by, bz = b[..., 0], b[..., 1], b[..., 2]
+    return np.stack([ay * bz - az * by, az * bx - ax * bz, ax * by - ay * bx], axis=-1)
+
+
 def atan2(y: Complex, x: Complex) -> Complex:
     """The angle of (x, y), radian; 0 with no derivative where both are 0."""
     real = np.arctan2(y.real, x.real)
@@ -59,4 +66,4 @@ def acos(value: Complex) -> Complex:
 
 def between(a: Complex, b: Complex) -> Complex:
     """The angle between two directions, (..., 3) each, radian, 0 .. pi. Good for small angles too."""
-    return atan2(norm(np.cross(a, b)), np.einsum("...i,...i->...", a, b))
+    return atan2(norm(cross(a, b)), np.einsum("...i,...i->...", a, b))

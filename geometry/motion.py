@@ -21,7 +21,7 @@ from functools import cached_property
 
 import numpy as np
 
-from geometry.complex_step import Complex, norm
+from geometry.complex_step import Complex, cross, norm
 from geometry.frame import Array
 
 ROUNDS = 40
@@ -135,7 +135,7 @@ def _links(rig: Rig, pose: Pose) -> tuple[Complex, Complex, Complex, Complex]:
     along = rig.centre[:, None, None] + pose.shift[:, :, None] + arm - rig.frame[:, None]
     length = norm(along)
     unit = along / np.where(length == 0, 1.0, length)[..., None]
-    return arm, unit, length, np.concatenate([unit, np.cross(arm, unit)], axis=-1)
+    return arm, unit, length, np.concatenate([unit, cross(arm, unit)], axis=-1)
 
 
 def _kept_lengths(rig: Rig, pose: Pose, level: Complex, level_row: Complex) -> Equations:
@@ -196,8 +196,10 @@ def _nudged(pose: Pose, step: Complex) -> Pose:
     """The pose after a step in the unknowns, the turn kept a rotation (Cayley's form, for finite real steps)."""
     shift = pose.shift.copy()
     shift[..., :2] += step[..., :2]
-    half = _cross_matrix(0.5 * step[..., 2:5])
-    turn = np.linalg.solve(np.eye(3) - half, (np.eye(3) + half) @ pose.turn)
+    half = 0.5 * step[..., 2:5]
+    spin = _cross_matrix(half)
+    size = 1.0 + np.einsum("...i,...i->...", half, half)
+    turn = pose.turn + (2.0 / size)[..., None, None] * ((spin + spin @ spin) @ pose.turn)
     multiplier = pose.multiplier + step[..., 5] if step.shape[-1] == 6 else pose.multiplier
     return Pose(shift, turn, multiplier)
 

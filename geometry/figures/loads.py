@@ -14,7 +14,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from geometry.complex_step import STEP, Complex, norm
+from geometry.complex_step import STEP, Complex, cross, norm
 from geometry.figures.base import Facts, NotYet
 from geometry.figures.ride import Ride
 from geometry.fit import Fit
@@ -147,7 +147,7 @@ def balance(ride: Ride, pushes: list[Push], assumed: Assumed) -> tuple[dict[str,
     """Link forces along each link, (P,) N + tension by name, and spring forces (P, 2) N + compression, left first."""
     names, columns, parts = _columns(ride, assumed)
     total = sum(push.force for push in pushes)
-    moment = sum(np.cross(push.at, push.force) for push in pushes)
+    moment = sum(cross(push.at, push.force) for push in pushes)
     right = -np.concatenate([np.asarray(total), np.asarray(moment)], axis=-1)
     lever = np.array([1.0, 1.0, 1.0, 1e-3, 1e-3, 1e-3])
     matrix = np.swapaxes(columns * lever, -1, -2)
@@ -204,7 +204,7 @@ def _columns(ride: Ride, assumed: Assumed) -> tuple[list[str], Complex, Complex]
 
 
 def _wrench(force: Complex, at: Complex) -> Complex:
-    return np.concatenate([force, np.cross(at, force)], axis=-1)
+    return np.concatenate([force, cross(at, force)], axis=-1)
 
 
 def link_loads(fit: Fit, facts: Facts, assumed: Assumed = Assumed()) -> tuple[LinkLoad, ...]:

@@ -7,11 +7,12 @@ the derivative by that unknown. So a figure written once yields its value and it
 from __future__ import annotations
 
 from functools import cached_property
+from typing import Any
 
 import numpy as np
 
 from geometry import motion
-from geometry.complex_step import STEP, Complex, norm
+from geometry.complex_step import STEP, Complex, cross, norm
 from geometry.figures.base import Facts, NotYet
 from geometry.fit import Fit
 from geometry.frame import Array
@@ -67,6 +68,7 @@ class Ride:
             nudges[np.arange(self.unknowns.size), self.unknowns] = STEP
             estimates = fit.estimate[None, :] + 1j * nudges
         self._estimate: Complex = estimates
+        self.taken: dict[bytes, Any] = {}
 
     def _relevant(self) -> list[int]:
         found: list[int] = []
@@ -194,6 +196,6 @@ class Ride:
 
     def slope(self, rise: motion.Motion, contact: Complex) -> Complex:
         """s of the mean contact point: how far it goes to the axle's own end of the vehicle per mm it rises, (P, T)."""
-        speed = rise.velocity + np.cross(rise.spin, contact)
+        speed = rise.velocity + cross(rise.spin, contact)
         ahead = speed[..., 0] / speed[..., 2]
         return np.asarray(ahead if self.front else -ahead)

@@ -6,7 +6,7 @@ from functools import partial
 
 import numpy as np
 
-from geometry.complex_step import Complex, acos, atan2, norm
+from geometry.complex_step import Complex, acos, atan2, cross, norm
 from geometry.figures.base import Band, FigureKind, NotYet
 from geometry.figures.ride import Ride
 from geometry.motion import Pose
@@ -81,7 +81,7 @@ def turn_to_reach(ride: Ride, at: str, ball: Complex, target: Complex, length: C
     arm = ball - foot
     along = np.einsum("pi,pi->p", arm, axis)[:, None] * axis
     radial = arm - along
-    sideways = np.cross(axis, radial)
+    sideways = cross(axis, radial)
     hub = foot + along
     reach = hub[:, None] - target
     by_cosine = 2.0 * np.einsum("pti,pi->pt", reach, radial)
@@ -100,7 +100,7 @@ def _distance_to_axis(ride: Ride, at: str, ball: Complex) -> float:
         raise NotYet(("caster:left", "caster:right"))
     axis = kingpin(ride, at)[0].real
     arm = (ball - ride.point(f"kingpin_{at}.bottom"))[0].real
-    return float(np.linalg.norm(np.cross(arm, axis)) / np.linalg.norm(axis))
+    return float(np.linalg.norm(cross(arm, axis)) / np.linalg.norm(axis))
 
 
 def toe_in(ride: Ride, pose: Pose) -> Complex:
@@ -130,7 +130,7 @@ def swung(ride: Ride, at: str, ball: Complex, turn: Complex) -> Complex:
     axis = axis / norm(axis)[:, None]
     arm = ball - foot
     along = np.einsum("pi,pi->p", arm, axis)[:, None] * axis
-    radial, sideways = (arm - along)[:, None], np.cross(axis, arm)[:, None]
+    radial, sideways = (arm - along)[:, None], cross(axis, arm)[:, None]
     return np.asarray((foot + along)[:, None] + np.cos(turn)[..., None] * radial + np.sin(turn)[..., None] * sideways)
 
 

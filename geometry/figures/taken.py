@@ -43,11 +43,20 @@ def real_rig(ride: Ride) -> motion.Rig:
 
 
 def take(ride: Ride, travel: Array, lift: Array | None = None) -> tuple[Taken, np.ndarray]:
-    """Poses at travel (T,) mm and lift (T,) mm; and which were reached (T,). Only those reached stand in Taken."""
+    """Poses at travel (T,) mm and lift (T,) mm; and which were reached (T,). Only those reached stand in Taken.
+
+    The ride keeps them: several figures look at the same poses.
+    """
     ride.heave  # noqa: B018  says NotYet where the links leave the axle loose at ride height already
     lift = np.zeros_like(travel) if lift is None else lift
-    if ride.drawn:
-        return _take_each(ride, travel, lift)
+    way = travel.tobytes() + lift.tobytes()
+    if way not in ride.taken:
+        ride.taken[way] = _take_each(ride, travel, lift) if ride.drawn else _take_nudged(ride, travel, lift)
+    found: tuple[Taken, np.ndarray] = ride.taken[way]
+    return found
+
+
+def _take_nudged(ride: Ride, travel: Array, lift: Array) -> tuple[Taken, np.ndarray]:
     rig = real_rig(ride)
     swept = motion.sweep(rig, travel, lift)
     reached = _without_gaps(travel, lift, swept.reached)

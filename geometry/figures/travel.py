@@ -141,20 +141,21 @@ def _binding(ride: Ride, at: Taken) -> Complex:
     return np.take_along_axis(every, np.broadcast_to(most[..., None], (*every.shape[:2], 1)), axis=-1)[..., 0]
 
 
-def _looked_at(ride: Ride, travel: tuple[float, ...]) -> Taken:
-    at, reached = take(ride, np.array(travel))
+def _looked_at(ride: Ride) -> Taken:
+    """At 75 mm of droop and of bump."""
+    at, reached = take(ride, np.array([-LOOK_MM, LOOK_MM]))
     if not reached.all():
         raise NotYet((), "The links do not reach 75 mm (3 in) of travel.")
     return at
 
 
 def _caster_change(ride: Ride) -> Complex:
-    return steering.caster_change(ride, _looked_at(ride, (LOOK_MM,)).pose)[:, 0]
+    return steering.caster_change(ride, _looked_at(ride).pose)[:, 1]
 
 
 def _bump_steer(ride: Ride) -> Complex:
     """Heading of the road wheels at 75 mm of bump or droop, whichever turns them more, deg, + left."""
-    at = _looked_at(ride, (-LOOK_MM, LOOK_MM))
+    at = _looked_at(ride)
     heading = steering.yaw(at.pose) + steering.self_steer(ride, at.pose)
     if not np.isfinite(heading[0].real).all():
         raise NotYet((), "The drag link does not reach 75 mm (3 in) of travel.")

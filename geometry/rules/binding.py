@@ -9,6 +9,7 @@ import numpy as np
 from geometry import motion
 from geometry.figures.base import Facts
 from geometry.figures.ride import Ride
+from geometry.frame import Array
 from geometry.layouts import layout_named
 from geometry.rules.rule import SOME, Broken, Look, Rule, passed
 
@@ -21,26 +22,28 @@ def travel_within_links(look: Look) -> Iterator[Broken]:
     links = layout_named(look.fit.setup.layout).links
     if not look.known(*(point for link in links for point in (link.frame, *link.axle))):
         return
-    for end, sign in (("bump", 1.0), ("droop", -1.0)):
-        read = look.read(f"travel:{end}")
+    ends = {end: look.read(f"travel:{end}") for end in ("bump", "droop")}
+    reach = _reach(look, *(read[0] if read else 0.0 for read in ends.values()))
+    for (end, read), binds in zip(ends.items(), reach, strict=True):
         if read is None:
             continue
-        binds = _binds_after(look, sign, read[0])
         beyond = passed(read[0], binds, read[1])
         if beyond > SOME:
             facts = {"travel": read[0], "binds": binds, "sd": read[1]}
             yield Broken("travel_beyond_links", look.keys(f"travel:{end}"), beyond, facts, end)
 
 
-def _binds_after(look: Look, sign: float, most: float) -> float:
-    """The last step that way which the links can follow, mm; `most` when they follow all of it."""
-    steps = np.append(np.arange(STEP, max(most, STEP), STEP), max(most, STEP))
+def _reach(look: Look, bump: float, droop: float) -> tuple[float, float]:
+    """The last step each way that the links can follow, mm; all of it where they follow to the end."""
+    paths = [np.append(np.arange(STEP, most, STEP), most) if most > 0 else np.zeros(0) for most in (bump, droop)]
     one = Ride(look.fit, Facts(), look.fit.estimate[None, :], np.zeros(0, dtype=int))
-    reached = motion.sweep(one.rig, sign * steps).reached
-    if reached.all():
-        return most
-    first = int(np.argmin(reached))
-    return float(steps[first - 1]) if first else 0.0
+    reached = motion.sweep(one.rig, np.concatenate([paths[0], -paths[1]])).reached
+    return _last(paths[0], reached[: paths[0].size]), _last(paths[1], reached[paths[0].size :])
+
+
+def _last(path: Array, reached: Array) -> float:
+    good = path if reached.all() else path[: int(np.argmin(reached))]
+    return float(good[-1]) if good.size else 0.0
 
 
 RULES = (

@@ -1,0 +1,373 @@
+"""What somebody uninvited on the network, or a page on the web, may try: one test each, against the real parts.
+
+Rebinding, cross-site posts, guessed keys, traversal, markup and strange signs in names, deep and huge JSON, bodies that
+never end. That names are escaped on every page, that guesses are slowed and that a stranger sees nothing stands in
+`test_every_address` and `test_pairing`; here are the ways round them.
+"""
+
+from __future__ import annotations
+
+import gzip
+import io
+import json
+import socket
+import time
+from html.parser import HTMLParser
+from typing import Any
+
+import pytest
+from flask import Flask
+from flask.testing import FlaskClient
+
+from capture.store import Store
+from capture.vehicle_file import VehicleFile, check_entries
+from tests.capture.test_every_address import addresses
+from tests.conftest import LiveServer, reading_object, vehicle_object
+
+DEEP = 100_000
+SIGNS = "‮" + "⁦" + "\u200f" + "﻿" + "\u0301" * 40 + "\U0001f6fb" + "\x07" + "\u2028"
+MARKUP = [
+    "<script>alert(1)</script>",
+    '"><img src=x onerror=alert(1)>',
+    "' onmouseover='alert(1)",
+    "</title><svg onload=alert(1)>",
+    "{{7*7}}${7*7}#{7*7}",
+    "</script><script>alert(1)</script>",
+    "<!--",
+    "&lt;b&gt;",
+    "javascript:alert(1)",
+    "x" * 10_000,
+    SIGNS,
+    "%3Cscript%3E",
+    "\\u003cscript\\u003e",
+]
+
+
+class _Page(HTMLParser):
+    """What in a page a browser would run."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.live: list[str] = []
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        told = dict(attrs)
+        self.live += [
+            f"{tag} {name}"
+            for name, value in attrs
+            if name.startswith("on") or name == "style" or (value or "").strip().startswith("javascript:")
+        ]
+        if (
+            tag == "script"
+            and told.get("type") != "application/json"
+            and not (told.get("src") or "").startswith("/static/")
+        ):
+            self.live.append("script")
+        if tag in ("img", "iframe", "object", "embed", "base"):
+            self.live.append(tag)
+
+    def handle_comment(self, data: str) -> None:
+        self.live.append("comment")
+
+
+def live_parts(page: str) -> list[str]:
+    """Every part of the page that came to life; ours have none of these."""
+    found = _Page()
+    found.feed(page)
+    return found.live
+
+
+def entries_of(store: Store) -> int:
+    return sum(line.entries for line in store.vehicles())
+
+
+# A page on the web that points its own name at this machine, or posts from another place.
+
+
+@pytest.mark.parametrize(
+    "host",
+    [
+        "evil.example",
+        "evil.example:80",
+        "localhost.evil.example",
+        "localhost@evil.example",
+        "localhost, evil.example",
+        "localhost evil.example",
+        "evil.example#localhost",
+        "127.0.0.1.evil.example",
+        "0.0.0.0",
+        "2130706433",
+        "[::ffff:7f00:1]",
+        "localhost:80:80",
+        "LOCALHOST.",
+        "",
+    ],
+)
+def test_rebinding_a_name_shows_nothing_and_changes_nothing(
+    client: FlaskClient, store: Store, vehicle_id: str, host: str
+):
+    headers = {"Host": host, "Origin": f"http://{host}"}
+    post = client.post(f"/vehicles/{vehicle_id}/entries", json={"entries": [reading_object(1)]}, headers=headers)
+    for answer in (client.get("/vehicles", headers=headers), client.get("/", headers=headers), post):
+        assert answer.status_code == 421 and "Test truck" not in answer.text
+    assert entries_of(store) == 0
+
+
+def test_no_forwarding_header_is_believed(client: FlaskClient):
+    for name in ("X-Forwarded-Host", "X-Host", "Forwarded", "X-Original-Host"):
+        answer = client.get("/vehicles", headers={"Host": "evil.example", name: "localhost"})
+        assert answer.status_code == 421
+
+
+@pytest.mark.parametrize(
+    "kind", ["text/plain", "application/x-www-form-urlencoded", "multipart/form-data; boundary=x", ""]
+)
+@pytest.mark.parametrize("origin", ["http://evil.example", "null", None, "http://localhost:8080"])
+def test_a_form_on_another_site_posts_nothing_though_the_browser_sends_the_cookie(
+    client: FlaskClient, app: Flask, store: Store, vehicle_id: str, kind: str, origin: str | None
+):
+    client.environ_base.pop("HTTP_ORIGIN")
+    headers = {"Content-Type": kind, "Referer": "http://localhost/", **({"Origin": origin} if origin else {})}
+    body = json.dumps({"entries": [reading_object(1)]})
+    for address in addresses(app, "POST", vehicle_id, "x"):
+        assert client.post(address, data=body, headers=headers).status_code == 403, address
+    assert entries_of(store) == 0 and len(store.vehicles()) == 1
+
+
+def test_another_method_is_no_way_round(client: FlaskClient, store: Store, vehicle_id: str):
+    body = json.dumps({"entries": [reading_object(1)]})
+    for method in ("PUT", "PATCH", "DELETE", "TRACE", "CONNECT", "PROPFIND", "post", "GET"):
+        for headers in ({}, {"X-HTTP-Method-Override": "POST"}, {"Origin": "http://evil.example"}):
+            answer = client.open(f"/vehicles/{vehicle_id}/entries", method=method, data=body, headers=headers)
+            assert answer.status_code in (200, 403, 404, 405) and (answer.status_code != 200 or method == "post")
+    assert entries_of(store) <= 1
+    assert client.get(f"/vehicles/{vehicle_id}/entries?_method=POST").status_code == 405
+
+
+def test_no_answer_lets_another_site_read_it(client: FlaskClient, vehicle_id: str):
+    for path in ("/", "/vehicles", f"/vehicles/{vehicle_id}/file"):
+        for answer in (client.get(path, headers={"Origin": "http://evil.example"}), client.options(path)):
+            assert not [name for name, _ in answer.headers if name.lower().startswith("access-control")]
+
+
+# The ways to files.
+
+
+@pytest.mark.parametrize(
+    "path",
+    [
+        "/static/../capture/store.py",
+        "/static/..%2fcapture%2fstore.py",
+        "/static/%2e%2e/%2e%2e/etc/passwd",
+        "/static//etc/passwd",
+        "/static/..\\..\\capture\\store.py",
+        "/static/%5c..%5cpyproject.toml",
+        "/static/vendor/../../pyproject.toml",
+        "/static/C:/windows/win.ini",
+        "/static/plumbtack.css%00.js",
+        "/static/plumbtack.css/../../pyproject.toml",
+        "/static/....//pyproject.toml",
+        "/static/%252e%252e/pyproject.toml",
+        "/../pyproject.toml",
+        "/vehicles/..%2f..%2fetc%2fpasswd/file",
+        "/vehicles/%2e%2e/file",
+        "/vehicles/plumbtack.sqlite3/file",
+        "/plumbtack.sqlite3",
+        "/backups/",
+        "/static/../../data/plumbtack.sqlite3",
+    ],
+)
+def test_no_path_reaches_a_file_it_should_not(client: FlaskClient, path: str):
+    answer = client.get(path)
+    assert answer.status_code in (404, 308) and "root:" not in answer.text and "[project]" not in answer.text
+    assert "import sqlite3" not in answer.text and b"SQLite format" not in answer.data
+
+
+def test_a_files_own_name_is_text_and_no_path(client: FlaskClient, store: Store):
+
+    for name in (
+        "../../evil.json",
+        "/etc/passwd",
+        "C:\\x.json",
+        "<script>alert(1)</script>.json",
+        "x" * 3000,
+        "\0",
+        "‮nosj",
+    ):
+        answer = client.post("/import", data={"file": (io.BytesIO(b"{}"), name)})
+        assert answer.status_code == 422 and "<script>alert" not in answer.text and len(answer.text) < 20_000
+    assert store.vehicles() == [] and {path.name for path in store.folder.iterdir()} <= {
+        "plumbtack.sqlite3",
+        "plumbtack.sqlite3-wal",
+        "plumbtack.sqlite3-shm",
+    }
+
+
+# What a name or a note may hold.
+
+
+@pytest.mark.parametrize("hostile", MARKUP, ids=range(len(MARKUP)))
+def test_markup_and_strange_signs_are_shown_as_text_everywhere(
+    app: Flask, client: FlaskClient, store: Store, hostile: str
+):
+    vehicle_id = store.create(VehicleFile.model_validate(vehicle_object(name=hostile[:200])))
+    taken = [
+        reading_object(1, note=hostile, text=hostile[:200], unit=hostile[:200], state="ride"),
+        reading_object(2, 700.0, state=hostile[:200]),
+        {"id": "note-000001", "at": "2026-05-02T09:14:07Z", "type": "note", "note": hostile},
+        {"id": "withdraw-01", "at": "2026-05-02T09:14:07Z", "type": "withdraw", "of": "entry-000001", "note": hostile},
+    ]
+    store.add_entries(vehicle_id, check_entries(taken, store.head(vehicle_id)))
+    for address in ["/", *addresses(app, "GET", vehicle_id, "x")]:
+        answer = client.get(address)
+        assert answer.status_code < 500, address
+        if "text/html" in answer.content_type:
+            assert live_parts(answer.text) == [], address
+            assert not any(worked_out in answer.text for worked_out in (">49<", "${49}", "#{49}")), address
+    file = client.get(f"/vehicles/{vehicle_id}/file")
+    assert [entry.get("note") for entry in file.json["entries"]] == [hostile, "", hostile, hostile]
+    assert file.json["name"] == hostile[:200]
+
+
+def test_ten_thousand_characters_are_kept_and_one_more_is_refused(client: FlaskClient, vehicle_id: str):
+    for length, status in ((10_000, 200), (10_001, 422)):
+        sent = {"entries": [reading_object(length, note="‮" * length)]}
+        assert client.post(f"/vehicles/{vehicle_id}/entries", json=sent).status_code == status
+
+
+# What the JSON may hold.
+
+
+def hostile_bodies() -> dict[str, bytes]:
+    one = json.dumps(reading_object(1))
+    return {
+        "deep lists": b'{"entries": ' + b"[" * DEEP + b"]" * DEEP + b"}",
+        "deep objects": b'{"entries":' + b'{"a":' * DEEP + b"1" + b"}" * (DEEP + 1),
+        "deep and cut off": b"[" * DEEP,
+        "huge whole number": b'{"entries": [' + one.replace("612.5", "9" * 400_000).encode() + b"]}",
+        "huge power": b'{"entries": [' + one.replace("612.5", "1e400").encode() + b"]}",
+        "tiny power": b'{"entries": [' + one.replace("612.5", "-1e-400000000000").encode().replace(b'"-', b'"') + b"]}",
+        "not a number": b'{"entries": [' + one.replace("612.5", "NaN", 1).encode() + b"]}",
+        "without end": b'{"entries": [' + one.replace("612.5", "-Infinity", 1).encode() + b"]}",
+        "overlong id": b'{"entries": [' + one.replace("entry-000001", "a" * 65).encode() + b"]}",
+        "megabyte id": b'{"entries": [' + one.replace("entry-000001", "a" * 1_000_000).encode() + b"]}",
+        "id with a path": b'{"entries": [' + one.replace("entry-000001", "../../../x").encode() + b"]}",
+        "id of other digits": b'{"entries": [' + one.replace("entry-000001", "١٢٣٤٥٦٧٨").encode() + b"]}",
+        "id with a line": b'{"entries": [' + one.replace("entry-000001", "entry-001\\n").encode() + b"]}",
+        "many keys": json.dumps({"entries": [dict.fromkeys(map(str, range(100_000)), 1)]}).encode(),
+        "the same key again and again": b"{" + b'"entries": [], ' * 10_000 + b'"entries": []}',
+        "half a sign": b'{"entries": [' + one.replace('"note": ""', '"note": "\\ud800"').encode() + b"]}",
+        "another encoding": json.dumps({"entries": [reading_object(1)]}).encode("utf-16"),
+        "yet another": json.dumps({"entries": [reading_object(1)]}).encode("utf-32"),
+        "broken encoding": b'{"entries": ["\xff\xfe\xc3\x28"]}',
+        "overlong encoding": b'{"entries": ["\xc0\xaf"]}',
+        "zeros": b"\0" * 100_000,
+        "packed": gzip.compress(b'{"entries": []}'),
+    }
+
+
+@pytest.mark.parametrize("name", hostile_bodies())
+def test_a_hostile_body_is_refused_in_one_sentence_and_at_once(
+    client: FlaskClient, store: Store, vehicle_id: str, name: str
+):
+    body = hostile_bodies()[name]
+    for address in (f"/vehicles/{vehicle_id}/entries", "/vehicles"):
+        began = time.monotonic()
+        answer = client.post(address, data=body, content_type="application/json")
+        if name == "tiny power" and answer.status_code == 200:  # so small that it is nothing: a plain 0
+            continue
+        assert answer.status_code in (413, 422), answer.text[:300]
+        said = answer.json["error"]
+        assert said.endswith(".") and "\n" not in said and len(said) < 500 and said.isprintable()
+        assert time.monotonic() - began < 10
+    assert entries_of(store) <= (name == "tiny power") and len(store.vehicles()) == 1
+
+
+def test_a_packed_body_is_not_unpacked(client: FlaskClient, store: Store, vehicle_id: str):
+
+    bomb = gzip.compress(b" " * 50_000_000)
+    headers = {"Content-Encoding": "gzip", "Content-Type": "application/json"}
+    assert client.post(f"/vehicles/{vehicle_id}/entries", data=bomb, headers=headers).status_code == 422
+    assert entries_of(store) == 0
+
+
+# On the wire: what only a real server shows.
+
+
+def talked(server: LiveServer, sent: bytes, wait: float = 15.0) -> bytes:
+    """The answer to raw bytes, up to the end or the first pause."""
+    with socket.create_connection((server.host, server.port), timeout=wait) as line:
+        line.sendall(sent)
+        found = b""
+        line.settimeout(wait)
+        try:
+            while b"\r\n\r\n" not in found and (part := line.recv(65536)):
+                found += part
+        except (TimeoutError, ConnectionError):
+            pass
+        return found
+
+
+def head_of(server: LiveServer, path: str = "/vehicles", **headers: Any) -> bytes:
+    told = {"Host": f"{server.host}:{server.port}", "Authorization": f"Bearer {server.key}", **headers}
+    return (f"GET {path} HTTP/1.1\r\n" + "".join(f"{name}: {value}\r\n" for name, value in told.items())).encode()
+
+
+def test_what_is_wrong_on_the_wire_is_refused_and_the_server_goes_on(live_server: LiveServer):
+    host = f"Host: {live_server.host}:{live_server.port}\r\n".encode()
+    key = f"Authorization: Bearer {live_server.key}\r\n".encode()
+    raw = [
+        b"\0\0\0\r\n\r\n",
+        b"GET\r\n\r\n",
+        b"GET / HTTP/9.9\r\n\r\n",
+        b"\xff\xfe /\r\n\r\n",
+        b"\r\n" * 1000 + b"\r\n\r\n",
+        b"GET /" + b"a" * 300_000 + b" HTTP/1.1\r\n" + host + b"\r\n",
+        b"GET / HTTP/1.1\r\n" + host + b"X-Long: " + b"a" * 300_000 + b"\r\n\r\n",
+        b"GET / HTTP/1.1\r\n" + host + b"".join(b"X-%d: 1\r\n" % number for number in range(30_000)) + b"\r\n",
+        b"GET / HTTP/1.1\r\nHost: a\r\nHost: b\r\n\r\n",
+        b"GET / HTTP/1.1\r\nHost: a\r\n folded\r\n\r\n",
+        b"GET http://evil.example/ HTTP/1.1\r\nHost: evil.example\r\n\r\n",
+        b"POST /vehicles HTTP/1.1\r\n" + host + key + b"Content-Length: -5\r\n\r\n",
+        b"POST /vehicles HTTP/1.1\r\n"
+        + host
+        + key
+        + b"Content-Length: 5\r\nTransfer-Encoding: chunked\r\n\r\nzzzz\r\n\r\n",
+        b"POST /vehicles HTTP/1.1\r\n" + host + key + b"Transfer-Encoding: chunked\r\n\r\nffffffffff\r\n\r\n",
+        b"POST /vehicles HTTP/1.1\r\n" + host + key + b"Content-Length: 99999999999\r\n\r\n",
+    ]
+    for sent in raw:
+        answer = talked(live_server, sent, wait=5)
+        status = answer.split(b" ", 2)[1] if answer.startswith(b"HTTP/") else b""
+        assert status == b"" or status[:1] == b"4" or status == b"501", (sent[:80], answer[:200])
+        assert b"Traceback" not in answer and b"waitress" not in answer.lower()
+    assert live_server.ask("/vehicles") == []
+    live_server.stop()
+    assert "Traceback" not in live_server.said
+
+
+def test_bodies_that_never_end_keep_nobody_waiting(live_server: LiveServer):
+    vehicle_id = live_server.ask("/vehicles", vehicle_object())["id"]
+    path = f"/vehicles/{vehicle_id}/entries"
+    slow = []
+    for _ in range(40):  # more than there are threads
+        line = socket.create_connection((live_server.host, live_server.port), timeout=5)
+        line.sendall(head_of(live_server, path, **{"Content-Length": 1000}).replace(b"GET", b"POST", 1) + b'\r\n{"entr')
+        slow.append(line)
+    for line in slow[:10]:
+        line.sendall(b"ies")
+    began = time.monotonic()
+    assert live_server.ask(path, {"entries": [reading_object(1)]}) == {"stored": ["entry-000001"]}
+    assert time.monotonic() - began < 5
+    for line in slow:
+        line.close()
+    assert len(live_server.ask(f"/vehicles/{vehicle_id}/file")["entries"]) == 1
+
+
+def test_an_oversized_body_is_413_on_the_wire_and_stores_nothing(live_server: LiveServer):
+    sent = (
+        head_of(live_server, "/vehicles", **{"Content-Length": 50 * 1024 * 1024}).replace(b"GET", b"POST", 1) + b"\r\n"
+    )
+    answer = talked(live_server, sent + b" " * 100_000)
+    assert answer.startswith(b"HTTP/1.1 413") or answer == b""
+    assert live_server.ask("/vehicles") == []

@@ -13,6 +13,8 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, NoReturn
 
+from capture import cli_record
+
 if TYPE_CHECKING:
     from capture.report import Report
     from capture.vehicle_file import VehicleFile
@@ -25,6 +27,7 @@ USAGE = """\
 plumbtack [--data DIR] [--host H] [--port N] [--demo] [--print-key]
                  [--new-key]
        plumbtack report FILE... [--stage STAGE] [--json]
+       plumbtack compare FILE FROM TO [--json]
        plumbtack backup DIR [--data DIR]
        plumbtack restore FILE [--data DIR]"""
 ABOUT = """\
@@ -42,6 +45,7 @@ examples:
   plumbtack --data ~/trucks       keep them in a folder of your choice
   plumbtack --host 192.168.1.20 --port 8080
   plumbtack report truck.json     what a saved vehicle file says, no server
+  plumbtack compare truck.json mock_up tacked
   plumbtack backup /media/stick   copy everything to another disk, read back
   plumbtack report --help         more about a command
 """
@@ -116,6 +120,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
             return _backup(chosen.folder, chosen.data)
         if chosen.command == "restore":
             return _restore(chosen.file, chosen.data)
+        if chosen.command in cli_record.RUN:
+            return cli_record.run(chosen)
         from capture import serve
 
         return serve.run(
@@ -165,6 +171,7 @@ def parser() -> argparse.ArgumentParser:
         "--stage", choices=STAGES, metavar="STAGE", help="the stage to look at: plan, mock_up, tacked or welded"
     )
     report.add_argument("--json", action="store_true", help="one JSON object a file, for programs")
+    cli_record.add_to(commands, form)
     backup = commands.add_parser(
         "backup",
         prog="plumbtack backup",

@@ -1,0 +1,213 @@
+"""Two stages of one vehicle side by side: what changed, as JSON for programs and as a page of plain text."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
+
+from geometry.compare import NOT_READ, SURE, Comparison, FigureChange, PointChange, compare
+from geometry.figures import catalogue
+from geometry.points import point_named
+from geometry.proof import Proof, readings_that_prove
+from geometry.readings import describe, parse_name
+
+from capture import report
+from capture.compare_words import summary
+from capture.lengths import say, say_length, say_spread
+from capture.log import NoReadings, said_stage
+from capture.report import Report
+from capture.vehicle_file import STAGES, VehicleFile
+
+FORMAT = "plumbtack comparison"
+VERSION = 1
+WIDTH = 80
+MOST_STEPS = 12
+
+
+@dataclass(frozen=True)
+class Compared:
+    """Two stages of a vehicle. Its parts are worked out when first asked for."""
+
+    vehicle: VehicleFile
+    before: Report
+    after: Report
+
+    @cached_property
+    def comparison(self) -> Comparison:
+        return compare(self.before.fit, self.after.fit, report.facts_of(self.vehicle))
+
+    @cached_property
+    def proof(self) -> Proof:
+        """The walk that would show a move of 2 mm at every bracket that the stage before knows."""
+        known = self.before.fit.placed()
+        from_before = [name for name in known if known[name].known]
+        bolts = [name for name in from_before if self._is_bolt(name)]
+        return readings_that_prove(self.before.fit, bolts) if bolts else Proof((), 0.0, {}, False)
+
+    def _is_bolt(self, name: str) -> bool:
+        return point_named(name, self.vehicle.layout, self.vehicle.worked_axle).feature == "bolt"
+
+    def as_json(self) -> dict[str, Any]:
+        """As programs read it: plain dicts and lists; sd is one standard deviation, changes are TO less FROM."""
+        found = self.comparison
+        return {
+            "format": FORMAT,
+            "version": VERSION,
+            "from": self.before.stage,
+            "to": self.after.stage,
+            "carried": len(self.after.stage_view.carried),
+            "said": summary(found, self.vehicle),
+            "points": {change.name: _point(change) for change in found.points},
+            "figures": {change.key: _figure(change) for change in found.figures},
+            "level": {"points": found.point_level, "figures": found.figure_level},
+            "proof": {
+                "enough": self.proof.enough,
+                "minutes": self.proof.minutes,
+                "readings": [{"reading": step.name, "takes": step.takes} for step in self.proof.steps],
+                "smallest": {name: list(sizes) for name, sizes in self.proof.smallest.items()},
+            },
+        }
+
+
+def _point(change: PointChange) -> dict[str, Any]:
+    return {
+        "from": list(change.before),
+        "to": list(change.after),
+        "change": list(change.by),
+        "sd": list(change.sd),
+        "chance": change.chance,
+        "category": change.category,
+    }
+
+
+def _figure(change: FigureChange) -> dict[str, Any]:
+    return {
+        "from": change.before,
+        "to": change.after,
+        "change": change.by,
+        "sd": change.sd,
+        "unit": change.unit,
+        "chance": change.chance,
+        "category": change.category,
+    }
+
+
+def build(vehicle: VehicleFile, before: str, after: str) -> Compared:
+    """Two stages compared. Raises log.NoReadings with one sentence where they are not two stages with readings."""
+    for stage in (before, after):
+        if stage not in STAGES:
+            raise NoReadings(f"there is no stage {stage}; the stages are {', '.join(STAGES)}.")
+    if before == after:
+        raise NoReadings(f"{said_stage(before)} is compared with itself; name two stages.")
+    if STAGES.index(before) > STAGES.index(after):
+        raise NoReadings(
+            f"{said_stage(before)} comes after {said_stage(after)}; name the earlier stage first: {after} {before}."
+        )
+    sides = [report.build(vehicle, stage) for stage in (before, after)]
+    with_some = sides[0].stage_view.stages
+    for stage in (before, after):
+        if stage not in with_some:
+            raise NoReadings(f"there are no readings at {said_stage(stage)}; {_those_with_some(with_some)}.")
+    return Compared(vehicle, *sides)
+
+
+def _those_with_some(stages: tuple[str, ...]) -> str:
+    if not stages:
+        return "no stage has any"
+    said = " and ".join(said_stage(stage) for stage in stages)
+    return f"only {said} has some" if len(stages) == 1 else f"{said} have some"
+
+
+# The page.
+
+
+def page(compared: Compared) -> str:
+    """The comparison as plain text, 80 columns; every give or take is two sds."""
+    parts = (_title, _said, _points, _figures, _walk)
+    blocks = ("\n".join(line.rstrip() for line in part(compared)) for part in parts)
+    return "\n\n".join(block for block in blocks if block)
+
+
+def _title(compared: Compared) -> Iterator[str]:
+    name = compared.vehicle.name
+    yield name
+    yield "=" * min(len(name), WIDTH)
+    carried = len(compared.after.stage_view.carried)
+    yield from _wrapped(
+        f"From {said_stage(compared.before.stage)} to {said_stage(compared.after.stage)}; readings carried over, which "
+        f"stand in both: {carried}. Every ± holds in about 19 cases of 20; a change is called sure when scatter "
+        "alone would make it once in a thousand such comparisons."
+    )
+
+
+def _said(compared: Compared) -> Iterator[str]:
+    for sentence in summary(compared.comparison, compared.vehicle):
+        yield from _wrapped(sentence, indent=2, first=0)
+
+
+def _points(compared: Compared) -> Iterator[str]:
+    yield from _heading("Points")
+    unit = "inches" if compared.vehicle.display_unit == "in" else "mm"
+    yield from _wrapped(f"How far each went, in {unit}: x ahead, y to the left, z up. A * marks a sure change.")
+    for change in compared.comparison.points:
+        if change.category == NOT_READ:
+            continue
+        words = point_named(change.name, compared.vehicle.layout, compared.vehicle.worked_axle).words
+        yield ""
+        yield f"{_mark(change.category)} {words}" + ("" if change.category == SURE else f"   ({change.category})")
+        yield "  " + "".join(
+            f"{axis} {_length(by, sd, compared.vehicle.display_unit):<24}"
+            for axis, by, sd in zip("xyz", change.by, change.sd, strict=True)
+        )
+
+
+def _length(by: float, sd: float, unit: str) -> str:
+    return f"{say_length(by, unit, signed=True).removesuffix(f' {unit}')} {say_spread(2 * sd, 'mm', unit)}"
+
+
+def _figures(compared: Compared) -> Iterator[str]:
+    unit = compared.vehicle.display_unit
+    kinds = catalogue(compared.vehicle.layout, compared.vehicle.worked_axle)
+    yield from _heading("Figures")
+    yield from _wrapped("The change of each with its give or take. A * marks a sure change.")
+    for change in compared.comparison.figures:
+        by = say(change.by, change.unit, unit, signed=True)
+        value = f"{by} {say_spread(2 * change.sd, change.unit, unit)}"
+        yield _row(kinds[change.key].title, value, _mark(change.category))
+
+
+def _walk(compared: Compared) -> Iterator[str]:
+    proof = compared.proof
+    if not proof.steps:
+        return
+    small = "2 mm (1/16 in)"
+    yield from _heading(f"To see {small} at every bracket" if proof.enough else "To see as much as readings allow")
+    if not proof.enough:
+        most = say_length(max(max(sizes) for sizes in proof.smallest.values()), compared.vehicle.display_unit)
+        yield from _wrapped(f"A move of {small} would not show everywhere; with these readings one of {most} would.")
+    for step in proof.steps[:MOST_STEPS]:
+        name = parse_name(step.name, compared.vehicle.layout, compared.vehicle.worked_axle)
+        yield _row(describe(name).short, "once" if step.takes == 1 else f"{step.takes} times")
+    if len(proof.steps) > MOST_STEPS:
+        yield f"  and {len(proof.steps) - MOST_STEPS} more; the JSON has them all."
+
+
+def _mark(category: str) -> str:
+    return "*" if category == SURE else " "
+
+
+def _heading(words: str) -> tuple[str, str]:
+    return words, "-" * len(words)
+
+
+def _row(title: str, value: str, mark: str = " ") -> str:
+    dots = WIDTH - 4 - len(title) - len(value)
+    return f"{mark} {title} {'.' * dots if dots > 2 else ' ' * max(dots, 1)} {value}"
+
+
+def _wrapped(text: str, indent: int = 0, first: int | None = None) -> list[str]:
+    start = indent if first is None else first
+    return textwrap.wrap(text, WIDTH, initial_indent=" " * start, subsequent_indent=" " * indent) or [""]

@@ -14,7 +14,8 @@ from itertools import combinations
 import numpy as np
 from numpy.typing import NDArray
 
-from geometry.complex_step import Complex
+from geometry.complex_step import STEP, Complex
+from geometry.figures import Spread
 from geometry.figures.base import Facts
 from geometry.figures.bodies import Scene, Surroundings, assumed, bars, own_points, scene, steer_lock
 from geometry.figures.everywhere import Everywhere, everywhere
@@ -40,7 +41,8 @@ class Clearance:
     """The least distance of one pair, mm with one standard deviation, and where it is.
 
     place: between both nearest spots, vehicle frame. travel of the axle's centre, lift left over right, mm; steer deg,
-    + left. usual: the gap people leave at least. sentence: what it means.
+    + left. usual: the gap people leave at least. leans: it stands on a guess in place of a reading. sentence: what it
+    means.
     """
 
     one: str
@@ -53,6 +55,7 @@ class Clearance:
     lift: float
     steer: float
     usual: float
+    leans: bool
     sentence: str
 
 
@@ -200,6 +203,7 @@ def _rows(
     held = shares[0][row, columns], shares[1][row, columns]
     gaps, spots = _held_gaps(seen, pairs, back, held, _thick(ride))
     sds = spreads(ride, gaps)
+    leans = Spread(ride).leans((gaps.imag / STEP).T)
     origin = float(ride.centre[0, 0].real)
     found = []
     for k, (one, other) in enumerate(pairs):
@@ -211,7 +215,7 @@ def _rows(
         found.append(Clearance(
             one.name, other.name, (one.words, other.words), least, sd, (x - origin, y, z),
             float(whole.at.travel[steps[k]]), float(whole.at.lift[steps[k]]), float(steer[k]), usual,
-            _says(one.words, other.words, least, sd, usual),
+            bool(leans[k]), _says(one.words, other.words, least, sd, usual),
         ))  # fmt: skip
     return found
 

@@ -12,7 +12,8 @@ from functools import partial
 
 import numpy as np
 
-from geometry.complex_step import Complex, absolute, asin, between, norm
+from geometry.complex_step import STEP, Complex, absolute, asin, between, norm
+from geometry.figures import Spread
 from geometry.figures.base import Facts
 from geometry.figures.everywhere import everywhere, greatest
 from geometry.figures.parts import JointFact
@@ -34,7 +35,8 @@ class JointSwing:
     """The most one joint leans, deg, with one standard deviation, and at which travel and lift (left over right), mm.
 
     about_bolt: measured out of the plane square to the stated bolt; else the turn from ride height. reserve: rated less
-    most, deg; None where no rating is stated. sentence: what it means, or why there is no number.
+    most, deg; None where no rating is stated. leans: it stands on a guess in place of a reading. sentence: what it
+    means, or why there is no number.
     """
 
     link: str
@@ -46,6 +48,7 @@ class JointSwing:
     about_bolt: bool
     rated: float | None
     reserve: float | None
+    leans: bool
     sentence: str
 
 
@@ -97,15 +100,16 @@ def _order(swing: JointSwing) -> tuple[int, float]:
 def _swing(ride: Ride, link: Link, end: str) -> JointSwing:
     fact = ride.facts.joints.get(link.name, {}).get(end, JointFact())
     about_bolt = fact.bolt is not None and float(np.linalg.norm(fact.bolt)) > 0.0
-    empty = partial(JointSwing, link.name, end, None, None, 0.0, 0.0, about_bolt, fact.rated, None)
+    empty = partial(JointSwing, link.name, end, None, None, 0.0, 0.0, about_bolt, fact.rated, None, False)
     most = greatest(ride, partial(_leaning, link=link, end=end, bolt=fact.bolt if about_bolt else None))
     value, sd = float(most.value.real[0]), float(spreads(ride, most.value[:, None])[0])
     if not (np.isfinite(value) and np.isfinite(sd)):
         return empty("The joint stands where its lean has no spread: look at its points again.")
+    leans = bool(Spread(ride).leans(most.value.imag / STEP))
     reserve = None if fact.rated is None else fact.rated - value
     sentence = _says(link, end, reserve, sd, about_bolt)
     return JointSwing(
-        link.name, end, value, sd, most.travel, most.lift, about_bolt, fact.rated, reserve, sentence
+        link.name, end, value, sd, most.travel, most.lift, about_bolt, fact.rated, reserve, leans, sentence
     )
 
 

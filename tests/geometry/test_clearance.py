@@ -174,3 +174,9 @@ def test_travel_beyond_the_links_reach_is_said():
     _, table = rows(places, more=(("travel:bump", 400.0, 1e-3), ("travel:droop", 400.0, 1e-3)))
     assert table.remark is not None and "bind before the stops" in table.remark
     assert all(math.isfinite(row.least) and math.isfinite(row.sd) for row in table.rows)
+
+
+def test_a_gap_that_stands_on_an_unread_point_says_so():
+    more = (("height:keep_clear.pipe", 700.0, 1.0), *TRAVELS)
+    found, _ = rows(T1, more=more)
+    assert found["upper_left", "keep_clear.pipe"].leans and not found["upper_left", "tyre_left"].leans

@@ -58,7 +58,7 @@ FAMILIES = {
 
 def page(report: Report) -> str:
     """The whole page, without a line break at its end."""
-    parts = (_title, _points, _figures, _sweep, _doubts, _missing, _firming, _left_out)
+    parts = (_title, _points, _figures, _sweep, _doubts, _settled, _missing, _firming, _left_out)
     blocks = ("\n".join(line.rstrip() for line in part(report)) for part in parts)
     return "\n\n".join(block for block in blocks if block)
 
@@ -117,12 +117,24 @@ def _figure(report: Report, kind: FigureKind, figure: Figure) -> Iterator[str]:
     value, sd = figure.value or 0.0, figure.sd or 0.0
     said = say_with_spread(value, sd, figure.unit, report.vehicle.display_unit)
     yield _row(kind.title, said, "?" if figure.key in report.doubted else " ")
+    if figure.key in report.doubted:
+        yield from _would_be(report, figure.key)
     if kind.headline:
         yield from _wrapped(kind.meaning(value, sd), indent=6)
     if figure.leans:
         yield "      Leans on a guess so far."
     if figure.convention:
         yield from _wrapped("By convention: how the bushings give decides.", indent=6)
+
+
+def _would_be(report: Report, key: str) -> Iterator[str]:
+    """What a figure that leans on a reading in doubt would be with that corrected."""
+    figure = report.corrected[key]
+    if figure.value is None or figure.sd is None:
+        yield "      Leans on a reading in doubt."
+        return
+    said = say_with_spread(figure.value, figure.sd, figure.unit, report.vehicle.display_unit)
+    yield from _wrapped(f"Leans on a reading in doubt: {said} with that corrected as is likeliest.", indent=6)
 
 
 def _sweep(report: Report) -> Iterator[str]:
@@ -156,6 +168,16 @@ def _doubts(report: Report) -> Iterator[str]:
         first, *rest = _wrapped(_doubt(report, doubt), indent=4)
         yield f"{number:>2}. {first.strip()}"
         yield from rest
+
+
+def _settled(report: Report) -> Iterator[str]:
+    """The doubts that a person settled by keeping what was read."""
+    if not report.settled:
+        return
+    yield from _heading("Kept as read")
+    for one in report.settled:
+        named = "; ".join(_typed(report, key) for key in one.doubt.readings)
+        yield from _wrapped(f"{named}: {one.keep.note or 'no reason given'}.", indent=4, first=0)
 
 
 def _doubt(report: Report, doubt: Doubt) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from flask import Blueprint, abort, request
 
-from capture.screens import behaviour, record, second_look, shape, walk_page
+from capture.screens import behaviour, ready, record, second_look, shape, walk_page
 from capture.screens.room import plumbtack
 
 blueprint = Blueprint("fresh", __name__)
@@ -12,6 +12,7 @@ blueprint = Blueprint("fresh", __name__)
 ROOMS = {
     "walk": walk_page.fragment,
     "second-look": second_look.fragment,
+    "ready": ready.fragment,
     "shape": shape.fragment,
     "behaviour": behaviour.fragment,
     "record": record.fragment,

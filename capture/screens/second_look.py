@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from flask import Blueprint, render_template
-from geometry.next_check import InTheWay, in_the_way, next_checks, unchecked
+from geometry.next_check import in_the_way, next_checks, unchecked
 from markupsafe import Markup
 
 from capture.report import Report
@@ -43,15 +43,6 @@ class NextCheck:
 
 
 @dataclass(frozen=True)
-class LinkReady:
-    """A link before it is cut."""
-
-    words: str
-    ready: bool
-    sentence: str
-
-
-@dataclass(frozen=True)
 class Noticed:
     words: str
     value: Markup
@@ -67,13 +58,13 @@ class Check:
 
 @dataclass(frozen=True, kw_only=True)
 class SecondLookPage(RoomPage):
+    measured: bool
     clear: bool
     verdict: str
     verdict_more: str
     doubt_items: tuple[DoubtItem, ...]
     settled: tuple[SettledItem, ...]
     checks: tuple[Check, ...]
-    links: tuple[LinkReady, ...]
     next_checks: tuple[NextCheck, ...]
     unchecked: tuple[Unchecked, ...]
     most_unchecked: int
@@ -105,13 +96,13 @@ def second_look(vehicle_id: str) -> SecondLookPage:
     verdict, more = words.verdict(measured, len(items), len(blind), guessed)
     return SecondLookPage(
         **shared(vehicle_id, "second-look", report, version, "Second look", cell),
+        measured=measured,
         clear=clear,
         verdict=verdict,
         verdict_more=more,
         doubt_items=items,
         settled=settled,
         checks=tuple(checks(report, clear)),
-        links=tuple(link_ready(link) for link in in_way),
         next_checks=tuple(worth_taking(vehicle_id, report)) if measured and not clear else (),
         unchecked=blind,
         most_unchecked=MOST_UNCHECKED,
@@ -119,13 +110,6 @@ def second_look(vehicle_id: str) -> SecondLookPage:
         record=room_address(vehicle_id, "record"),
         ready=room_address(vehicle_id, "ready"),
     )
-
-
-def link_ready(link: InTheWay) -> LinkReady:
-    ways = [words.counted(len(link.doubted), "reading") + " in doubt"] if link.doubted else []
-    ways += [words.counted(len(link.unchecked), "reading") + " unchecked"] if link.unchecked else []
-    ways += ["a bolt still guessed"] if link.guessed else []
-    return LinkReady(link.words, link.ready, words.sentence_start(words.listed(ways)) + "." if ways else "Ready.")
 
 
 # ---- what nothing checks, and what was looked at ----

@@ -1,0 +1,178 @@
+"""Settling a doubt: each way is an entry of the log, what was read stays in it, and each can be taken back."""
+
+from __future__ import annotations
+
+import html
+import json
+
+import pytest
+
+from capture import places
+from capture.screens.settle import REASONS, typed_as
+
+INCH = 25.4
+
+
+@pytest.fixture
+def orchard(client):
+    """The demo truck, inches, with one height an inch too high."""
+    text = next(path for path in places.demo_vehicles() if path.name == "orchard_truck.json").read_text()
+    return client.post("/vehicles", json=json.loads(text)).json["id"]
+
+
+@pytest.fixture
+def parts(app):
+    return app.extensions["plumbtack"]
+
+
+def doubted(parts, vehicle):
+    report = parts.models.at(vehicle)
+    return report.stage_view.by_key[report.doubts[0].readings[0]]
+
+
+def send(client, vehicle, take, **form):
+    return client.post(f"/vehicles/{vehicle}/settle", data={"take": take.id, **form})
+
+
+def entries(parts, vehicle):
+    return parts.store.vehicle(vehicle).entries
+
+
+def look(client, vehicle):
+    return html.unescape(client.get(f"/vehicles/{vehicle}/second-look").text)
+
+
+def test_the_page_offers_every_way_with_the_value_that_would_fit(client, orchard, parts):
+    take = doubted(parts, orchard)
+    page = client.get(f"/vehicles/{orchard}/settle?take={take.id}").text
+    assert "blind=1" in page and "Keep it as read" in page and "Set it aside" in page
+    assert 'value="17 13/16"' in page
+    for reason in REASONS:
+        assert reason in page
+
+
+def test_keeping_needs_a_reason_and_comes_back_as_typed_without_one(client, orchard, parts):
+    take, before = doubted(parts, orchard), len(entries(parts, orchard))
+    answer = send(client, orchard, take, deed="keep", note="  ")
+    assert answer.status_code == 422 and "Say in a few words why" in answer.text
+    assert len(entries(parts, orchard)) == before
+
+
+def test_a_kept_doubt_is_listed_with_its_reason_and_opened_again(client, orchard, parts):
+    take, before = doubted(parts, orchard), entries(parts, orchard)
+    answer = send(client, orchard, take, deed="keep", reason=REASONS[0], note="hole is oval")
+    assert answer.status_code == 303 and answer.headers["Location"].endswith("/second-look#settled")
+    after = entries(parts, orchard)
+    assert after[:-1] == before and after[-1].note == f"{REASONS[0]}. hole is oval" and after[-1].of == [take.id]
+    assert parts.models.at(orchard).doubts == ()
+    page = look(client, orchard)
+    assert "Settled: 1" in page and "hole is oval" in page and "Open it again" in page
+    client.post(f"/vehicles/{orchard}/settle/back", data={"of": after[-1].id})
+    assert len(parts.models.at(orchard).doubts) == 1 and "Settled" not in look(client, orchard)
+
+
+def test_correcting_withdraws_the_first_and_takes_the_new_value_in_one_go(client, orchard, parts):
+    take, before = doubted(parts, orchard), entries(parts, orchard)
+    assert send(client, orchard, take, deed="correct", of=take.id, text="17 13/16").status_code == 303
+    withdrawal, again = entries(parts, orchard)[len(before):]
+    assert withdrawal.type == "withdraw" and withdrawal.of == take.id
+    assert again.reading == take.name and again.value == pytest.approx(17.8125 * INCH) and again.text == "17 13/16"
+    assert "first read as 18 13/16" in again.note
+    assert parts.models.at(orchard).doubts == ()
+    assert entries(parts, orchard)[: len(before)] == before
+    assert "Corrected" in look(client, orchard)
+
+
+@pytest.mark.parametrize(("text", "said"), [
+    ("", "Nothing is typed yet"),
+    ("twenty", "twenty"),
+    ("4000", "lie between"),
+    ("18 13/16", "stands there already"),
+])
+def test_a_correction_that_cannot_be_taken_changes_nothing_and_comes_back_as_typed(client, orchard, parts, text, said):
+    take, before = doubted(parts, orchard), entries(parts, orchard)
+    answer = send(client, orchard, take, deed="correct", of=take.id, text=text)
+    assert answer.status_code == 422 and said in html.unescape(answer.text)
+    assert f'value="{text}"' in answer.text
+    assert entries(parts, orchard) == before
+
+
+def test_a_correction_without_a_sign_stays_on_its_side(client, orchard, parts):
+    lateral = next(take for take in parts.models.at(orchard).stage_view.takes
+                   if take.name == "lateral:lower_right.axle")
+    gone = {"id": "withdrawn-01", "at": lateral.at, "stage": "mock_up", "type": "withdraw", "of": lateral.id}
+    wrong = {"id": "misread-0001", "at": lateral.at, "stage": "mock_up", "type": "reading", "reading": lateral.name,
+             "value": lateral.value - 120.0}
+    assert client.post(f"/vehicles/{orchard}/entries", json={"entries": [gone, wrong]}).status_code == 200
+    take = parts.models.at(orchard).stage_view.by_key[lateral.name]
+    shown = typed_as(lateral.value, "mm", "in")
+    assert shown.startswith("-")
+    assert send(client, orchard, take, deed="correct", of=take.id, text=shown[1:]).status_code == 303
+    again = entries(parts, orchard)[-1]
+    assert again.value == pytest.approx(lateral.value, abs=1.0) and again.text == shown
+
+
+def test_a_reading_set_aside_is_out_of_the_sums_and_is_brought_back(client, orchard, parts):
+    take, count = doubted(parts, orchard), len(parts.models.at(orchard).stage_view.takes)
+    assert send(client, orchard, take, deed="aside").status_code == 303
+    report = parts.models.at(orchard)
+    assert len(report.stage_view.takes) == count - 1 and report.doubts == ()
+    assert "Bring it back" in look(client, orchard)
+    client.post(f"/vehicles/{orchard}/settle/back", data={"of": entries(parts, orchard)[-1].id})
+    assert len(parts.models.at(orchard).stage_view.takes) == count
+
+
+def test_a_doubt_that_is_gone_is_said_to_be_gone(client, orchard, parts):
+    take = doubted(parts, orchard)
+    send(client, orchard, take, deed="aside")
+    assert client.get(f"/vehicles/{orchard}/settle?take={take.id}").status_code == 303
+    before = entries(parts, orchard)
+    answer = send(client, orchard, take, deed="keep", note="late")
+    assert answer.status_code == 404 and "That doubt is gone" in answer.text
+    assert entries(parts, orchard) == before
+
+
+def test_taking_back_what_is_no_settling_does_nothing(client, orchard, parts):
+    before = entries(parts, orchard)
+    client.post(f"/vehicles/{orchard}/settle/back", data={"of": before[0].id})
+    assert entries(parts, orchard) == before
+
+
+def test_a_figure_in_doubt_says_what_it_would_be(client, orchard, parts):
+    from capture.screens.doubted import would_be
+
+    report = parts.models.at(orchard)
+    said = would_be(report)["anti_dive"]
+    sound = json.loads(next(path for path in places.demo_vehicles() if path.name == "orchard_truck.json").read_text())
+    for entry in sound["entries"]:
+        if entry["id"] == doubted(parts, orchard).id:
+            entry["value"] -= INCH
+            entry["text"] = ""
+    other = client.post("/vehicles", json=sound).json["id"]
+    there = parts.models.at(other).sheet.figures["anti_dive"]
+    assert report.corrected["anti_dive"].value == pytest.approx(there.value, rel=1e-6)
+    assert f"{there.value:.0f} %" in str(said.corrected)
+    assert would_be(parts.models.at(other)) == {}
+
+
+def test_ready_to_cut_names_what_stands_in_the_way_and_what_a_check_costs(client, orchard, parts):
+    page = html.unescape(client.get(f"/vehicles/{orchard}/ready").text)
+    assert "In doubt: height, right lower link, frame bolt." in page
+    assert "Leans on a reading in doubt." in page
+    assert "one crawl beneath" in page and "no crawling" in page
+    assert "would pass unseen and move this by" in page
+    assert "never a lock" in page
+    assert page.count("<tr><th") == len(parts.models.at(orchard).stage_view.takes)
+
+
+def test_ready_to_cut_of_an_empty_vehicle_says_so(client, vehicle_id):
+    page = client.get(f"/vehicles/{vehicle_id}/ready").text
+    assert "Nothing is measured yet" in page and "you are ready to cut" not in page
+
+
+def test_no_word_of_blame_stands_on_these_pages(client, orchard, parts):
+    take = doubted(parts, orchard)
+    for path in (f"settle?take={take.id}", "ready", "second-look"):
+        page = client.get(f"/vehicles/{orchard}/{path}").text.lower()
+        for word in ("error", "invalid", "wrong", "outlier", "standard deviation"):
+            assert word not in page, (path, word)

@@ -164,7 +164,8 @@
 
   function entry(text, size, unit, sign, ask) {
     if (size[0] > LARGEST * size[1]) {
-      refuse(shown(text) + " is too large for " + QUANTITIES[unit.quantity] + ": type one such as " + unit.example + ".");
+      refuse(shown(text) + " is too large for " + QUANTITIES[unit.quantity] + ": type one such as " + unit.example +
+        ".");
     }
     var value = toFloat(size);
     return { value: sign === "-" && value !== 0 ? -value : value, unit: unit.name, text: text, ask: ask, sign: sign };
@@ -175,7 +176,8 @@
     if (parts.length < 2 || parts[1].length !== 1) return null;
     var whole = parts[0], tail = parts[1];
     if (unit.name === "ft" && tail !== "0") {
-      return "Tenths of a foot: if you meant " + (whole || 0) + " ft " + tail + " in, type " + (whole || 0) + "' " + tail + ".";
+      return "Tenths of a foot: if you meant " + (whole || 0) + " ft " + tail + " in, type " + (whole || 0) + "' " +
+        tail + ".";
     }
     if (unit.name === "in" && "137".indexOf(tail) >= 0) {
       return "Tenths of an inch: if you meant " + (whole + " " + tail + "/8").trim() + ", type it so.";

@@ -13,14 +13,11 @@
     M.page = document.querySelector("[data-measure]");
     M.page.classList.remove("unscripted");
     M.data = JSON.parse(document.getElementById("walk").textContent);
-    M.dom = {
-      header: M.page.querySelector(".tb"), name: M.page.querySelector(".tb-name b"), under: M.page.querySelector(".tb-name span"),
-      key: M.page.querySelector(".tb-key"), count: M.page.querySelector(".tb-count"), val: M.page.querySelector(".val"),
-      say: M.page.querySelector(".val .say"), undo: M.page.querySelector(".val .undo"), output: M.page.querySelector(".val output"),
-      pad: M.page.querySelector(".pad"), remark: M.page.querySelector(".remark"), takes: M.page.querySelector(".readhere"),
-      done: M.page.querySelector(".walkdone"), live: M.page.querySelector(".announce"), banner: M.page.querySelector(".banner"),
-      unitName: M.page.querySelector(".unitname")
-    };
+    M.dom = parts({
+      header: ".tb", name: ".tb-name b", under: ".tb-name span", key: ".tb-key", count: ".tb-count", val: ".val",
+      say: ".val .say", undo: ".val .undo", output: ".val output", unitName: ".unitname", pad: ".pad",
+      remark: ".remark", takes: ".readhere", done: ".walkdone", live: ".announce", banner: ".banner"
+    });
     M.data.steps.forEach(function (step, index) {
       step.index = index;
       step.node = M.page.querySelector('.step[data-key="' + CSS.escape(step.key) + '"]');
@@ -40,6 +37,18 @@
       M.page.dataset.ready = "yes";
     });
     setInterval(M.follow, FOLLOW);
+  }
+
+  function parts(selectors) {
+    var found = {};
+    Object.keys(selectors).forEach(function (name) { found[name] = M.page.querySelector(selectors[name]); });
+    return found;
+  }
+
+  // A question to the laptop about this vehicle; its answer, whatever it is.
+  function ask(what, query, milliseconds) {
+    return fetch("/vehicles/" + M.data.vehicle + "/" + what + "?" + new URLSearchParams(query),
+      { credentials: "same-origin", signal: P.timeout(milliseconds) });
   }
 
   function listen() {
@@ -95,6 +104,7 @@
     } catch (trouble) { /* a convenience only: the page works without it */ }
   }
 
+  M.ask = ask;
   M.announce = announce;
   M.remember = remember;
 })();

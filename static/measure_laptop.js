@@ -9,7 +9,8 @@
     var waiting = M.outbox.waiting(), apart = M.outbox.setApart();
     var late = waiting.length && (M.outbox.away || waiting.length > 1);
     M.dom.header.classList.toggle("away", !!(late || apart.length));
-    M.dom.under.textContent = late ? M.SAY.carryOn(waiting.length) : apart.length ? M.SAY.setApart(apart.length) : M.data.name;
+    M.dom.under.textContent = late ? M.SAY.carryOn(waiting.length)
+      : apart.length ? M.SAY.setApart(apart.length) : M.data.name;
     banner(apart);
     if (M.outbox.away && M.state.last && !M.state.last.landed) {
       M.state.last.words = M.SAY.waiting;
@@ -52,10 +53,10 @@
 
   // What the newest log predicts for every step. Refreshes counts, rows and drawings, never what is being typed.
   function expectations(id) {
-    var query = new URLSearchParams({ v: String(M.data.version), stage: M.data.stage });
-    if (id) query.set("landed", id);
+    var query = { v: M.data.version, stage: M.data.stage };
+    if (id) query.landed = id;
     M.state.fetching = true;
-    return fetch("/vehicles/" + M.data.vehicle + "/expectations?" + query, { credentials: "same-origin", signal: P.timeout(8000) })
+    return M.ask("expectations", query, 8000)
       .then(function (answer) {
         if (answer.status === 200) return answer.json();
         return null;
@@ -71,7 +72,9 @@
     if (fresh.version < M.data.version) return;
     var moved = fresh.version !== M.data.version;
     M.data.version = fresh.version;
-    ["takes", "withdrawn", "out_of_reach", "doubts", "entries"].forEach(function (name) { M.data[name] = fresh[name]; });
+    ["takes", "withdrawn", "out_of_reach", "doubts", "entries"].forEach(function (name) {
+      M.data[name] = fresh[name];
+    });
     M.data.steps.forEach(function (step) {
       var now = fresh.expected[step.key];
       if (now) { step.expected = now[0]; step.sd = now[1]; step.own_sd = now[2]; step.limit = now[3]; }
@@ -93,7 +96,7 @@
   function redraw() {
     var query = new URLSearchParams(location.search);
     query.set("stage", M.data.stage);
-    fetch("/vehicles/" + M.data.vehicle + "/measure/drawings?" + query, { credentials: "same-origin", signal: P.timeout(8000) })
+    M.ask("measure/drawings", query, 8000)
       .then(function (answer) { return answer.status === 200 ? answer.text() : null; })
       .then(function (html) {
         if (!html) return;

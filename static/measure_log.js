@@ -15,7 +15,9 @@
       var entry = row.entry;
       if (entry.type !== "reading" || same(entry.reading) !== same(reading) || row.refused) return;
       if (entry.stage !== M.data.stage || there.has(entry.id) || withdrawn.has(entry.id)) return;
-      takes.push({ id: entry.id, value: entry.value, text: entry.text, unit: entry.unit, at: entry.at, local: !row.landed });
+      takes.push({
+        id: entry.id, value: entry.value, text: entry.text, unit: entry.unit, at: entry.at, local: !row.landed
+      });
     });
     return takes;
   }
@@ -48,9 +50,12 @@
 
   // The first core step after this one that waits, then from the start; when none does, the checks.
   function next(after) {
-    var order = after ? M.data.steps.slice(after.index + 1).concat(M.data.steps.slice(0, after.index + 1)) : M.data.steps;
+    var steps = M.data.steps, from = after ? after.index + 1 : 0;
+    var order = steps.slice(from).concat(steps.slice(0, from));
     function open(priority) {
-      return order.find(function (step) { return step.priority === priority && waits(step) && !M.skipped.has(step.key); });
+      return order.find(function (step) {
+        return step.priority === priority && waits(step) && !M.skipped.has(step.key);
+      });
     }
     return open("core") || open("check") || null;
   }

@@ -26,8 +26,10 @@
   var OTHER_UNIT = { in: "mm", ft: "mm", mm: "in", cm: "in", kg: "lb", lb: "kg" };
   var ROUND = { in: "ft", ft: "mm", mm: "cm", cm: "in", kg: "lb", lb: "kg" };
 
+  var KEYPADS = { in: "inch", ft: "inch", mm: "metric", cm: "metric", deg: "angle", kg: "plain", lb: "plain" };
+
   function layKeypad() {
-    var unit = unitOf(M.state.step), set = unit === "ft" || unit === "in" ? "inch" : unit === "deg" ? "angle" : unit === "mm" || unit === "cm" ? "metric" : "plain";
+    var unit = unitOf(M.state.step), set = KEYPADS[unit];
     M.dom.pad.dataset.set = set;
     M.dom.pad.querySelectorAll("[data-sets]").forEach(function (key) {
       key.hidden = key.dataset.sets.split(" ").indexOf(set) < 0;
@@ -41,7 +43,8 @@
     var cm = M.dom.pad.querySelector('[data-do="cm"]');
     cm.textContent = unit === "cm" ? "mm" : "cm";
     var units = M.dom.pad.querySelector(".unitkey");
-    var pair = unit === "deg" ? ["deg", ""] : unit === "kg" || unit === "lb" ? ["lb", "kg"] : [unit === "ft" ? "ft" : "in", unit === "cm" ? "cm" : "mm"];
+    var pair = unit === "deg" ? ["deg", ""] : set === "plain" ? ["lb", "kg"]
+      : [unit === "ft" ? "ft" : "in", unit === "cm" ? "cm" : "mm"];
     var spans = units.querySelectorAll("span");
     spans[0].textContent = pair[0];
     spans[1].textContent = pair[1];
@@ -92,7 +95,9 @@
       return;
     }
     M.forgetSaved();
-    M.state.text = M.state.text.replace(FRACTION, "").replace(/([0-9]*)$/, function (digits) { return String(Number(digits || 0) + 1); });
+    M.state.text = M.state.text.replace(FRACTION, "").replace(/([0-9]*)$/, function (digits) {
+      return String(Number(digits || 0) + 1);
+    });
     typed();
   }
 

@@ -9,7 +9,8 @@
     var step = M.state.step;
     if (M.state.saving || !step) return;
     var now = M.read(step);
-    if (now.value === undefined) return refuse(now.refusal || (step.unit === "deg" ? M.SAY.typeAngle : M.SAY.typeFirst));
+    var first = step.unit === "deg" ? M.SAY.typeAngle : M.SAY.typeFirst;
+    if (now.value === undefined) return refuse(now.refusal || first);
     if (now.unsided && now.value !== 0) return refuse(M.SAY.side(step));
     M.state.saving = true;
     if (navigator.vibrate) navigator.vibrate(10);
@@ -42,7 +43,8 @@
     }, extra);
     return M.outbox.add(entry).then(function () {
       M.skipped.delete(step.key);
-      M.state.last = { id: entry.id, step: step, text: now.entry.text, words: M.outbox.away ? M.SAY.waiting : M.SAY.onItsWay, landed: false };
+      var words = M.outbox.away ? M.SAY.waiting : M.SAY.onItsWay;
+      M.state.last = { id: entry.id, step: step, text: now.entry.text, words: words, landed: false };
       advance(step);
     }).finally(function () { M.state.saving = false; });
   }

@@ -19,7 +19,8 @@
 
   // A value that fits by what the phone knows goes through at once; otherwise the laptop has a moment to say more.
   function consider(step, now, judged) {
-    var asked = M.state.asked && M.state.asked.step === step && M.state.asked.value === now.value ? M.state.asked : null;
+    var asked = M.state.asked;
+    if (!asked || asked.step !== step || asked.value !== now.value) asked = null;
     if (asked && asked.answer !== undefined) {
       return Promise.resolve(judged || asked.answer ? { judged: judged, answer: asked.answer } : null);
     }
@@ -39,8 +40,9 @@
 
   function ask(step, now) {
     var asked = { step: step, value: now.value, answer: undefined };
-    var query = new URLSearchParams({ reading: step.reading, value: String(now.value), text: M.state.text, unit: now.entry.unit, stage: M.data.stage });
-    asked.promise = fetch("/vehicles/" + M.data.vehicle + "/remark?" + query, { credentials: "same-origin", signal: P.timeout(4000) })
+    asked.promise = M.ask("remark", {
+      reading: step.reading, value: now.value, text: M.state.text, unit: now.entry.unit, stage: M.data.stage
+    }, 4000)
       .then(function (answer) { return answer.status === 200 ? answer.text() : null; })
       .then(function (html) {
         asked.answer = html ? new DOMParser().parseFromString(html, "text/html").querySelector(".words") : null;
@@ -54,7 +56,8 @@
     var words = remark.answer ? remark.answer.cloneNode(true) : ownWords(step, now, remark.judged);
     var use = words.dataset.use ? Number(words.dataset.use) : null;
     M.dom.remark.querySelector(".words").replaceWith(words);
-    var keepKey = M.dom.remark.querySelector('[data-do="keep"]'), useKey = M.dom.remark.querySelector('[data-do="use"]');
+    var keepKey = M.dom.remark.querySelector('[data-do="keep"]');
+    var useKey = M.dom.remark.querySelector('[data-do="use"]');
     keepKey.replaceChildren("Keep ", P.lettered(now.entry.text));
     useKey.hidden = use === null;
     M.dom.remark.querySelector(".two").classList.toggle("one", use === null);
@@ -73,7 +76,8 @@
     var first = box.querySelector("p"), likely = box.querySelector(".likely"), unit = now.entry.unit;
     function said(value) { return [P.lettered(P.say(value, unit)), unit === "deg" ? "°" : ""]; }
     if (judged.kind === "range") {
-      first.append.apply(first, [M.SAY.range].concat(said(step.low), [" and "], said(step.high), [M.SAY.typed], said(now.value), ["."]));
+      first.append.apply(first, [M.SAY.range].concat(
+        said(step.low), [" and "], said(step.high), [M.SAY.typed], said(now.value), ["."]));
       likely.remove();
       return box;
     }
@@ -144,7 +148,7 @@
     labels[2].append(" fits");
     labels[2].setAttribute("y", (middle + 4).toFixed(1));
     stage.append(glass);
-    var lit = Array.from(stage.querySelectorAll("circle.litf")).find(function (circle) { return circle.getClientRects().length; });
+    var lit = stage.querySelector("circle.litf");
     var frame = stage.getBoundingClientRect(), spot = lit && lit.getBoundingClientRect();
     if (spot && spot.left - frame.left > frame.width * 0.72) glass.classList.add("at-left");
   }

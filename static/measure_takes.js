@@ -9,7 +9,8 @@
     var step = M.state.step, list = M.dom.takes.querySelector("ul");
     list.replaceChildren.apply(list, M.takesOf(step.reading).map(function (take) {
       var row = document.querySelector(".take-pattern").content.firstElementChild.cloneNode(true);
-      row.querySelector(".what").append(P.lettered(take.text || P.say(take.value, M.unitOf(step))), " " + (take.unit || ""));
+      var said = take.text || P.say(take.value, M.unitOf(step));
+      row.querySelector(".what").append(P.lettered(said), " " + (take.unit || ""));
       row.querySelector(".when").textContent = clock(take.at) + (take.local ? ", waiting" : "");
       row.dataset.id = take.id;
       return row;

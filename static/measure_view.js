@@ -1,4 +1,4 @@
-// Shows one step: its question and drawing, its station's list, the tape along the top, the value and what is said of it.
+// Shows one step: its question and drawing, its station's list, the tape along the top, the value and its words.
 (function () {
   "use strict";
 
@@ -78,11 +78,17 @@
     var takes = M.takesOf(step.reading);
     var last = takes[takes.length - 1];
     var doubted = M.taken(step) && M.data.doubts.indexOf(step.reading) >= 0;
-    row.dataset.state = step === M.state.step ? "now" : doubted ? "doubt" : M.taken(step) ? "done" : M.outOfReach(step) ? "away" : "open";
+    row.dataset.state = step === M.state.step ? "now" : doubted ? "doubt" : M.taken(step) ? "done"
+      : M.outOfReach(step) ? "away" : "open";
     var cell = row.querySelector(".n");
     if (step === M.state.step) cell.textContent = "now";
-    else if (M.taken(step) && last) cell.replaceChildren(last.value < 0 ? "−" : "", P.lettered(P.say(last.value, M.unitOf(step))), step.unit === "deg" ? "°" : "");
+    else if (M.taken(step) && last) cell.replaceChildren.apply(cell, signed(step, last.value));
     else cell.textContent = M.outOfReach(step) ? "not reached" : "";
+  }
+
+  function signed(step, value, fine) {
+    var said = P.lettered(P.say(value, M.unitOf(step), fine));
+    return [value < 0 ? "−" : "", said, step.unit === "deg" ? "°" : ""];
   }
 
   function strong(text) {
@@ -96,7 +102,8 @@
     var shown = M.data.steps.filter(M.counted);
     var done = shown.filter(function (step) { return !M.waits(step); }).length;
     M.page.querySelectorAll(".walktape").forEach(function (svg) {
-      var width = svg.viewBox.baseVal.width, margin = width * 0.024, gap = (width - 2 * margin) / Math.max(1, shown.length - 1);
+      var width = svg.viewBox.baseVal.width, margin = width * 0.024;
+      var gap = (width - 2 * margin) / Math.max(1, shown.length - 1);
       var paths = { ink: "", hairl: "", lit: "", litf: "", doubtf: "" }, station = null;
       shown.forEach(function (step, place) {
         var x = (margin + place * gap).toFixed(1), long = step.station !== station;
@@ -191,7 +198,8 @@
 
   function sayTaken(step) {
     var takes = M.takesOf(step.reading), last = takes[takes.length - 1];
-    M.dom.say.replaceChildren(M.SAY.taken, last.value < 0 ? "−" : "", P.lettered(P.say(last.value, M.unitOf(step), 32)), takes.length > 1 ? ", " + takes.length + " takes" : "");
+    var more = takes.length > 1 ? ", " + takes.length + " takes" : "";
+    M.dom.say.replaceChildren.apply(M.dom.say, [M.SAY.taken].concat(signed(step, last.value, 32), [more]));
     M.dom.undo.textContent = "withdraw";
     M.dom.undo.dataset.deed = "takes";
     M.dom.undo.hidden = false;

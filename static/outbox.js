@@ -165,8 +165,9 @@
 
   Outbox.prototype._write = function (row) {
     if (!this._database) return Promise.reject(new Error("no store"));
-    var plain = { id: row.id, vehicle: row.vehicle, seq: row.seq, entry: row.entry, landed: row.landed, refused: row.refused };
-    return write(this._database, plain);
+    return write(this._database, {
+      id: row.id, vehicle: row.vehicle, seq: row.seq, entry: row.entry, landed: row.landed, refused: row.refused
+    });
   };
 
   Outbox.prototype._listen = function () {

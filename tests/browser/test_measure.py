@@ -183,7 +183,7 @@ def test_fifteen_readings_one_an_inch_off_are_walked_remarked_corrected_and_give
     phone.open(truck, "behaviour")
     length = live_server.ask(f"/vehicles/{truck}/report")["figures"]["link_length.lower_left"]
     assert length["value"] == pytest.approx(true_values("span:lower_left.axle~lower_left.frame"), abs=6)
-    assert str(parts(length["value"]).whole) in phone.page.locator("main").inner_text()
+    assert str(parts(length["value"])) in phone.page.locator("main").text_content()
 
 
 def test_the_expected_value_is_not_shown_before_a_digit_is_typed(phone: Window, orchard: str, true_values: Any):

@@ -20,10 +20,11 @@ class TubeFact:
 
 @dataclass(frozen=True)
 class ThreadFact:
-    """A link end's thread, mm."""
+    """A link end's thread, mm. yield_stress of the threaded part, N/mm2; the tube's where not stated."""
 
     pitch: float
     diameter: float | None = None
+    yield_stress: float | None = None
 
 
 @dataclass(frozen=True)

@@ -1,0 +1,180 @@
+"""What each link bears over what it carries in each stated case: buckling when pushed, its thread's root when pulled.
+
+A reserve is a ratio: 3 means that the case could be three times as hard before the link buckles, or before the thread
+yields. No yield stress is built in, because published figures for the common drawn tube disagree; the person states
+what the seller states. A sizing aid, never a rating.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+
+from geometry.columns import Tube, buckling, off_axis, thread_area
+from geometry.complex_step import STEP, Complex, norm
+from geometry.figures.base import Facts
+from geometry.figures.loads import CASES, Assumed, Case, balance
+from geometry.figures.ride import Ride
+from geometry.figures.spread import covariance
+from geometry.fit import Fit
+from geometry.frame import Array
+from geometry.layouts import Link
+
+CAUTION = (
+    "A sizing aid, never a rating: a straight new tube and steady loads, without welds, knocks from rocks or years of "
+    "use. Have a qualified person settle the size of a link that lives depend on."
+)
+LOWEST_YIELD = 379.0
+"""N/mm2, 55 ksi: the lowest published minimum for ASTM A513 type 5 tube of 1020 steel, drawn over a mandrel."""
+YIELD_SOURCE = (
+    "ASTM A513 type 5 (1020, drawn over a mandrel) as restated in public: 379 N/mm2 (55 ksi, stress relieved) in one, "
+    "414 (60 ksi) in another, 483 (70 ksi) often quoted from memory. They disagree: ask the seller."
+)
+STATED = "as stated"
+NEXT_TO_NOTHING = 1.0
+"""N: a link that carries less has no ratio worth a number."""
+SMALL_MOVE = 0.01
+USUAL = Assumed()
+
+
+@dataclass(frozen=True)
+class Reserve:
+    """One link in one case. force: what it carries, N, + tension, with one sd. bears: what it could, N; by: how it
+    would give ("Euler", "Johnson", "offset joints", "thread at the frame", "thread at the axle").
+
+    reserve: bears over force, with one sd; None where it cannot be said, and the sentence says why and what to state.
+    yield_stress N/mm2 and where it comes from.
+    """
+
+    link: str
+    case: str
+    case_words: str
+    force: float
+    force_sd: float
+    bears: float | None
+    by: str | None
+    reserve: float | None
+    sd: float | None
+    yield_stress: float | None
+    yield_source: str | None
+    sentence: str
+
+
+@dataclass(frozen=True)
+class ReserveTable:
+    """Every link in every case, the least reserve first, those without a number last; what the cases take for granted,
+    the caution that belongs beside any of it, and the yield stress that is offered where none is stated."""
+
+    rows: tuple[Reserve, ...]
+    assumed: Assumed
+    caution: str = CAUTION
+    offered_yield: float = LOWEST_YIELD
+    offered_source: str = YIELD_SOURCE
+
+
+@dataclass(frozen=True)
+class _Bearing:
+    """What a link bears as a function of its length, or why that cannot be said."""
+
+    at: Callable[[float], tuple[float, str]] | None
+    yield_stress: float | None = None
+    why: str = ""
+
+
+def reserves(fit: Fit, facts: Facts, assumed: Assumed = USUAL) -> ReserveTable:
+    """The table of one vehicle. NotYet names the weights and the height the loads wait for."""
+    ride = Ride(fit, facts)
+    rows = [row for case in CASES for row in _of_case(ride, case, assumed)]
+    return ReserveTable(tuple(sorted(rows, key=_order)), assumed)
+
+
+def _order(row: Reserve) -> tuple[bool, float]:
+    return row.reserve is None, row.reserve if row.reserve is not None else -abs(row.force)
+
+
+def _of_case(ride: Ride, case: Case, assumed: Assumed) -> list[Reserve]:
+    forces, _ = balance(ride, case.pushes(ride, assumed), assumed)
+    links = {link.name: link for link in ride.layout.links}
+    return [_row(ride, case, links[name], np.asarray(force)) for name, force in forces.items()]
+
+
+def _row(ride: Ride, case: Case, link: Link, force: Complex) -> Reserve:
+    carried, slope = float(force.real[0]), force.imag / STEP
+    force_sd = _sd(ride, slope)
+    length = norm(ride.link(link.name))
+    bearing = _bearing(ride, link, pulled=carried > 0.0)
+    head = link.name, case.key, case.words, carried, force_sd
+    if abs(carried) < NEXT_TO_NOTHING:
+        return Reserve(*head, None, None, None, None, None, None, "It carries next to nothing in this case.")
+    if bearing.at is None:
+        return Reserve(*head, None, None, None, None, bearing.yield_stress, None, bearing.why)
+    at = float(length.real[0])
+    bears, by = bearing.at(at)
+    per_mm = (bearing.at(at + SMALL_MOVE)[0] - bearing.at(at - SMALL_MOVE)[0]) / (2.0 * SMALL_MOVE)
+    ratio = bears / abs(carried)
+    gradient = per_mm * length.imag / STEP / abs(carried) - ratio * slope / carried
+    sd = _sd(ride, gradient)
+    return Reserve(*head, bears, by, ratio, sd, bearing.yield_stress, STATED, _says(link, case, ratio, sd, by))
+
+
+def _sd(ride: Ride, gradient: Array) -> float:
+    return float(np.sqrt(max(float(gradient @ covariance(ride) @ gradient), 0.0)))
+
+
+def _bearing(ride: Ride, link: Link, pulled: bool) -> _Bearing:
+    if link.role == "arm":
+        return _Bearing(None, None, f"The {link.words} bends before it buckles, and its bending is not sized here.")
+    return _pulled(ride.facts, link) if pulled else _pushed(ride.facts, link)
+
+
+def _pushed(facts: Facts, link: Link) -> _Bearing:
+    fact = facts.tubes.get(link.name)
+    if fact is None or fact.wall is None:
+        return _Bearing(None, None, f"State the {link.words}'s tube, outside diameter and wall, to see what it bears.")
+    if fact.yield_stress is None:
+        return _Bearing(None, None, _ask_yield(f"the {link.words}'s tube"))
+    try:
+        tube = Tube(fact.outside_diameter, fact.wall)
+    except ValueError:
+        return _Bearing(None, None, f"The {link.words}'s tube cannot have that wall: at most half its width.")
+    stress, offset = fact.yield_stress, fact.joint_offset
+    if not stress > 0.0:
+        return _Bearing(None, None, _ask_yield(f"the {link.words}'s tube"))
+    if offset == 0.0:
+        return _Bearing(lambda length: buckling(tube, length, stress), stress)
+    return _Bearing(lambda length: (off_axis(tube, length, offset, stress), "offset joints"), stress)
+
+
+def _pulled(facts: Facts, link: Link) -> _Bearing:
+    """The weaker of both ends' threads."""
+    found = []
+    tube = facts.tubes.get(link.name)
+    for end, thread in facts.threads.get(link.name, {}).items():
+        if thread.diameter is None:
+            continue
+        stress = thread.yield_stress or (tube.yield_stress if tube is not None else None)
+        if stress is None or not stress > 0.0:
+            return _Bearing(None, None, _ask_yield(f"the {link.words}'s threaded ends"))
+        if not thread.diameter > 0.9743 * thread.pitch:
+            return _Bearing(None, None, f"The {link.words}'s thread is finer than its pitch allows: state both again.")
+        found.append((stress * thread_area(thread.diameter, thread.pitch), f"thread at the {end}", stress))
+    if not found:
+        return _Bearing(None, None, f"State the {link.words}'s threads, diameter and pitch, to see what they bear.")
+    bears, by, stress = min(found)
+    return _Bearing(lambda length: (bears, by), stress)
+
+
+def _ask_yield(of: str) -> str:
+    return (
+        f"State the yield stress of {of} as its seller states it; the lowest published figure for the common drawn "
+        f"tube is {LOWEST_YIELD:.0f} N/mm2 (55 ksi), and restatements disagree (55, 60, 70 ksi)."
+    )
+
+
+def _says(link: Link, case: Case, ratio: float, sd: float, by: str) -> str:
+    how = f"its {by} yields" if by.startswith("thread") else "it buckles"
+    if ratio < 1.0:
+        return f"The {link.words} bears less than {case.words} puts on it: {how} first."
+    return f"Under {case.words} the {link.words} could carry this many times as much before {how}."

@@ -62,11 +62,19 @@ class Family:
     make: Callable[[Sequence[Row]], Iterator[tuple[Members, Array, str]]]
 
 
+MOST_BREAKS = 40
+"""A line is looked for as moved between so many places of the walk at most: stretches grow with their square."""
+
+
 def runs(members: Members) -> Iterator[Members]:
-    """All stretches of two or more in the order they were read."""
-    for first in range(len(members) - 1):
-        for last in range(first + 2, len(members) + 1):
-            yield members[first:last]
+    """All stretches of two or more in the order they were read; of very many readings those between MOST_BREAKS."""
+    count = len(members)
+    pieces = min(count, MOST_BREAKS)
+    breaks = [count * piece // pieces for piece in range(pieces + 1)] if pieces else []
+    for first, start in enumerate(breaks):
+        for end in breaks[first + 1 :]:
+            if end - start >= 2:
+                yield members[start:end]
 
 
 def alike(rows: Sequence[Row], members: Members) -> Iterator[tuple[Members, str]]:

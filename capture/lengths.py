@@ -12,6 +12,8 @@ from geometry.frame import INCH
 
 POUND = 0.45359237
 """kg in one pound, by definition."""
+POUND_FORCE = POUND * 9.80665
+"""N in one pound-force, by definition."""
 SMALLEST_SPREAD_MM = 0.5
 MINUS = "−"
 
@@ -65,6 +67,13 @@ def say_weight(kg: float, display_unit: str = "mm", signed: bool = False) -> str
     return f"{_decimal(kg, 1 if abs(kg) < 100 else 0, signed)} kg"
 
 
+def say_force(newton: float, display_unit: str = "mm", signed: bool = False) -> str:
+    """A force in N: in pounds, to the nearest ten, beside inches; else in kN."""
+    if display_unit in ("in", "ft", "lb"):
+        return f"{_decimal(_nearest(newton / POUND_FORCE / 10) * 10, 0, signed)} lbf"
+    return f"{_decimal(newton / 1000, 1, signed)} kN"
+
+
 def say(value: float, file_unit: str, display_unit: str, signed: bool = False) -> str:
     """A value of any unit the file or the figures know, said in the person's unit."""
     if file_unit == "mm":
@@ -77,6 +86,8 @@ def say(value: float, file_unit: str, display_unit: str, signed: bool = False) -
         return f"{_decimal(value, 0 if abs(value) >= 10 else 1, signed)} %"
     if file_unit == "deg/deg":
         return f"{_decimal(value, 2, signed)}° per degree"
+    if file_unit == "N":
+        return say_force(value, display_unit, signed)
     return f"{_decimal(value, 2, signed)} {file_unit}".strip()
 
 
@@ -91,6 +102,8 @@ def say_spread(spread: float, file_unit: str, display_unit: str) -> str:
     if file_unit == "kg":
         spread = spread / POUND if display_unit in ("in", "ft", "lb") else spread
         return f"± {_decimal(max(spread, 1.0), 0, False)}"
+    if file_unit == "N":
+        return f"± {say_force(max(spread, 50.0), display_unit).removesuffix(' lbf').removesuffix(' kN')}"
     if file_unit == "%":
         return f"± {_decimal(max(spread, 0.1), 0 if spread >= 2 else 1, False)}"
     return f"± {_decimal(max(spread, 0.01), 2, False)}"

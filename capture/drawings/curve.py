@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
 
 from markupsafe import Markup
 
 from .labels import Lettering, text_width
 from .rule import nice_step, readable
-from .svg import Pixel, circle, drawing, join, line, number, path, rectangle, text, through
+from .svg import Pixel, circle, drawing, element, join, line, number, path, rectangle, text, through
 
 WIDTH, HEIGHT = 360.0, 196.0
 LEFT, RIGHT, TOP, LOW = 44.0, 348.0, 20.0, 162.0
@@ -17,6 +18,16 @@ INCH = 25.4
 At = Callable[[float, float], Pixel]
 """From travel (mm) and value to the paper."""
 Values = Sequence[float | None]
+
+
+@dataclass(frozen=True)
+class Marker:
+    """The place on a curve that a person moves. path: which way through the travel; at: the step it stands on; said:
+    what is said at each step."""
+
+    path: str
+    at: int
+    said: Sequence[str]
 
 
 def runs(values: Values) -> Iterator[range]:
@@ -43,9 +54,10 @@ def _extent(values: Values, sd: Values) -> tuple[float, float]:
 
 def curve(travel: Sequence[float], values: Values, sd: Values, *, unit: str, display_unit: str = "mm",
           band: tuple[float, float] | None = None, band_words: str = "usual", said: str = "",
-          title: str = "") -> Markup:
+          title: str = "", feet: tuple[str, str] = ("droop", "bump"), marker: Marker | None = None) -> Markup:
     """A column of the sweep. travel: mm, bump +. values, sd, band: in `unit` as shown. display_unit: of the travel,
-    "in" or "mm". said: the figure at ride height in words, lettered beside its mark. title: for a screen reader."""
+    "in" or "mm". said: the figure at ride height in words, lettered beside its mark. title: for a screen reader.
+    feet: what the left and the right end of the travel are called."""
     low, high = _extent(values, sd)
     if band is not None:
         reach = (high - low) or abs(high) or 1.0
@@ -64,10 +76,27 @@ def curve(travel: Sequence[float], values: Values, sd: Values, *, unit: str, dis
     pieces = [_wash(band, low, high, at), *_levels(low, high, step, at), *_spread(travel, values, sd, at),
               path("dim", f"M{number(ride)} {number(TOP)}V{number(LOW)}M{number(LEFT)} {number(LOW)}H{number(RIGHT)}"),
               *(line("curve", *(at(travel[i], values[i] or 0.0) for i in run)) for run in runs(values)),
-              *_binding(travel, values, at), *_travel_words(travel, display_unit, at),
+              *_binding(travel, values, at), *_travel_words(travel, display_unit, at, feet),
               text("tq", (8, 12), unit)]
     pieces += _letters(travel, values, band, band_words, said, at, low, high)
-    return drawing(WIDTH, HEIGHT, *pieces, label=_told(travel, values, unit, display_unit, title))
+    label = _told(travel, values, unit, display_unit, title, feet)
+    if marker is None:
+        return drawing(WIDTH, HEIGHT, *pieces, label=label)
+    along = [at(step, low)[0] for step in travel]
+    heights = [None if value is None else at(0.0, value)[1] for value in values]
+    pieces.append(_place(along[marker.at], heights[marker.at]))
+    return drawing(WIDTH, HEIGHT, *pieces, label=label, class_="d curved", data_path=marker.path,
+                   data_x=",".join(map(number, along)),
+                   data_y=",".join("" if y is None else number(y) for y in heights), data_said="|".join(marker.said))
+
+
+def _place(x: float, y: float | None) -> Markup:
+    """The upright line and the ring that a person moves along the curve."""
+    upright = element("g", path("lit thin", f"M0 {number(TOP)}V{number(LOW)}"), data_cursor="",
+                      transform=f"translate({number(x)} 0)")
+    ring = element("g", element("circle", class_="lit", r=8), data_dot="", hidden="" if y is None else None,
+                   transform=f"translate({number(x)} {number(y or 0.0)})")
+    return join((upright, ring))
 
 
 def _outward(low: float, high: float, step: float) -> tuple[float, float]:
@@ -123,16 +152,16 @@ def _binding(travel: Sequence[float], values: Values, at: At) -> list[Markup]:
     return pieces
 
 
-def _travel_words(travel: Sequence[float], display_unit: str, at: At) -> list[Markup]:
-    """Numbers along the foot: droop at the left, ride in the middle, bump at the right."""
+def _travel_words(travel: Sequence[float], display_unit: str, at: At, feet: tuple[str, str]) -> list[Markup]:
+    """Numbers along the foot: droop at the left, ride in the middle, bump at the right, or what stands for them."""
     size = INCH if display_unit in ("in", "ft") else 1.0
     droop, bump = -travel[0] / size, travel[-1] / size
     step = nice_step(max(droop, bump), 2)
     y = LOW + 16
     ride = at(0.0, 0.0)[0]
     pieces = [text("tq", (ride, y), "ride", "middle")]
-    ends = [(LEFT, f"{readable(round(droop, 1), 1 if droop >= 10 else .5)} droop", None),
-            (RIGHT, f"bump {readable(round(bump, 1), 1 if bump >= 10 else .5)}", "end")]
+    ends = [(LEFT, f"{readable(round(droop, 1), 1 if droop >= 10 else .5)} {feet[0]}", None),
+            (RIGHT, f"{feet[1]} {readable(round(bump, 1), 1 if bump >= 10 else .5)}", "end")]
     taken = [(ride - 18, ride + 18)]
     for x, words, anchor in ends:
         width = text_width(words)
@@ -169,7 +198,8 @@ def _letters(travel: Sequence[float], values: Values, band: tuple[float, float] 
     return pieces
 
 
-def _told(travel: Sequence[float], values: Values, unit: str, display_unit: str, title: str) -> str:
+def _told(travel: Sequence[float], values: Values, unit: str, display_unit: str, title: str,
+          feet: tuple[str, str] = ("droop", "bump")) -> str:
     """Droop, ride and bump in words."""
     known = [i for i, value in enumerate(values) if value is not None]
     if not known:
@@ -177,7 +207,7 @@ def _told(travel: Sequence[float], values: Values, unit: str, display_unit: str,
     size = INCH if display_unit in ("in", "ft") else 1.0
     def said(i: int) -> str:
         where = "ride height" if travel[i] == 0 else \
-            f"{readable(round(abs(travel[i]) / size, 1), 0.5)} {display_unit} {'bump' if travel[i] > 0 else 'droop'}"
+            f"{readable(round(abs(travel[i]) / size, 1), 0.5)} {display_unit} {feet[travel[i] > 0]}"
         return f"{readable(round(values[i] or 0.0, 2), 0.01)} {unit} at {where}"
     picked = sorted({known[0], known[-1], *(i for i in known if travel[i] == 0)})
     bound = "" if len(known) == len(values) else "; beyond that the links bind"

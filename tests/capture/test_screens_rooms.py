@@ -10,7 +10,7 @@ import pytest
 
 from capture import places
 from capture.screens import words
-from capture.screens.behaviour import against
+from capture.screens.figure_rows import against
 from capture.screens.filters import fractions
 from capture.screens.record import file_name
 from capture.vehicle_file import read_vehicle_file, write_vehicle_file

@@ -1,0 +1,116 @@
+"""The picture a family opens with, of the person's own vehicle, and the words below it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+
+from geometry.figures import loads
+from geometry.figures.base import NotYet
+from geometry.layouts import LAYOUTS
+from markupsafe import Markup
+
+from capture.drawings.forces import Lettered, links_plan
+from capture.drawings.plan_steer import larger, roll_steer_plan
+from capture.drawings.shaft import shaft_side
+from capture.drawings.weight import weight_side
+from capture.lengths import say, say_with_spread
+from capture.report import Report, facts_of
+from capture.screens import figure_pictures, pictures
+from capture.screens.family_tables import chosen_case
+from capture.screens.figure_rows import kinds_of
+
+Picture = tuple[Markup, str]
+NOTHING: Picture = (Markup(), "")
+
+
+def of(key: str, report: Report, query: Mapping[str, str]) -> Picture:
+    """Drawing and caption; nothing where the moving drawing is the picture, or where too little is known."""
+    makers: dict[str, Callable[[], Picture]] = {
+        "anti": lambda: side(report),
+        "roll": lambda: rolling(report),
+        "driveline": lambda: driveline(report),
+        "loads": lambda: forces(report, query),
+        "balance": lambda: weight(report),
+        "links": lambda: lengths(report),
+    }
+    return makers[key]() if key in makers else NOTHING
+
+
+def side(report: Report) -> Picture:
+    kind = next((kind for kind in kinds_of(report) if kind.family == "anti" and kind.headline), None)
+    if kind is None:
+        return NOTHING
+    return figure_pictures.construction(report, kind), "Lit: from the tyre to the instant centre. Dashed: 100 %."
+
+
+def rolling(report: Report) -> Picture:
+    """Rear view with the roll centre over the plan with the steer of the axle in roll."""
+    kind = next(kind for kind in kinds_of(report) if kind.key == "roll_centre_height")
+    figure = report.sheet.figures["roll_steer"]
+    above = figure_pictures.construction(report, kind)
+    if figure.value is None or figure.sd is None:
+        return above, ""
+    way = "left" if figure.value > 0 else "right"
+    label = f"1° of lean to the right turns the axle {abs(figure.value):.2f}° {way}"
+    plan = roll_steer_plan(pictures.vehicle(report), figure.value, label)
+    return above + plan, f"Lit: the axle as the body leans to the right, turned {larger(figure.value)} times as far."
+
+
+def driveline(report: Report) -> Picture:
+    unit = report.vehicle.display_unit
+    figures = report.sheet.figures
+    labels = []
+    for end in ("frame", "axle"):
+        bend = figures.get(f"driveshaft_angle.{end}")
+        known = bend is not None and bend.value is not None and bend.sd is not None
+        labels.append(say_with_spread(bend.value, bend.sd, "deg", unit) if known else "")
+    drawn = shaft_side(pictures.vehicle(report), scalar(report, "incline:pinion"),
+                       scalar(report, "incline:gearbox_output"), (labels[0], labels[1]))
+    return drawn, "Dashed: the lines of the two shafts. The angle at a joint is how far it bends." if drawn else ""
+
+
+def scalar(report: Report, reading: str) -> float | None:
+    """An angle against the floor as the fit has it; None before any reading touched it."""
+    name = reading.partition(":")[2]
+    return float(report.fit.predict([reading])[0][0]) if name in report.fit.slot else None
+
+
+def forces(report: Report, query: Mapping[str, str]) -> Picture:
+    unit, case = report.vehicle.display_unit, chosen_case(query)
+    try:
+        every = loads.link_loads(report.fit, facts_of(report.vehicle))
+    except NotYet:
+        return NOTHING
+    told = {load.link: Lettered(say(abs(load.force), "N", unit), pulled(load)) for load in every
+            if load.case == case.key}
+    drawn = links_plan(pictures.vehicle(report), told, f"View from above, front at left: {case.words}, what each link "
+                       "carries; arrows out: pulled apart, arrows in: pressed together")
+    return drawn, "Arrows out: pulled apart. Arrows in: pressed together."
+
+
+def pulled(load: loads.LinkLoad) -> bool | None:
+    """Whether a link is pulled or pressed; None where the spread does not tell."""
+    return load.force > 0 if abs(load.force) > 2 * load.sd else None
+
+
+def weight(report: Report) -> Picture:
+    unit, height, along = report.vehicle.display_unit, *(report.sheet.figures[f"cg.{axis}"] for axis in "zx")
+    if height.value is None or height.sd is None:
+        return NOTHING
+    far = along.value is not None and along.sd is not None
+    drawn = weight_side(
+        pictures.vehicle(report), height.value, along.value if far else None,
+        (2 * along.sd if far else 0.0, 2 * height.sd),
+        (say_with_spread(height.value, height.sd, "mm", unit),
+         say_with_spread(abs(along.value), along.sd, "mm", unit) if far else ""))
+    return drawn, "" if far else "How far along it stands is not known yet: drawn halfway."
+
+
+def lengths(report: Report) -> Picture:
+    unit, told = report.vehicle.display_unit, {}
+    for link in LAYOUTS[report.vehicle.layout].links:
+        figure = report.sheet.figures.get(f"link_length.{link.name}")
+        if figure is not None and figure.value is not None and figure.sd is not None and not figure.leans:
+            told[link.name] = Lettered(say(figure.value, "mm", unit))
+    label = "View from above, front at left: the links with their lengths"
+    return links_plan(pictures.vehicle(report), told, label), ""

@@ -20,6 +20,7 @@ from geometry.fit import Fit, Setup, fit
 
 from capture import log
 from capture.log import StageView
+from capture.part_facts import parts_of
 from capture.settled import Settled, sorted_out
 from capture.vehicle_file import VehicleFile
 
@@ -132,6 +133,7 @@ def facts_of(vehicle: VehicleFile) -> Facts:
         brake_share_front=vehicle.facts.brake_share_front,
         drive_share_front=vehicle.facts.drive_share_front,
         unsprung_mass=vehicle.facts.unsprung_mass,
+        **parts_of(vehicle.facts),
     )
 
 

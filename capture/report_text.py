@@ -28,6 +28,8 @@ FACTS = {
     "brake_share_front": "the front axle's share of braking",
     "drive_share_front": "the front axle's share of driving",
     "unsprung_mass": "the unsprung weight",
+    "driveshaft_joints": "whether the driveshaft has a single or a double joint at the gearbox",
+    "slip_travel": "how far the driveshaft's slip joint moves in all",
 }
 OPENINGS = {
     "tie": "One of these does not go with the rest: ",

@@ -146,23 +146,39 @@ TYPES = ("reading", "withdraw", "note", "set_aside", "keep")
 
 
 class Tube(_Part):
-    """A link's tube, mm."""
+    """A link's tube, mm; yield_stress N/mm2 as its seller states it.
+
+    joint_offset: how far the line between its joint centres runs beside the tube's own axis.
+    """
 
     outside_diameter: Positive
-    wall: Positive
+    wall: Positive | None = None
+    yield_stress: Positive | None = None
+    joint_offset: Annotated[float, Field(ge=0, le=500, allow_inf_nan=False)] | None = None
 
 
 class Thread(_Part):
-    """A link end's thread: pitch mm, hand."""
+    """A link end's thread: pitch mm, hand; outside diameter mm, and the yield stress of its steel, N/mm2."""
 
     pitch: Positive
     hand: Literal["right", "left"]
+    diameter: Positive | None = None
+    yield_stress: Positive | None = None
+
+
+class Joint(_Part):
+    """A link end's joint: how far it may lean either way, deg; along its bolt at ride height, vehicle frame, x y z."""
+
+    rated: Annotated[float, Field(gt=0, le=90, allow_inf_nan=False)] | None = None
+    bolt: Annotated[list[Annotated[float, Field(allow_inf_nan=False)]], Field(min_length=3, max_length=3)] | None = None
 
 
 class Facts(_Part):
     """What is known of the vehicle besides readings. Shares 0 to 1 of the front axle, unsprung_mass kg, lengths mm.
 
     rough_wheelbase, tyre_diameter: first guesses that scale the typical places; tyre_size: as written on its side.
+    driveshaft_joints: at its gearbox end; driveshaft_phase: how far its yokes are turned out of line, deg; slip_travel:
+    how far its slip joint moves in all. steer_lock: of a wheel, each way, deg.
     """
 
     rough_wheelbase: Annotated[float, Field(ge=500, le=20_000, allow_inf_nan=False)] | None = None
@@ -171,9 +187,15 @@ class Facts(_Part):
     brake_share_front: Share | None = None
     drive_share_front: Share | None = None
     unsprung_mass: Positive | None = None
+    driveshaft_joints: Literal["single", "double"] | None = None
+    driveshaft_phase: Annotated[float, Field(ge=-180, le=180, allow_inf_nan=False)] | None = None
+    slip_travel: Positive | None = None
+    tyre_width: Annotated[float, Field(ge=50, le=2_000, allow_inf_nan=False)] | None = None
+    steer_lock: Annotated[float, Field(ge=0, le=70, allow_inf_nan=False)] | None = None
     tape_class: Literal["I", "II", "III"] = "II"
     tubes: dict[str, Tube] = {}
     threads: dict[str, dict[Literal["frame", "axle", "axle_front", "axle_rear"], Thread]] = {}
+    joints: dict[str, dict[Literal["frame", "axle"], Joint]] = {}
 
 
 class VehicleFile(_Part):
@@ -339,7 +361,7 @@ def _checked_head(raw: dict[str, Any], name: str) -> VehicleFile:
 
 def _check_links(vehicle: VehicleFile, name: str) -> None:
     known = [link.name for link in LAYOUTS[vehicle.layout].links] + list(LINK_LIKE)
-    for key in ("tubes", "threads"):
+    for key in ("tubes", "threads", "joints"):
         for link in getattr(vehicle.facts, key):
             if link not in known:
                 place = f"facts.{key}"

@@ -16,6 +16,8 @@ FACTS = {  # what a figure may wait for besides readings
     "brake_share_front": ("the front axle’s share of braking", "Say the share of braking"),
     "drive_share_front": ("the front axle’s share of driving", "Say the share of driving"),
     "unsprung_mass": ("the unsprung mass", "Say the unsprung mass"),
+    "driveshaft_joints": ("whether the gearbox end has a single or a double joint", "Say which joint it has"),
+    "slip_travel": ("how far the slip joint moves in all", "Say the slip joint’s travel"),
 }
 
 

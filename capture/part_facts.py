@@ -1,0 +1,38 @@
+"""What the file says of the parts themselves, tubes, threads, joints and the driveshaft, as the figures want it."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from geometry.figures.parts import JointFact, ThreadFact, TubeFact
+
+from capture.vehicle_file import Facts, Joint, Thread, Tube
+
+
+def parts_of(facts: Facts) -> dict[str, Any]:
+    """The figures' facts about parts, by name."""
+    return {
+        "driveshaft_joints": facts.driveshaft_joints,
+        "driveshaft_phase": facts.driveshaft_phase or 0.0,
+        "slip_travel": facts.slip_travel,
+        "tyre_diameter": facts.tyre_diameter,
+        "tyre_width": facts.tyre_width,
+        "steer_lock": facts.steer_lock,
+        "tubes": {part: _tube(tube) for part, tube in facts.tubes.items()},
+        "threads": {
+            part: {end: _thread(thread) for end, thread in ends.items()} for part, ends in facts.threads.items()
+        },
+        "joints": {part: {end: _joint(joint) for end, joint in ends.items()} for part, ends in facts.joints.items()},
+    }
+
+
+def _tube(tube: Tube) -> TubeFact:
+    return TubeFact(tube.outside_diameter, tube.wall, tube.yield_stress, tube.joint_offset or 0.0)
+
+
+def _thread(thread: Thread) -> ThreadFact:
+    return ThreadFact(thread.pitch, thread.diameter, thread.yield_stress)
+
+
+def _joint(joint: Joint) -> JointFact:
+    return JointFact(joint.rated, None if joint.bolt is None else (joint.bolt[0], joint.bolt[1], joint.bolt[2]))

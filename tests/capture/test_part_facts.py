@@ -1,0 +1,43 @@
+"""What is stated of tubes, threads, joints and driveshaft reaches the figures, and stays in the file as it was."""
+
+import json
+
+from capture import report
+from capture.vehicle_file import read_vehicle_file, write_vehicle_file
+from geometry.figures.parts import JointFact, ThreadFact, TubeFact
+
+STATED = {
+    "driveshaft_joints": "double", "driveshaft_phase": 15, "slip_travel": 75.5, "tyre_width": 315, "steer_lock": 32.5,
+    "tubes": {"upper": {"outside_diameter": 44.45, "wall": 6.35, "yield_stress": 379, "joint_offset": 3},
+              "driveshaft": {"outside_diameter": 76.2}},
+    "threads": {"upper": {"axle": {"pitch": 1.5875, "hand": "left", "diameter": 19.05, "yield_stress": 600}}},
+    "joints": {"upper": {"frame": {"rated": 25, "bolt": [0, 1, 0.1]}, "axle": {"rated": 30}}},
+}  # fmt: skip
+
+
+def a_vehicle(facts):
+    head = {"format": "plumbtack vehicle", "version": 1, "name": "Stated", "worked_axle": "front",
+            "layout": "three_link_panhard", "facts": facts, "entries": []}  # fmt: skip
+    return read_vehicle_file(json.dumps(head), "stated")
+
+
+def test_what_is_stated_of_parts_reaches_the_figures():
+    facts = report.facts_of(a_vehicle(STATED))
+    assert (facts.driveshaft_joints, facts.driveshaft_phase, facts.slip_travel) == ("double", 15.0, 75.5)
+    assert (facts.tyre_width, facts.steer_lock) == (315.0, 32.5)
+    assert facts.tubes["upper"] == TubeFact(44.45, 6.35, 379.0, 3.0)
+    assert facts.tubes["driveshaft"] == TubeFact(76.2, None, None, 0.0)
+    assert facts.threads == {"upper": {"axle": ThreadFact(1.5875, 19.05, 600.0)}}
+    assert facts.joints == {"upper": {"frame": JointFact(25.0, (0.0, 1.0, 0.1)), "axle": JointFact(30.0, None)}}
+
+
+def test_nothing_stated_leaves_the_figures_without_facts():
+    facts = report.facts_of(a_vehicle({}))
+    assert facts.driveshaft_joints is None and facts.slip_travel is None and facts.driveshaft_phase == 0.0
+    assert not facts.tubes and not facts.threads and not facts.joints
+
+
+def test_stated_parts_are_written_as_they_were_read():
+    text = write_vehicle_file(a_vehicle(STATED))
+    assert json.loads(text)["facts"] == STATED
+    assert write_vehicle_file(read_vehicle_file(text, "again")) == text

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from datetime import datetime
 from functools import cached_property
 
 from geometry.fit import Observation
@@ -91,8 +92,13 @@ class StageView:
 
     @cached_property
     def observations(self) -> tuple[Observation, ...]:
-        """What the fit takes, in the order of their ids: sums then come out alike to the last digit, whatever order two
-        phones sent them in."""
+        """What the fit takes, in the order in which it was read: by the times the phones wrote down, and by the log
+        where these are the same.
+
+        So the order in which two phones sent what they had makes no difference: sums come out alike to the last digit,
+        and a stretch of readings from a moved line stays a stretch. A clock that is off moves stretches past each
+        other, no more.
+        """
         return tuple(
             Observation(
                 name=take.name,
@@ -105,7 +111,7 @@ class StageView:
                 text=take.entry.text,
                 unit=take.entry.unit,
             )
-            for take in sorted(self.takes, key=lambda take: take.id)
+            for take in sorted(self.takes, key=lambda take: _moment(take.at))
         )
 
     @cached_property
@@ -255,6 +261,11 @@ def _at_ride_height(entry: Reading) -> bool:
 def said_stage(stage: str) -> str:
     """A stage as people say it: "mock-up"."""
     return stage.replace("_", "-")
+
+
+def _moment(at: str) -> datetime:
+    """A time of the log to be compared: with or without parts of a second."""
+    return datetime.fromisoformat(at.replace("Z", "+00:00"))
 
 
 def _those_with_some(stages: tuple[str, ...]) -> str:

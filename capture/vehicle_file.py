@@ -170,7 +170,7 @@ class Joint(_Part):
     """A link end's joint: how far it may lean either way, deg; along its bolt at ride height, vehicle frame, x y z."""
 
     rated: Annotated[float, Field(gt=0, le=90, allow_inf_nan=False)] | None = None
-    bolt: Annotated[list[Annotated[float, Field(allow_inf_nan=False)]], Field(min_length=3, max_length=3)] | None = None
+    bolt: Annotated[list[Annotated[float, Field(ge=-1e6, le=1e6)]], Field(min_length=3, max_length=3)] | None = None
 
 
 class Facts(_Part):

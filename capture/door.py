@@ -46,6 +46,8 @@ def add_entries(vehicle_id: str) -> Response:
         raise BadFile('The request must be an object {"entries": [...]} and nothing else.', "entries")
     if len(sent["entries"]) > parts.settings.most_entries:
         return refuse(413, f"At most {parts.settings.most_entries} entries at once: send them in smaller parts.")
+    if parts.store.has_closed(vehicle_id) or any(_closes(part) for part in sent["entries"]):
+        vehicle = parts.store.vehicle(vehicle_id)
     entries = check_entries(_each_once(sent["entries"]), vehicle, known=None)
     _check_set_aside(entries, parts.store, vehicle_id)
     return jsonify({"stored": parts.store.add_entries(vehicle_id, entries)})
@@ -64,6 +66,10 @@ def report(vehicle_id: str) -> Response:
     if stage is not None and stage not in STAGES:
         return refuse(422, f"The stage must be one of {', '.join(STAGES)}.", "stage")
     return jsonify(_parts().models.at(vehicle_id, stage).as_json())
+
+
+def _closes(part: Any) -> bool:
+    return isinstance(part, dict) and part.get("type") == "close"
 
 
 def _check_set_aside(entries: list[Any], store: Store, vehicle_id: str) -> None:

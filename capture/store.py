@@ -119,6 +119,15 @@ class Store(StoreFile):
         with self._reading() as db:
             return _Log(db, vehicle_id).type_of(entry_id)
 
+    def has_closed(self, vehicle_id: str) -> bool:
+        """Has a stage of this vehicle been closed?"""
+        with self._reading() as db:
+            found = db.execute(
+                "SELECT 1 FROM entries WHERE vehicle_id = ? AND json_extract(body, '$.type') = 'close' LIMIT 1",
+                (vehicle_id,),
+            )
+            return found.fetchone() is not None
+
     # -- settings ------------------------------------------------------------------------------------------------
 
     def setting(self, name: str, first: str) -> str:

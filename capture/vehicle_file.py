@@ -7,46 +7,49 @@ same, bit for bit: numbers keep their digits, keys that were left out stay out, 
 from __future__ import annotations
 
 import json
-import re
 from collections.abc import Callable, Container, Iterable, Mapping, Sequence
-from datetime import datetime
 from typing import Annotated, Any, Literal
 
 from geometry.errors import BadName
 from geometry.layouts import LAYOUTS
+from geometry.points import point_named
 from geometry.readings import parse_name
-from pydantic import AfterValidator, BaseModel, ConfigDict, Field, TypeAdapter, ValidationError
+from pydantic import AfterValidator, Field, TypeAdapter, ValidationError
 
+from capture.fingerprint import fingerprint
 from capture.json_text import AGAIN, BadFile, plain, read_json, shown
+from capture.log_entries import (
+    LARGEST_VALUE,
+    MOVES,
+    STAGES,
+    TYPES,
+    Close,
+    Entry,
+    Holes,
+    Keep,
+    Line,
+    MovePlan,
+    Note,
+    Part,
+    Positive,
+    Reading,
+    SetAside,
+    Share,
+    Withdraw,
+    not_blank,
+)
 
 __all__ = [
-    "FORMAT", "STAGES", "VERSION", "BadFile", "Entry", "Facts", "Keep", "Note", "Reading", "SetAside", "Thread", "Tube",
-    "VehicleFile", "Withdraw", "check_entries", "entry_text", "read_vehicle_file", "vehicle_from_log",
-    "write_vehicle_file",
+    "FORMAT", "LARGEST_VALUE", "STAGES", "VERSION", "BadFile", "Close", "Entry", "Facts", "Holes", "Keep", "MovePlan",
+    "Note", "Reading", "SetAside", "Thread", "Tube", "VehicleFile", "Withdraw", "check_entries", "entry_text",
+    "read_vehicle_file", "vehicle_from_log", "write_vehicle_file",
 ]  # fmt: skip
 
 FORMAT = "plumbtack vehicle"
 VERSION = 1
-STAGES = ("plan", "mock_up", "tacked", "welded")
 MOST_ENTRIES = 100_000
-LARGEST_VALUE = 1e6
-"""Of a stored value in its file unit. Values outside a kind's physical range are kept: kept is kept."""
 LINK_LIKE = ("drag_link", "tie_rod", "driveshaft")
 """Besides the links, what has a tube or threads of its own."""
-
-Stage = Literal["plan", "mock_up", "tacked", "welded"]
-_TIME = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}T[0-9]{2}:[0-9]{2}:[0-9]{2}(\.[0-9]{1,6})?Z")
-
-
-def _a_time(text: str) -> str:
-    try:
-        if not _TIME.fullmatch(text):
-            raise ValueError
-        datetime.fromisoformat(text)
-    except ValueError:
-        raise ValueError("must be a time like 2026-05-02T09:14:07Z") from None
-    return text
-
 
 def _a_layout(name: str) -> str:
     if name not in LAYOUTS:
@@ -54,98 +57,7 @@ def _a_layout(name: str) -> str:
     return name
 
 
-def _not_blank(text: str) -> str:
-    if not text.strip():
-        raise ValueError("must not be blank")
-    return text
-
-
-Number = Annotated[float, Field(ge=-LARGEST_VALUE, le=LARGEST_VALUE, allow_inf_nan=False)]
-Positive = Annotated[float, Field(gt=0, le=LARGEST_VALUE, allow_inf_nan=False)]
-Share = Annotated[float, Field(ge=0, le=1, allow_inf_nan=False)]
-Id = Annotated[str, Field(pattern=r"^[A-Za-z0-9-]{8,64}$")]
-Time = Annotated[str, AfterValidator(_a_time)]
-Line = Annotated[str, Field(max_length=200)]
-Text = Annotated[str, Field(max_length=10_000)]
-
-
-class _Part(BaseModel):
-    model_config = ConfigDict(strict=True, extra="forbid", frozen=True)
-
-
-class _Logged(_Part):
-    """What every entry has: its id (made by the phone), and when it was made."""
-
-    id: Id
-    at: Time
-
-
-class Reading(_Logged):
-    """One take of one reading. value: file unit (mm, deg, kg); text and unit: as typed, kept for ever.
-
-    state: the posture it was taken in, ride height where left out. sd: one standard deviation, file unit, in place of
-    the kind's own. kept: recorded although a remark advised to look again.
-    """
-
-    stage: Stage
-    type: Literal["reading"]
-    reading: Line
-    value: Number
-    text: Line = ""
-    unit: Line = ""
-    note: Text = ""
-    state: Line = "ride"
-    sd: Positive | None = None
-    kept: bool = False
-
-
-class Withdraw(_Logged):
-    """Takes an entry back: `of` is its id. Both stay in the log."""
-
-    stage: Stage | None = None
-    type: Literal["withdraw"]
-    of: Id
-    note: Text = ""
-
-
-class SetAside(_Logged):
-    """Leaves a reading out of the fit for now: `of` is its id."""
-
-    stage: Stage | None = None
-    type: Literal["set_aside"]
-    of: Id
-    note: Text = ""
-
-
-class Note(_Logged):
-    """A remark of the person's, about one reading where it is named."""
-
-    stage: Stage | None = None
-    type: Literal["note"]
-    note: Text = ""
-    reading: Line | None = None
-
-
-class Keep(_Logged):
-    """Settles a doubt: the readings `of` (their ids) stand as they were read, and `note` says why.
-
-    doubt: the reason it was raised for; beyond: by how many of its spreads it stood out then, without sign. Both say
-    what he saw when he kept it, so that the doubt comes back when later readings make another one of it.
-    """
-
-    stage: Stage | None = None
-    type: Literal["keep"]
-    of: Annotated[list[Id], Field(min_length=1, max_length=1000)]
-    doubt: Line
-    beyond: Annotated[float, Field(ge=0, le=LARGEST_VALUE, allow_inf_nan=False)]
-    note: Text = ""
-
-
-Entry = Annotated[Reading | Withdraw | SetAside | Note | Keep, Field(discriminator="type")]
-TYPES = ("reading", "withdraw", "note", "set_aside", "keep")
-
-
-class Tube(_Part):
+class Tube(Part):
     """A link's tube, mm; yield_stress N/mm2 as its seller states it.
 
     joint_offset: how far the line between its joint centres runs beside the tube's own axis.
@@ -157,7 +69,7 @@ class Tube(_Part):
     joint_offset: Annotated[float, Field(ge=0, le=500, allow_inf_nan=False)] | None = None
 
 
-class Thread(_Part):
+class Thread(Part):
     """A link end's thread: pitch mm, hand; outside diameter mm, and the yield stress of its steel, N/mm2."""
 
     pitch: Positive
@@ -166,14 +78,14 @@ class Thread(_Part):
     yield_stress: Positive | None = None
 
 
-class Joint(_Part):
+class Joint(Part):
     """A link end's joint: how far it may lean either way, deg; along its bolt at ride height, vehicle frame, x y z."""
 
     rated: Annotated[float, Field(gt=0, le=90, allow_inf_nan=False)] | None = None
     bolt: Annotated[list[Annotated[float, Field(ge=-1e6, le=1e6)]], Field(min_length=3, max_length=3)] | None = None
 
 
-class Facts(_Part):
+class Facts(Part):
     """What is known of the vehicle besides readings. Shares 0 to 1 of the front axle, unsprung_mass kg, lengths mm.
 
     rough_wheelbase, tyre_diameter: first guesses that scale the typical places; tyre_size: as written on its side.
@@ -193,17 +105,19 @@ class Facts(_Part):
     tyre_width: Annotated[float, Field(ge=50, le=2_000, allow_inf_nan=False)] | None = None
     steer_lock: Annotated[float, Field(ge=0, le=70, allow_inf_nan=False)] | None = None
     tape_class: Literal["I", "II", "III"] = "II"
-    tubes: dict[str, Tube] = {}
-    threads: dict[str, dict[Literal["frame", "axle", "axle_front", "axle_rear"], Thread]] = {}
-    joints: dict[str, dict[Literal["frame", "axle"], Joint]] = {}
+    tubes: dict[str, Tube] = Field(default_factory=dict)
+    threads: dict[str, dict[Literal["frame", "axle", "axle_front", "axle_rear"], Thread]] = Field(
+        default_factory=dict
+    )
+    joints: dict[str, dict[Literal["frame", "axle"], Joint]] = Field(default_factory=dict)
 
 
-class VehicleFile(_Part):
+class VehicleFile(Part):
     """A whole vehicle: who it is, what is known of it, and its log of entries in order."""
 
     format: Literal["plumbtack vehicle"]
     version: Annotated[int, Field(ge=VERSION, le=VERSION)]
-    name: Annotated[str, Field(max_length=200), AfterValidator(_not_blank)]
+    name: Annotated[str, Field(max_length=200), AfterValidator(not_blank)]
     worked_axle: Literal["front", "rear"]
     layout: Annotated[str, AfterValidator(_a_layout)]
     display_unit: Literal["in", "mm"] = "mm"
@@ -254,7 +168,8 @@ def check_entries(
 
     Each is of the right form, has its own id and a reading the layout has; what is withdrawn or set aside exists, here
     or among the ids `known` to be in the log (None: it may come later, from another phone). Raises BadFile with the
-    place of the first that is not; `advice` ends its sentence ("; do this").
+    place of the first that is not; `advice` ends its sentence ("; do this"). The vehicle's own entries are the log so
+    far: what it has closed stays closed, and a fingerprint is that of the log before it.
     """
     if not isinstance(raw, list):
         raise BadFile(f"{name}: entries must be a list, it is {shown(raw)}{advice}.", "entries")
@@ -264,6 +179,8 @@ def check_entries(
     entries = [_checked_entry(number, part, refuse) for number, part in enumerate(raw)]
     _check_ids(entries, known, refuse)
     _check_readings(entries, vehicle, refuse)
+    _check_decided(entries, vehicle, refuse)
+    _check_closed(entries, vehicle.entries, refuse)
     return entries
 
 
@@ -331,6 +248,60 @@ def _check_readings(entries: Sequence[Any], vehicle: VehicleFile, refuse: _Refus
             raise refuse(number, str(trouble).removeprefix(f"{text}: ").rstrip(".?")) from None
 
 
+def _check_decided(entries: Sequence[Any], vehicle: VehicleFile, refuse: _Refuser) -> None:
+    """The points and links that plans of moves and rows of holes name are those of the layout."""
+    links = [link.name for link in LAYOUTS[vehicle.layout].links]
+    for number, entry in enumerate(entries):
+        parts = [entry] if isinstance(entry, Holes) else entry.moves if isinstance(entry, MovePlan) else []
+        for part in parts:
+            link = getattr(part, "link", None)
+            if link is not None and link not in links:
+                raise refuse(number, f"this layout has no {shown(link)}, only {_or(links)}")
+            point = getattr(part, "point", None)
+            if point is None:
+                continue
+            try:
+                point_named(point, vehicle.layout, vehicle.worked_axle)
+            except BadName as trouble:
+                raise refuse(number, str(trouble).removeprefix(f"{point}: ").rstrip(".?")) from None
+
+
+def _check_closed(entries: Sequence[Any], log: Sequence[Any], refuse: _Refuser) -> None:
+    """Nothing that counts comes to a stage that is closed, and nothing of it is taken back. log: what is stored."""
+    stored = {entry.id for entry in log}
+    before: list[Any] = list(log)
+    stage_of = {entry.id: entry.stage for entry in log if isinstance(entry, Reading)}
+    closed = _closed(log)
+    for number, entry in enumerate(entries):
+        if entry.id in stored:
+            continue
+        about = _stages_about(entry, stage_of)
+        if closed & about:
+            stage = sorted(closed & about, key=STAGES.index)[0].replace("_", "-")
+            raise refuse(number, f"the record of {stage} is closed and stays as it is; enter this at a later stage")
+        if isinstance(entry, Close):
+            if entry.fingerprint != fingerprint(before):
+                raise refuse(number, "fingerprint is not that of the entries before it: one of them is not as it was")
+            closed |= _closed([entry])
+        if isinstance(entry, Reading):
+            stage_of[entry.id] = entry.stage
+        before.append(entry)
+
+
+def _stages_about(entry: Any, stage_of: Mapping[str, str]) -> set[str]:
+    """The stages whose record an entry would change."""
+    if isinstance(entry, Reading | Close):
+        return {entry.stage}
+    of = entry.of if isinstance(entry, Keep) else [entry.of] if isinstance(entry, Withdraw | SetAside) else []
+    return {stage_of[each] for each in of if each in stage_of}
+
+
+def _closed(log: Sequence[Any]) -> set[str]:
+    """The stages a log has closed: each named one and those before it; wishes of `plan` stay open."""
+    reach = [STAGES.index(entry.stage) for entry in log if isinstance(entry, Close)]
+    return set(STAGES[1 : max(reach) + 1]) if reach else set()
+
+
 def _check_head(raw: Any, name: str) -> None:
     """Is it a vehicle file at all, of a version this program knows?"""
     if not isinstance(raw, dict) or "format" not in raw:
@@ -374,6 +345,7 @@ def _with_entries(vehicle: VehicleFile, entries: list[Any]) -> VehicleFile:
 
 # What a form check found, in words.
 
+TAGS = {"type": TYPES, "move": MOVES}
 _WORDS: dict[str, Callable[[dict[str, Any]], str]] = {
     "missing": lambda _: "is missing",
     "finite_number": lambda _: "must be a number that ends",
@@ -381,6 +353,8 @@ _WORDS: dict[str, Callable[[dict[str, Any]], str]] = {
     "greater_than_equal": lambda c: f"must be {_plain_number(c['ge'])} or more",
     "less_than_equal": lambda c: f"must be {_plain_number(c['le'])} or less",
     "literal_error": lambda c: f"must be {c['expected'].replace(chr(39), '')}",
+    "too_short": lambda c: f"must have {c['min_length']} or more in it",
+    "too_long": lambda c: f"must have {c['max_length']} or fewer in it",
     "string_too_long": lambda c: f"has more than {c['max_length']} characters",
     "value_error": lambda c: str(c["error"]),
     "string_pattern_mismatch": lambda _: "must be 8 to 64 letters, digits or dashes",
@@ -392,8 +366,8 @@ _WORDS: dict[str, Callable[[dict[str, Any]], str]] = {
     "dict_type": lambda _: "must be an object in { }",
     "model_type": lambda _: "must be an object in { }",
     "model_attributes_type": lambda _: "must be an object in { }",
-    "union_tag_not_found": lambda _: f"type is missing; it is one of {_or(TYPES)}",
-    "union_tag_invalid": lambda _: f"type must be {_or(TYPES)}",
+    "union_tag_not_found": lambda c: f"{_tag(c)} is missing; it is one of {_or(TAGS[_tag(c)])}",
+    "union_tag_invalid": lambda c: f"{_tag(c)} must be {_or(TAGS[_tag(c)])}",
 }
 
 
@@ -408,9 +382,14 @@ def _what(trouble: ValidationError) -> str:
     if kind == "union_tag_not_found":
         return said
     if kind == "union_tag_invalid":
-        return f"{said}, it is {shown(value.get('type'))}"
+        return f"{said}, it is {shown(value.get(_tag(found['ctx'])))}"
     subject = f"{steps[-1]} " if steps else ""
     return f"{subject}{said}" + ("" if kind in ("missing", "string_too_long") else f", it is {shown(value)}")
+
+
+def _tag(context: Mapping[str, Any]) -> str:
+    """The key that tells the models of a choice apart, "type" or "move"."""
+    return str(context["discriminator"]).strip("'")
 
 
 def _steps(loc: Sequence[Any]) -> list[str]:

@@ -1,0 +1,240 @@
+"""The entries of the log, one model a type: strict, nothing unknown, kept as they came.
+
+Readings and what takes them back, notes, and what was decided: moves on paper, rows of holes, and the closing of a
+stage. A plan of moves is no reading and never meets one: nothing here but `reading` entries reaches the fit.
+"""
+
+from __future__ import annotations
+
+import re
+from datetime import datetime
+from typing import Annotated, Literal
+
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field, model_validator
+
+STAGES = ("plan", "mock_up", "tacked", "welded")
+LARGEST_VALUE = 1e6
+"""Of a stored value in its file unit. Values outside a kind's physical range are kept: kept is kept."""
+MOST_MOVES = 100
+MOST_HOLES = 100
+
+Stage = Literal["plan", "mock_up", "tacked", "welded"]
+_TIME = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}T[0-9]{2}:[0-9]{2}:[0-9]{2}(\.[0-9]{1,6})?Z")
+
+
+def _a_time(text: str) -> str:
+    try:
+        if not _TIME.fullmatch(text):
+            raise ValueError
+        datetime.fromisoformat(text)
+    except ValueError:
+        raise ValueError("must be a time like 2026-05-02T09:14:07Z") from None
+    return text
+
+
+def not_blank(text: str) -> str:
+    if not text.strip():
+        raise ValueError("must not be blank")
+    return text
+
+
+Number = Annotated[float, Field(ge=-LARGEST_VALUE, le=LARGEST_VALUE, allow_inf_nan=False)]
+Positive = Annotated[float, Field(gt=0, le=LARGEST_VALUE, allow_inf_nan=False)]
+Share = Annotated[float, Field(ge=0, le=1, allow_inf_nan=False)]
+Id = Annotated[str, Field(pattern=r"^[A-Za-z0-9-]{8,64}$")]
+Time = Annotated[str, AfterValidator(_a_time)]
+Line = Annotated[str, Field(max_length=200)]
+Text = Annotated[str, Field(max_length=10_000)]
+
+
+class Part(BaseModel):
+    model_config = ConfigDict(strict=True, extra="forbid", frozen=True)
+
+
+class Logged(Part):
+    """What every entry has: its id (made by the phone), and when it was made."""
+
+    id: Id
+    at: Time
+
+
+class Reading(Logged):
+    """One take of one reading. value: file unit (mm, deg, kg); text and unit: as typed, kept for ever.
+
+    state: the posture it was taken in, ride height where left out. sd: one standard deviation, file unit, in place of
+    the kind's own. kept: recorded although a remark advised to look again.
+    """
+
+    stage: Stage
+    type: Literal["reading"]
+    reading: Line
+    value: Number
+    text: Line = ""
+    unit: Line = ""
+    note: Text = ""
+    state: Line = "ride"
+    sd: Positive | None = None
+    kept: bool = False
+
+
+class Withdraw(Logged):
+    """Takes an entry back: `of` is its id. Both stay in the log."""
+
+    stage: Stage | None = None
+    type: Literal["withdraw"]
+    of: Id
+    note: Text = ""
+
+
+class SetAside(Logged):
+    """Leaves a reading out of the fit for now: `of` is its id."""
+
+    stage: Stage | None = None
+    type: Literal["set_aside"]
+    of: Id
+    note: Text = ""
+
+
+class Note(Logged):
+    """A remark of the person's, about one reading where it is named."""
+
+    stage: Stage | None = None
+    type: Literal["note"]
+    note: Text = ""
+    reading: Line | None = None
+
+
+class Keep(Logged):
+    """Settles a doubt: the readings `of` (their ids) stand as they were read, and `note` says why.
+
+    doubt: the reason it was raised for; beyond: by how many of its spreads it stood out then, without sign. Both say
+    what he saw when he kept it, so that the doubt comes back when later readings make another one of it.
+    """
+
+    stage: Stage | None = None
+    type: Literal["keep"]
+    of: Annotated[list[Id], Field(min_length=1, max_length=1000)]
+    doubt: Line
+    beyond: Annotated[float, Field(ge=0, le=LARGEST_VALUE, allow_inf_nan=False)]
+    note: Text = ""
+
+
+Offset = Annotated[float, Field(ge=-20_000, le=20_000, allow_inf_nan=False)]
+"""mm."""
+Place = Annotated[list[Offset], Field(min_length=3, max_length=3)]
+Name = Annotated[str, Field(max_length=200), AfterValidator(not_blank)]
+
+
+class PointTo(Part):
+    """A point put at x, y, z of the vehicle frame, mm; null leaves that coordinate."""
+
+    move: Literal["point_to"]
+    point: Line
+    to: Annotated[list[Offset | None], Field(min_length=3, max_length=3)]
+
+
+class PointBy(Part):
+    """A point moved by x, y, z, mm."""
+
+    move: Literal["point_by"]
+    point: Line
+    by: Place
+
+
+class LinkTo(Part):
+    """A link made so long, mm."""
+
+    move: Literal["link_to"]
+    link: Line
+    length: Annotated[float, Field(gt=0, le=20_000, allow_inf_nan=False)]
+
+
+class LinkBy(Part):
+    """A link made longer by so many mm."""
+
+    move: Literal["link_by"]
+    link: Line
+    by: Offset
+
+
+class TyreTo(Part):
+    """Tyres of this free diameter, mm."""
+
+    move: Literal["tyre_to"]
+    diameter: Annotated[float, Field(ge=200, le=4_000, allow_inf_nan=False)]
+
+
+class RideBy(Part):
+    """The frame raised over the worked axle and over the other one, mm."""
+
+    move: Literal["ride_by"]
+    worked: Offset
+    other: Offset = 0.0
+
+
+class CgTo(Part):
+    """The centre of gravity at this height and this far ahead of the worked axle, mm; null leaves it."""
+
+    move: Literal["cg_to"]
+    height: Offset | None = None
+    along: Offset | None = None
+
+
+MoveEntry = Annotated[
+    PointTo | PointBy | LinkTo | LinkBy | TyreTo | RideBy | CgTo, Field(discriminator="move")
+]
+MOVES = ("point_to", "point_by", "link_to", "link_by", "tyre_to", "ride_by", "cg_to")
+
+
+class MovePlan(Logged):
+    """A named plan of moves on the vehicle as measured; a later one of the same name takes its place.
+
+    stage: the stage it was made at. keep_lengths: links keep their lengths when a bolt moves, and the axle follows.
+    """
+
+    stage: Stage | None = None
+    type: Literal["move_plan"]
+    name: Name
+    moves: Annotated[list[MoveEntry], Field(max_length=MOST_MOVES)]
+    keep_lengths: bool = False
+    note: Text = ""
+
+
+class Holes(Logged):
+    """The row of holes at one bracket end; a later one of the same point takes its place.
+
+    places: of each hole from the one in use, x, y, z of the vehicle frame, mm; used: which is in use, counted from 0.
+    """
+
+    stage: Stage | None = None
+    type: Literal["holes"]
+    point: Line
+    places: Annotated[list[Place], Field(min_length=1, max_length=MOST_HOLES)]
+    used: Annotated[int, Field(ge=0, lt=MOST_HOLES)] = 0
+    note: Text = ""
+
+    @model_validator(mode="after")
+    def _used_is_there(self) -> Holes:
+        if self.used >= len(self.places):
+            raise ValueError(f"used names hole {self.used + 1} of a row of {len(self.places)}")
+        if any(self.places[self.used]):
+            raise ValueError("places are counted from the hole in use, so that one must be at 0, 0, 0")
+        return self
+
+
+class Close(Logged):
+    """Closes the record of a stage and of those before it: its readings can neither be added to nor taken back.
+
+    fingerprint: SHA-256 of the log before this entry, 64 hexadecimal digits.
+    """
+
+    stage: Literal["mock_up", "tacked", "welded"]
+    type: Literal["close"]
+    fingerprint: Annotated[str, Field(pattern=r"^[0-9a-f]{64}$")]
+    note: Text = ""
+
+
+Entry = Annotated[
+    Reading | Withdraw | SetAside | Note | Keep | MovePlan | Holes | Close, Field(discriminator="type")
+]
+TYPES = ("reading", "withdraw", "note", "set_aside", "keep", "move_plan", "holes", "close")

@@ -180,7 +180,7 @@ def test_fifteen_readings_one_an_inch_off_are_walked_remarked_corrected_and_give
     stored = {entry["reading"]: entry["value"] for entry in entries(live_server, truck)}
     assert len(stored) == 15 and set(stored) == {*walked, off_by_an_inch}
     assert stored[off_by_an_inch] == pytest.approx(true, abs=INCH / 32)
-    phone.open(truck, "behaviour")
+    phone.open(truck, "behaviour/link_length.lower_left")
     length = live_server.ask(f"/vehicles/{truck}/report")["figures"]["link_length.lower_left"]
     assert length["value"] == pytest.approx(true_values("span:lower_left.axle~lower_left.frame"), abs=6)
     assert str(parts(length["value"])) in phone.page.locator("main").text_content()

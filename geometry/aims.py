@@ -1,0 +1,227 @@
+"""Aims: figures wanted within bands, bolts that may move within boxes, places to keep out of; where to put the bolts.
+
+Damped Gauss-Newton on how far each want is outside its band, with complex-step slopes by the coordinates that may move,
+from several starts, always the same ones; the first start is the vehicle as measured, so that of many answers one near
+it is found. Moved bolts take their links along (made to fit); the axle stays. Places: vehicle frame as measured, mm.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from geometry.aim_search import MET, STARTS, KeepOut, Room, Search, Want
+from geometry.errors import GeometryError
+from geometry.figures import slopes
+from geometry.figures.base import NotYet
+from geometry.figures.ride import Ride
+from geometry.figures.slopes import Sloped
+from geometry.frame import Array
+from geometry.layouts import Place
+from geometry.moves import Plan, PointTo, slot_of_point
+from geometry.what_if import Measured, what_if
+
+__all__ = ["Answer", "BadAim", "Fight", "KeepOut", "Met", "Room", "Want", "aim"]
+
+OPPOSED = -0.5
+
+
+class BadAim(GeometryError):
+    """Aims that contradict themselves or name what is not there; one plain sentence."""
+
+
+@dataclass(frozen=True)
+class Met:
+    """What became of one want. inside: it is in its band. spare: how many sds of the readings the nearest edge is away,
+    below nought outside; below two, the readings do not settle whether it is met."""
+
+    figure: str
+    value: float | None
+    sd: float | None
+    inside: bool
+    spare: float | None
+
+
+@dataclass(frozen=True)
+class Fight:
+    """Two wants that cannot both be met within the boxes though each can. opposed: their slopes point apart."""
+
+    first: str
+    second: str
+    opposed: bool
+
+
+@dataclass(frozen=True)
+class Answer:
+    """Where to put the bolts. met: everything wanted holds. places, by: where each goes and how far from as measured.
+
+    unsettled: by how much each coordinate of the answer would be another one, were the readings one sd off, mm.
+    entered: places to keep out of that are entered. out_of_reach: wants that no place in the boxes meets even alone.
+    fights: pairs. frees: wants without any one of which all the others can be met.
+    """
+
+    met: bool
+    places: dict[str, Place]
+    by: dict[str, Place]
+    unsettled: dict[str, Place]
+    wants: tuple[Met, ...]
+    entered: tuple[str, ...]
+    out_of_reach: tuple[str, ...] = ()
+    fights: tuple[Fight, ...] = ()
+    frees: tuple[str, ...] = ()
+
+
+def aim(
+    measured: Measured, wants: Sequence[Want], rooms: Sequence[Room], keep_outs: Sequence[KeepOut] = ()
+) -> Answer:
+    """The places within the rooms that meet the wants, or come nearest to it, and which wants fight each other then.
+
+    Deterministic. Errors: BadAim, BadName.
+    """
+    _check(measured, wants, rooms, keep_outs)
+    goals: list[Want | KeepOut] = [*wants, *keep_outs]
+    search = Search(measured, goals, rooms)
+    place, _ = search.best()
+    answer = _answer(search, place, wants)
+    return answer if answer.met else _with_reasons(answer, measured, goals, rooms)
+
+
+def _check(measured: Measured, wants: Sequence[Want], rooms: Sequence[Room], keep_outs: Sequence[KeepOut]) -> None:
+    if not wants:
+        raise BadAim("aims: nothing is wanted yet; name a figure and the band it should lie in.")
+    if not rooms:
+        raise BadAim("aims: no bolt may move; name one and the box it may move in.")
+    for want in wants:
+        _check_want(measured, want, wants)
+    for room in rooms:
+        slot_of_point(measured.fit, room.point)
+        _check_box(room.point, room.low, room.high)
+    for keep in keep_outs:
+        _check_box(keep.name, keep.low, keep.high)
+    names = [room.point for room in rooms]
+    for name in names:
+        if names.count(name) > 1:
+            raise BadAim(f"{name}: it has two boxes to move in; keep one of them.")
+
+
+def _check_want(measured: Measured, want: Want, wants: Sequence[Want]) -> None:
+    answer = measured.answers.get(want.figure)
+    if answer is None:
+        raise BadAim(f"{want.figure}: this vehicle has no such figure; choose one of its figures.")
+    if want.low is None and want.high is None:
+        raise BadAim(f"{want.figure}: say from where or up to where it should lie; neither is stated.")
+    for edge in (want.low, want.high):
+        if edge is not None and not math.isfinite(edge):
+            raise BadAim(f"{want.figure}: {edge} is no value for it; enter the band again.")
+    if isinstance(answer, NotYet) and answer.needs:
+        raise BadAim(f"{want.figure}: it cannot be had yet, it waits for {' and '.join(answer.needs)}.")
+    for other in wants:
+        low, high = (want.low, other.high)
+        if other.figure == want.figure and low is not None and high is not None and low > high:
+            raise BadAim(f"{want.figure}: it cannot be at least {low:g} and at most {high:g}; change one of the two.")
+
+
+def _check_box(name: str, low: Place, high: Place) -> None:
+    for axis, least, most in zip("xyz", low, high, strict=True):
+        if not (math.isfinite(least) and math.isfinite(most) and least <= most):
+            raise BadAim(f"{name}: its box is empty along {axis}, {least:g} to {most:g}; enter its two ends again.")
+
+
+# What came out.
+
+
+def _answer(search: Search, place: Array, wants: Sequence[Want]) -> Answer:
+    measured, fitted = search.measured, search.measured.fit
+    there = search.state(place)[0].real
+    places: dict[str, Place] = {}
+    by: dict[str, Place] = {}
+    for room in search.rooms:
+        first = fitted.slot[room.point]
+        x, y, z = (there[first : first + 3] - np.array([fitted.origin, 0.0, 0.0])).tolist()
+        dx, dy, dz = (there[first : first + 3] - fitted.estimate[first : first + 3]).tolist()
+        places[room.point], by[room.point] = (x, y, z), (dx, dy, dz)
+    outcome = what_if(measured, Plan(tuple(PointTo(name, *to) for name, to in places.items())))
+    met = tuple(_met(want, outcome.figures[want.figure].value, outcome.figures[want.figure].sd) for want in wants)
+    look = search.look(place)
+    rows = len(wants)
+    entered = [
+        goal.words
+        for number, goal in enumerate(goal for goal in search.goals if isinstance(goal, KeepOut))
+        if look.off[rows + number * len(search.rooms) : rows + (number + 1) * len(search.rooms)].any()
+    ]
+    slope = [answer.slope for want in wants if isinstance(answer := outcome.answers[want.figure], Sloped)]
+    unsettled = _unsettled(search, place, np.array(slope), wants)
+    return Answer(all(one.inside for one in met) and not entered, places, by, unsettled, met, tuple(entered))
+
+
+def _met(want: Want, value: float | None, sd: float | None) -> Met:
+    if value is None or sd is None:
+        return Met(want.figure, None, None, False, None)
+    edges = [value - want.low] if want.low is not None else []
+    edges += [want.high - value] if want.high is not None else []
+    room = min(edges)
+    return Met(want.figure, value, sd, room >= -1e-9, room / sd if sd > 0.0 else None)
+
+
+def _unsettled(search: Search, place: Array, by_unknowns: Array, wants: Sequence[Want]) -> dict[str, Place]:
+    """How far the answer's coordinates follow the readings: least moves that would undo one sd of the figures, mm."""
+    nothing: dict[str, Place] = {room.point: (0.0, 0.0, 0.0) for room in search.rooms}
+    ride = Ride(search.measured.fit, search.measured.facts, search.state(place))
+    answers = slopes.figures(ride, {want.figure: search.measured.kinds[want.figure] for want in wants})
+    by_places = [answer.slope for answer in answers.values() if isinstance(answer, Sloped)]
+    if not search.slots or not by_places or len(by_places) != len(by_unknowns):
+        return nothing
+    covariance = by_unknowns @ search.measured.spread.covariance @ by_unknowns.T
+    back = np.linalg.pinv(np.array(by_places), rcond=1e-3)
+    sds = np.sqrt(np.maximum(np.diag(back @ covariance @ back.T), 0.0)) * search.size
+    found = {name: [0.0, 0.0, 0.0] for name in nothing}
+    for slot, sd in zip(search.slots, sds.tolist(), strict=True):
+        for name in found:
+            if 0 <= slot - search.measured.fit.slot[name] < 3:
+                found[name][slot - search.measured.fit.slot[name]] = sd
+    return {name: (x, y, z) for name, (x, y, z) in found.items()}
+
+
+def _with_reasons(
+    answer: Answer, measured: Measured, goals: Sequence[Want | KeepOut], rooms: Sequence[Room]
+) -> Answer:
+    """Which wants no place meets, which two fight, and which one's leaving would free the rest."""
+
+    def can(some: Sequence[Want | KeepOut]) -> bool:
+        return Search(measured, some, rooms).best(STARTS // 2)[1] <= MET
+
+    unmet = {one.figure for one in answer.wants if not one.inside} | set(answer.entered)
+    alone = {number: can([goal]) for number, goal in enumerate(goals)}
+    lost = [number for number, fine in alone.items() if not fine]
+    frees = [goal.words for number, goal in enumerate(goals) if len(goals) > 1 and can(_without(goals, number))]
+    fights = []
+    for first, second in itertools.combinations(range(len(goals)), 2):
+        pair = [goals[first], goals[second]]
+        if first in lost or second in lost or not unmet & {goal.words for goal in pair}:
+            continue
+        if not can(pair):
+            fights.append(Fight(pair[0].words, pair[1].words, _opposed(measured, pair, rooms)))
+    return Answer(
+        False, answer.places, answer.by, answer.unsettled, answer.wants, answer.entered,
+        tuple(goals[number].words for number in lost), tuple(fights), tuple(frees),
+    )  # fmt: skip
+
+
+def _without(goals: Sequence[Want | KeepOut], number: int) -> list[Want | KeepOut]:
+    return [goal for at, goal in enumerate(goals) if at != number]
+
+
+def _opposed(measured: Measured, pair: Sequence[Want | KeepOut], rooms: Sequence[Room]) -> bool:
+    """Whether what brings the one in takes the other out, at the place where both are off as little as can be."""
+    search = Search(measured, pair, rooms)
+    place, _ = search.best(STARTS // 2)
+    look = search.look(place)
+    ways = [slope * off for off, slope in zip(look.off, look.slopes, strict=True) if off]
+    if len(ways) < 2:
+        return True
+    sizes = [float(np.linalg.norm(way)) for way in ways]
+    return bool(min(sizes) > 0.0 and float(ways[0] @ ways[1]) / (sizes[0] * sizes[1]) < OPPOSED)

@@ -195,8 +195,9 @@ class _Plan:
         )
 
     def _floor(self) -> tuple[Step, ...]:
+        checks = tuple(Step(name, "floor", WHY_CHECK, MORE) for name in INSTRUMENT_CHECKS)
         slopes = tuple(Step(f"floor_slope:{way}", "floor", WHY_SLOPE) for way in ("fore_aft", "across"))
-        return slopes + self._marks("floor", 1)
+        return slopes + self._marks("floor", 1) + checks
 
     def _marks(self, station: str, take: int) -> tuple[Step, ...]:
         why = WHY_MARKS if take == 1 else WHY_MARKS_AGAIN
@@ -370,6 +371,8 @@ def _same(name: str) -> str:
 same_reading: Callable[[str], str] = _same
 
 
+INSTRUMENT_CHECKS = ("gauge_check:turned", "tape_check:known_length", "level_check:both_ways")
+WHY_CHECK = "What an instrument shows too much, it shows every time: read once, it is taken off everything."
 WHY_SLOPE = "A plumb line and an angle gauge go by gravity, the tape goes by the floor. This ties them together."
 WHY_MARKS = "The same mark is read once more at the end: it shows whether the vehicle moved in between."
 WHY_MARKS_AGAIN = "Compared with the first time it shows whether the vehicle moved while you measured."

@@ -59,6 +59,9 @@ def usual_scalar(name: str, tyre_diameter: float, cg_height: float) -> tuple[flo
         "travel.bump": (100.0, 300.0),
         "travel.droop": (100.0, 300.0),
         "cg.z": (cg_height, 300.0),
+        "tape.offset": (0.0, 25.0),
+        "gauge.offset": (0.0, math.radians(3.0)),
+        "level.offset": (0.0, 25.0),
     }
     return usual[name]
 

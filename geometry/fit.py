@@ -151,7 +151,7 @@ class Fit:
         """Values (k,), partials by the unknowns (k, u), and the variance of what is not in the fit (k,); file units."""
         readings = [parse_name(name, self.setup.layout, self.setup.worked_axle) for name in names]
         slots, more, more_sd = self._with_outsiders(readings)
-        equations = Equations(readings, slots, self.unknowns + len(more))
+        equations = Equations(readings, slots, self.unknowns + len(more), entered=self.slot)
         values, partials = equations(np.concatenate((self.estimate, more)))
         unit = np.array([reading.kind.in_file_unit for reading in readings])
         partials = partials * unit[:, None]
@@ -213,7 +213,7 @@ def fit(setup: Setup, observations: Sequence[Observation]) -> Fit:
     unit = np.array([reading.kind.in_file_unit for reading in readings])
     read = np.array(values, dtype=np.float64)
     sd = np.array([_sd(setup, *pair) for pair in zip(readings, observations, strict=True)], dtype=np.float64)
-    equations = Equations(readings, slots, size)
+    equations = Equations(readings, slots, size, values)
     tilts = [slots["floor.pitch"], slots["floor.bank"]]
 
     def model(state: Array) -> tuple[Array, Array]:

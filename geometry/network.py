@@ -35,7 +35,17 @@ class Alike:
 class Equations:
     """n readings as a function of a state of `size` numbers, mm, radian, kg, floor frame."""
 
-    def __init__(self, readings: Sequence[ReadingName], slots: Slots, size: int) -> None:
+    def __init__(
+        self,
+        readings: Sequence[ReadingName],
+        slots: Slots,
+        size: int,
+        read: Sequence[float] | None = None,
+        entered: Slots | None = None,
+    ) -> None:
+        """read: what was read, for its sign: a tape that shows too much does so on either side of a line; the sign of
+        what is predicted without it. entered: the slots that are in the fit, where those given hold more: an instrument
+        nobody checked is taken to be true."""
         self.rows, self.size = len(readings), size
         derived: dict[str, dict[str, float]] = {}
         alike: dict[tuple[str, int], list[tuple[int, list[int], tuple[float, ...]]]] = {}
@@ -47,6 +57,9 @@ class Equations:
             alike.setdefault(key, []).append((row, columns, reading.terms.constants))
         self.groups = [self._alike(readings[members[0][0]].kind, members) for members in alike.values()]
         self.means = self._means(list(derived.values()), slots)
+        self.shared = _offsets(readings, slots if entered is None else entered)
+        self.sided = np.array([reading.kind.taped for reading in readings], dtype=bool)
+        self.read = None if read is None else np.array(read, dtype=np.float64)
 
     def _columns(
         self, name: str, reading: ReadingName, slots: Slots, derived: dict[str, dict[str, float]]
@@ -83,6 +96,11 @@ class Equations:
             inputs = whole[group.columns]
             values[group.rows] = group.kind.predicted(inputs, group.constants)
             partials[group.rows[:, None], group.columns] = group.kind.partials(inputs, group.constants)
+        for rows, column in self.shared:
+            sign = values if self.read is None else self.read
+            way = np.where(self.sided[rows] & (sign[rows] < 0.0), -1.0, 1.0)
+            values[rows] += way * whole[column]
+            partials[rows, column] += way
         if len(self.means):
             partials = partials[:, : self.size] + partials[:, self.size :] @ self.means
         return values, partials
@@ -100,6 +118,15 @@ class Equations:
         spread = np.concatenate((np.eye(self.size), self.means))
         curved: Array = spread.T @ total @ spread
         return curved
+
+
+def _offsets(readings: Sequence[ReadingName], slots: Slots) -> list[tuple[NDArray[np.intp], int]]:
+    """For each instrument whose offset is an unknown: the rows of what was read with it, and its column."""
+    read_with: dict[str, list[int]] = {}
+    for row, reading in enumerate(readings):
+        if reading.kind.offset in slots:
+            read_with.setdefault(reading.kind.offset, []).append(row)
+    return [(np.array(rows), slots[name]) for name, rows in read_with.items()]
 
 
 def _second(group: Alike, inputs: Array) -> Array:

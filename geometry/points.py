@@ -25,6 +25,8 @@ ALWAYS = ("links", "wheels")
 LOADS = ("load.front_left", "load.front_right", "load.rear_left", "load.rear_right")
 LIFTS = tuple(f"lift.{end}{step}" for end in ("rear", "front") for step in ("", "_2", "_3"))
 """How far the wheels of one end were raised, up to three times, to find the height of the centre of gravity."""
+OFFSETS = ("tape.offset", "gauge.offset", "level.offset")
+"""By how much everything read with an instrument is off, once a check of it was read: mm, radian, mm."""
 SCALARS = (
     "floor.pitch",
     "floor.bank",
@@ -37,6 +39,7 @@ SCALARS = (
     "cg.z",
     *LOADS,
     *LIFTS,
+    *OFFSETS,
 )
 ALWAYS_SCALARS = SCALARS[:3]
 OWN = ("keep_clear", "mark")

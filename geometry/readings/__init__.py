@@ -8,6 +8,7 @@ from __future__ import annotations
 from geometry.readings.across import Across
 from geometry.readings.caster import Caster
 from geometry.readings.cg_height import CgHeight
+from geometry.readings.checks import GaugeCheck, LevelCheck, TapeCheck
 from geometry.readings.floor_slope import FloorSlope
 from geometry.readings.floor_span import FloorSpan
 from geometry.readings.fore_aft import ForeAft
@@ -43,6 +44,9 @@ ALL: tuple[Kind, ...] = (
     CgHeight(),
     LiftedRise(),
     LiftedWeight(),
+    GaugeCheck(),
+    TapeCheck(),
+    LevelCheck(),
 )
 KINDS: dict[str, Kind] = {kind.name: kind for kind in ALL}
 

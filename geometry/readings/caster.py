@@ -18,6 +18,7 @@ class Caster(Kind):
     name = "caster"
     noun = "caster"
     unit = "deg"
+    instrument = "gauge"
     usual_sd = 0.3
     signed = True
     subjects = ("left", "right")

@@ -18,6 +18,7 @@ class FloorSlope(Single):
     name = "floor_slope"
     noun = "floor slope"
     unit = "deg"
+    instrument = "gauge"
     usual_sd = 0.1
     signed = True
     subjects = tuple(SLOPES)

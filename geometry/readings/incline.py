@@ -33,6 +33,7 @@ class Incline(Kind):
     name = "incline"
     noun = "incline"
     unit = "deg"
+    instrument = "gauge"
     usual_sd = 0.2
     signed = True
     subjects = "pair"

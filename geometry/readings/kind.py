@@ -107,6 +107,8 @@ class Kind(ABC):
     tells_per: ClassVar[float] = 1.0
     """How much of that one unit of the reading is."""
     slips: ClassVar[tuple[str, ...]]
+    instrument: ClassVar[str] = ""
+    """What reads it besides the tape: "gauge", "level"; "" for none whose offset is checked."""
     datum: ClassVar[str] = ""
     view: ClassVar[str]
     shape: ClassVar[str]
@@ -138,6 +140,12 @@ class Kind(ABC):
     def marks(self) -> tuple[Mark, ...]:
         """The shapes of its drawing, "p" and "q" for the points."""
         return (Mark(self.shape, ("p", "q") if self.subjects == "pair" else ("p",)),)
+
+    @property
+    def offset(self) -> str:
+        """The unknown that all readings by its instrument share once that was checked; "" where there is none."""
+        instrument = "tape" if self.taped else self.instrument
+        return f"{instrument}.offset" if instrument else ""
 
     @property
     def in_file_unit(self) -> float:

@@ -16,6 +16,7 @@ class Rise(Kind):
     noun = "rise"
     usual_sd = 2.0
     signed = True
+    instrument = "level"
     subjects = "pair"
     low, high = -2000.0, 2000.0
     effort = 2.0

@@ -40,6 +40,7 @@ def made_vehicle(setup: Setup, seed: int) -> tuple[dict[str, tuple[float, float,
     usual = {"floor.pitch": 0.007, "floor.bank": -0.005, "tyre.loaded_radius": 408.0, "pinion": 0.08}
     usual |= {"gearbox_output": 0.05, "tyre.free_diameter": 851.0, "travel.bump": 110.0, "travel.droop": 95.0}
     usual |= {"cg.z": 720.0} | dict(zip(LOADS, (540.0, 560.0, 470.0, 430.0), strict=True))
+    usual |= {"tape.offset": 0.0, "gauge.offset": 0.006, "level.offset": -3.0}
     for name, value in usual.items():
         truth[everything.slot[name]] = value
     for wheel in ("wheel_left", "wheel_right", "other_left", "other_right"):

@@ -41,7 +41,7 @@ BOX = {"upper.axle": (0.0, 0.0, 0.0), "upper.frame": (300.0, 400.0, 1200.0)}
 
 
 def test_the_kinds_have_the_units_and_spreads_of_the_contract() -> None:
-    # Source: the contract's table of kinds; the last two, of a raised end, are ours.
+    # Source: the contract's table of kinds; those of a raised end and of the instruments themselves are ours.
     assert {kind.name: (kind.unit, kind.usual_sd) for kind in ALL if kind.name != "weight"} == {
         "height": ("mm", 2.0),
         "fore_aft": ("mm", 2.5),
@@ -60,6 +60,9 @@ def test_the_kinds_have_the_units_and_spreads_of_the_contract() -> None:
         "cg_height": ("mm", 50.0),
         "lifted_rise": ("mm", 3.0),
         "lifted_weight": ("kg", 1.0),
+        "gauge_check": ("deg", 0.15),
+        "tape_check": ("mm", 0.7),
+        "level_check": ("mm", 2.0),
     }
     assert KINDS["weight"].unit == "kg"
 

@@ -25,8 +25,8 @@ from geometry.complex_step import Complex, cross, norm
 from geometry.frame import Array
 
 ROUNDS = 40
-SETTLED_MM = 1e-9
-SETTLED_RADIAN = 1e-12
+SETTLED_MM = 1e-6
+SETTLED_RADIAN = 1e-9
 UNKNOWN = np.array([0, 1, 3, 4, 5])
 """Shift forward and left, and the three turns; the shift upward is driven."""
 UPWARD = 2

@@ -1,0 +1,160 @@
+"""Motion: a sweep against scipy step by step, all figures beside a bare matrix product, many geometries beside one."""
+
+from __future__ import annotations
+
+import json
+
+import numpy as np
+from scipy.optimize import root
+from scipy.spatial.transform import Rotation
+
+from capture.report import build, facts_of
+from capture.vehicle_file import read_vehicle_file
+from geometry import motion
+from geometry.figures import Facts, sheet
+from geometry.figures.base import NotYet
+from geometry.figures.clearance import clearances
+from geometry.figures.flatten import flattening
+from geometry.figures.joints import joint_swings
+from geometry.figures.ride import Ride
+from geometry.figures.taken import real_rig, take
+from geometry.figures.travel import columns, steps
+from tests.benchmarks.clock import in_turn, said
+from tests.benchmarks.vehicles import measured
+
+READINGS, STEPS, ROUNDS = 120, 41, 9
+GEOMETRIES, SCATTER_MM = 1000, 10.0
+PER_POSE = 10_000
+"""Real operations for one nudged vehicle at one step, counted by hand: two closures (1,600 each), following the pose
+and its speed (600), and 26 columns (about 240 each)."""
+
+
+class StepByStep:
+    """The same closure for scipy: x, y and a rotation vector at each step, lengths kept and contacts level."""
+
+    def __init__(self, rig: motion.Rig) -> None:
+        self.centre, self.span = rig.centre[0].real, rig.contact_span[0].real
+        self.frame, self.axle, self.length = rig.frame[0].real, rig.axle[0].real, rig.length[0].real
+
+    def misses(self, pose: np.ndarray, travel: float) -> np.ndarray:
+        turn = Rotation.from_rotvec(pose[2:]).as_matrix()
+        place = self.centre + np.array([pose[0], pose[1], travel])
+        off = place + self.axle @ turn.T - self.frame
+        level = (turn @ self.span)[2] - self.span[2]
+        return np.append(np.sqrt((off * off).sum(axis=1)) - self.length, level)
+
+    def sweep(self, travels: np.ndarray, warm: bool) -> np.ndarray:
+        """Poses (T, 5). warm: each step starts from its neighbour nearer to ride height, else from ride height."""
+        found = np.zeros((travels.size, 5))
+        ride = int(np.abs(travels).argmin())
+        for way in (1, -1):
+            last = np.zeros(5)
+            for step in range(ride if way > 0 else ride - 1, travels.size if way > 0 else -1, way):
+                solved = root(self.misses, last if warm else np.zeros(5), (travels[step],), tol=1e-12)
+                found[step] = last = solved.x
+        return found
+
+
+def timed_vehicle():
+    vehicle = read_vehicle_file(json.dumps(measured(READINGS)).encode(), "timed")
+    return build(vehicle).fit, facts_of(vehicle)
+
+
+def run() -> None:
+    fitted, facts = timed_vehicle()
+    ride = Ride(fitted, facts)
+    travels = steps(ride)
+    if travels.size != STEPS:
+        raise SystemExit(f"the sweep has {travels.size} steps, not {STEPS}")
+    _against_scipy(ride, travels)
+    _beside_a_product(ride, facts)
+    _many(ride, travels)
+    _tables(ride, facts)
+
+
+def with_columns(ride: Ride, travels: np.ndarray) -> dict[str, np.ndarray]:
+    """The poses and every column of a vehicle, alone or nudged."""
+    at, _ = take(ride, travels)
+    found = {}
+    for kind in columns(ride.layout.name, "front" if ride.front else "rear"):
+        try:
+            found[kind.key] = np.asarray(kind.of(ride, at))
+        except NotYet:
+            continue
+    return found
+
+
+def _against_scipy(ride: Ride, travels: np.ndarray) -> None:
+    rig = real_rig(ride)
+    rival = StepByStep(rig)
+    pose = motion.sweep(rig, travels).pose
+    every = ride.unknowns.size
+    ours_only = lambda: motion.sweep(rig, travels)  # noqa: E731
+    whole = lambda: with_columns(ride.alone(), travels)  # noqa: E731
+    count = len(with_columns(ride.alone(), travels))
+    print(f"\nSweep of {travels.size} steps, one vehicle; scipy.optimize.root solves the same equations step by step")
+    for name, warm in (("from ride height", False), ("from its neighbour", True)):
+        theirs = rival.sweep(travels, warm)
+        off = np.abs(pose.shift[0, :, :2].real - theirs[:, :2]).max()
+        turned = np.abs(pose.turn[0].real - Rotation.from_rotvec(theirs[:, 2:]).as_matrix()).max()
+        poses, all_columns, scipy = in_turn((ours_only, whole, lambda warm=warm: rival.sweep(travels, warm)), ROUNDS)
+        print(
+            f"  each step {name:18s} ours, poses {said(poses)}   ours, {count} columns {said(all_columns)}"
+            f"   scipy, poses {said(scipy)}   {scipy / poses:6.1f} and {scipy / all_columns:6.1f} times"
+            f"   largest difference {off:.1e} mm, {turned:.1e}"
+        )
+    nudged, scipy = in_turn((lambda: with_columns(ride, travels), lambda: rival.sweep(travels, True)), ROUNDS)
+    print(
+        f"  with every slope by {every} unknowns: ours, {count} columns {said(nudged)}   scipy, once and once more for "
+        f"each unknown, {every + 1} times one {said((every + 1) * scipy)}   {(every + 1) * scipy / nudged:6.1f} times"
+    )
+
+
+def _beside_a_product(ride: Ride, facts: Facts) -> None:
+    unknowns = ride.unknowns.size
+    operations = PER_POSE * unknowns * STEPS
+    size = round((0.5 * operations) ** (1.0 / 3.0))
+    left, right = np.random.default_rng(1).standard_normal((2, size, size))
+    ours, product = in_turn((lambda: sheet(ride.fit, facts), lambda: left @ right), ROUNDS)
+    print(
+        f"\nAll figures and the sweep with spreads, {unknowns} unknowns nudged at {STEPS} steps {said(ours)}"
+        f"   a bare matrix product of {size} x {size}, as many operations {said(product)}   {ours / product:.1f} times"
+    )
+
+
+def scattered(rig: motion.Rig, count: int) -> motion.Rig:
+    """Vehicles like one, every joint moved by random millimetres: (count, ...)."""
+    random = np.random.default_rng(7)
+    parts = [np.repeat(part.real, count, axis=0) for part in (rig.centre, rig.contact, rig.contact_span)]
+    ends = [
+        np.repeat(part.real, count, axis=0) + random.normal(0.0, SCATTER_MM, (count, *part.shape[1:]))
+        for part in (rig.frame, rig.axle, rig.held)
+    ]
+    return motion.Rig(*parts, *ends)
+
+
+def _many(ride: Ride, travels: np.ndarray) -> None:
+    rig = real_rig(ride)
+    many = scattered(rig, GEOMETRIES)
+    single, batch = in_turn((lambda: motion.sweep(rig, travels), lambda: motion.sweep(many, travels)), 5)
+    reached = motion.sweep(many, travels).reached_by.mean()
+    print(
+        f"\n{GEOMETRIES} random geometries at {travels.size} steps {said(batch)} in one call, "
+        f"{said(batch / GEOMETRIES)} each   one alone {said(single)}   share {batch / GEOMETRIES / single:.2f}"
+        f"   {100.0 * reached:.1f} % of the poses reached"
+    )
+
+
+def _tables(ride: Ride, facts: Facts) -> None:
+    works = {
+        "clearances": lambda: clearances(ride.fit, facts),
+        "rod ends": lambda: joint_swings(ride.fit, facts),
+        "flattening of bump steer": lambda: flattening(ride.fit, facts),
+    }
+    print("\nTables of the same vehicle, with spreads")
+    for name, taken in zip(works, in_turn(tuple(works.values()), 5), strict=True):
+        print(f"  {name:26s}{said(taken)}")
+
+
+if __name__ == "__main__":
+    run()

@@ -7,11 +7,10 @@ import math
 from markupsafe import Markup
 
 from . import parts
-from .labels import Lettering
 from .moving import window_of
 from .projection import TOP_LEFT, Place, Window
 from .shape import grid, scale_bar
-from .svg import Pixel, arrow_head, drawing, join, line, text
+from .svg import arrow_head, drawing, line, text
 from .vehicle import Vehicle
 
 WIDTH, HEIGHT = 360.0, 270.0
@@ -31,10 +30,9 @@ def roll_steer_plan(vehicle: Vehicle, turn: float, label: str) -> Markup:
     drawn = turn * larger(turn)
     ends = [vehicle.spot(f"wheel_{side}.centre") for side in ("left", "right")]
     pieces = [grid(window, vehicle.unit), parts.centreline(vehicle, window), parts.rails(vehicle, window),
-              parts.tyres(vehicle, window), parts.axles(vehicle, window), parts.bars(vehicle, window, "own")]
+              parts.tyres(vehicle, window), parts.axles(vehicle, window), parts.bars(vehicle, window)]
     if all(ends):
-        pieces += _turned_axle(window, [turned(end.place, drawn) for end in ends if end], [e.place for e in ends if e],
-                               label)
+        pieces += _turned_axle(window, [turned(end.place, drawn) for end in ends if end], [e.place for e in ends if e])
     pieces += [scale_bar(window, vehicle.unit, (8.0, HEIGHT - 12)),
                text("tq", (352, HEIGHT - 8), "front at left, left side below", "end")]
     return drawing(WIDTH, HEIGHT, *pieces, label=f"View from above, front at left: {label}")
@@ -46,18 +44,10 @@ def turned(place: Place, degrees: float) -> Place:
     return place[0] * c - place[1] * s, place[0] * s + place[1] * c, place[2]
 
 
-def _turned_axle(window: Window, now: list[Place], rest: list[Place], label: str) -> list[Markup]:
+def _turned_axle(window: Window, now: list[Place], rest: list[Place]) -> list[Markup]:
     left, right = map(window.at, now)
     pieces = [line("lit", left, right)]
     for to, start in zip((left, right), map(window.at, rest), strict=True):
         if math.dist(to, start) > 9:
             pieces += [line("lit thin", start, to), arrow_head("litf", to, start)]
-    return [*pieces, _lettered(window, (left, right), label)]
-
-
-def _lettered(window: Window, ends: tuple[Pixel, Pixel], label: str) -> Markup:
-    lettering = Lettering(WIDTH, HEIGHT)
-    (x0, y0), (x1, y1) = ends
-    away = [((WIDTH - 8.0, 16.0), "end"), ((8.0, 16.0), None), ((WIDTH - 8.0, HEIGHT - 30), "end")]
-    lettering.taken.append((min(x0, x1) - 4, min(y0, y1), max(x0, x1) + 4, max(y0, y1)))
-    return join((lettering.put("t12 tb1", label, away),))
+    return pieces

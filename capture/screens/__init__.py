@@ -6,6 +6,7 @@ from flask import Blueprint
 
 from capture.screens import (
     behaviour,
+    facts_page,
     filters,
     fresh,
     measure,
@@ -30,6 +31,7 @@ ALL: tuple[Blueprint, ...] = (
     ready.blueprint,
     shape.blueprint,
     behaviour.blueprint,
+    facts_page.blueprint,
     record.blueprint,
     fresh.blueprint,
 )

@@ -11,13 +11,11 @@ from markupsafe import Markup
 from capture.report import Report
 from capture.screens import families, family_pictures, family_tables
 from capture.screens.families import Family
-from capture.screens.family_tables import Section
 from capture.screens.figure_rows import FigureRow, figure_row, kinds_of
 from capture.screens.readings_said import Need, need
 from capture.screens.room import RoomPage, report_now, room_address, shared
+from capture.screens.sections import Section
 from capture.screens.travelled import PATHS, Asked, CurveSaid, Sweep, Travelled
-
-MOST_WAITS = 6
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -15,9 +15,9 @@ from capture.drawings.shaft import shaft_side
 from capture.drawings.weight import weight_side
 from capture.lengths import say, say_with_spread
 from capture.report import Report, facts_of
-from capture.screens import figure_pictures, pictures
-from capture.screens.family_tables import chosen_case
+from capture.screens import figure_pictures, pictures, words
 from capture.screens.figure_rows import kinds_of
+from capture.screens.load_tables import chosen_case
 
 Picture = tuple[Markup, str]
 NOTHING: Picture = (Markup(), "")
@@ -53,7 +53,7 @@ def rolling(report: Report) -> Picture:
     way = "left" if figure.value > 0 else "right"
     label = f"1° of lean to the right turns the axle {abs(figure.value):.2f}° {way}"
     plan = roll_steer_plan(pictures.vehicle(report), figure.value, label)
-    return above + plan, f"Lit: the axle as the body leans to the right, turned {larger(figure.value)} times as far."
+    return above + plan, f"{words.sentence_start(label)}; drawn {larger(figure.value)} times as far."
 
 
 def driveline(report: Report) -> Picture:

@@ -3,61 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from functools import partial
-from urllib.parse import urlencode
 
-from geometry.figures import clearance, joints, lift, loads
+from geometry.figures import clearance, flatten, joints, lift
 from geometry.figures.base import NotYet
 from geometry.layouts import LAYOUTS
 from markupsafe import Markup
 
-from capture.lengths import say, say_length
+from capture.lengths import say
 from capture.report import Report, facts_of
-from capture.screens import families, words
-from capture.screens.filters import bare, said, spread
+from capture.screens import words
+from capture.screens.filters import said, spread
+from capture.screens.load_tables import AID, chosen_case, load_sections
 from capture.screens.room import room_address
+from capture.screens.sections import Line, Section, where
 
-AID = ("A sizing aid, not a rating: it knows nothing of welds, bends, rust and blows. Local rules and a licensed "
-       "engineer decide.")
 MOST_GAPS = 8
 RISES = {"in": tuple(25.4 * inches for inches in (6, 10, 14, 18, 24)), "mm": (150.0, 250.0, 350.0, 450.0, 600.0)}
-
-
-@dataclass(frozen=True)
-class Line:
-    """One row. value: None where there is none; remark: what stands below the words."""
-
-    words: str
-    value: Markup | None
-    spread: Markup | str = ""
-    remark: str = ""
-    guessed: bool = False
-
-
-@dataclass(frozen=True)
-class Choice:
-    words: str
-    href: str
-    current: bool
-
-
-@dataclass(frozen=True)
-class Section:
-    """A table with its title. wide: heads and rows of a second, wider table; needs: what it waits for."""
-
-    title: str
-    lines: tuple[Line, ...] = ()
-    heads: tuple[str, str] = ("", "±")
-    intro: str = ""
-    notes: tuple[str, ...] = ()
-    choices: tuple[Choice, ...] = ()
-    wide_heads: tuple[str, ...] = ()
-    wide: tuple[tuple[Markup | str, ...], ...] = ()
-    caution: str = ""
-    needs: tuple[str, ...] = ()
-    reason: str = ""
-    facts_href: str = ""
 
 
 def of(key: str, vehicle_id: str, report: Report, query: Mapping[str, str]) -> tuple[Section, ...]:
@@ -67,6 +29,7 @@ def of(key: str, vehicle_id: str, report: Report, query: Mapping[str, str]) -> t
         "clearance": partial(clearance_sections, vehicle_id, report),
         "loads": partial(load_sections, vehicle_id, report, query),
         "balance": partial(lift_sections, report),
+        "steering": partial(flatten_sections, report),
     }.get(key)
     if make is None:
         return ()
@@ -79,20 +42,7 @@ def of(key: str, vehicle_id: str, report: Report, query: Mapping[str, str]) -> t
 
 def asked(query: Mapping[str, str]) -> tuple[tuple[str, str], ...]:
     """What of an address belongs to these tables."""
-    return (("case", query["case"]),) if query.get("case") in {case.key for case in loads.CASES} else ()
-
-
-def where(travel: float, lifted: float, unit: str, steer: float = 0.0) -> str:
-    """"at 4 in bump, left wheel 3 in higher, steered right"."""
-    length = partial(say_length, display_unit=unit) if unit == "in" else lambda mm: f"{mm:.0f} mm"
-    parts = []
-    if abs(lifted) > 1.0:
-        parts.append(f"{'left' if lifted > 0 else 'right'} wheel {length(abs(lifted))} higher")
-    elif abs(travel) > 1.0:
-        parts.append(f"{length(abs(travel))} {'bump' if travel > 0 else 'droop'}")
-    if abs(steer) > 0.5:
-        parts.append(f"steered {abs(steer):.0f}° {'left' if steer > 0 else 'right'}")
-    return "at " + ", ".join(parts) if parts else "at ride height"
+    return (("case", query["case"]),) if query.get("case") == chosen_case(query).key else ()
 
 
 # ---- joints ----
@@ -144,61 +94,6 @@ def clearance_sections(vehicle_id: str, report: Report) -> tuple[Section, ...]:
                     facts_href=f"{room_address(vehicle_id, 'facts')}#tubes"),)
 
 
-# ---- loads ----
-
-
-def chosen_case(query: Mapping[str, str]) -> loads.Case:
-    return next((case for case in loads.CASES if case.key == query.get("case")), loads.CASES[0])
-
-
-CASE_WORDS = {"braking": "Braking", "driving": "Driving", "cornering": "Bend", "step": "Step", "bump": "Landing"}
-
-
-def load_sections(vehicle_id: str, report: Report, query: Mapping[str, str]) -> tuple[Section, ...]:
-    """One case's loads, then every link in every case."""
-    unit = report.vehicle.display_unit
-    case, every = chosen_case(query), loads.link_loads(report.fit, facts_of(report.vehicle))
-    link_words = {link.name: words.sentence_start(link.words) for link in LAYOUTS[report.vehicle.layout].links}
-    address = families.address(vehicle_id, "loads")
-    choices = tuple(Choice(CASE_WORDS[one.key], f"{address}?{urlencode({'case': one.key})}", one is case)
-                    for one in loads.CASES)
-    lines = tuple(Line(link_words[load.link], said(abs(load.force), "N", unit), spread(load.sd, "N", unit),
-                       pushed(load)) for load in every if load.case == case.key)
-    cells = {(load.link, load.case): load for load in every}
-    wide = tuple((link_words[name], *(in_table(cells[name, one.key], unit) for one in loads.CASES))
-                 for name in dict.fromkeys(load.link for load in every))
-    heads = ("Link", *(CASE_WORDS[one.key] for one in loads.CASES))
-    return (
-        Section(f"Loads: {case.words}", lines, ("load", "±"), choices=choices, notes=(assumed_words(case.key),)),
-        Section("Every case", wide_heads=heads, wide=wide, caution=AID,
-                intro="Pulled apart is +, pressed together is −."),
-    )
-
-
-def pushed(load: loads.LinkLoad) -> str:
-    """Which way a link is loaded, as far as the spread tells."""
-    if abs(load.force) <= 2 * load.sd:
-        return "Next to nothing, either way."
-    return "Pulled apart." if load.force > 0 else "Pressed together."
-
-
-def in_table(load: loads.LinkLoad, unit: str) -> Markup:
-    return Markup('{} <span class="q">{}</span>').format(bare(load.force, "N", unit, True), spread(load.sd, "N", unit))
-
-
-def assumed_words(case: str) -> str:
-    """The factors a case is counted with, said as they are."""
-    taken = loads.Assumed()
-    spring = f"Springs stand {100 * taken.spring_across:.0f} % of the way out to the wheels, over the axle."
-    return {
-        "braking": f"All wheels locked, grip {taken.grip:g} of the weight on them. {spring}",
-        "driving": f"All the grip of this axle’s tyres, {taken.grip:g} of the weight on them. {spring}",
-        "cornering": f"A side pull of {taken.side_grip:g} of the weight on the axle. {spring}",
-        "step": f"The left wheel is pushed back and up with {taken.step:g} times what it carries. {spring}",
-        "bump": f"Both wheels push up with {taken.bump:g} times what they carry. {spring}",
-    }[case] + " Common practice, no source."
-
-
 # ---- centre of gravity ----
 
 
@@ -221,3 +116,28 @@ def lift_sections(report: Report) -> tuple[Section, ...]:
     return (Section("How high to raise one end", lines, ("height then ±", "moves to the scales"), notes=notes,
                     intro="Weigh the front wheels level, then with the rear wheels raised: the higher, the surer.",
                     caution="Never under a raised vehicle: wheels chocked, on a platform that cannot roll or tip."),)
+
+
+# ---- bump steer ----
+
+
+def flatten_sections(report: Report) -> tuple[Section, ...]:
+    """Where the panhard bar's frame end would flatten bump steer: anywhere, and along an upright row of holes."""
+    unit = report.vehicle.display_unit
+    found = flatten.flattening(report.fit, facts_of(report.vehicle))
+    lines = []
+    moves = (("Anywhere near", found.free, (0, 1, 2)), ("Straight up or down", found.upright, (2,)))
+    for title, flatter, axes in moves:
+        if flatter is None:
+            continue
+        for axis in axes:
+            way = WAYS[axis][flatter.by[axis] > 0]
+            lines.append(Line(f"{title}: {way}", said(abs(flatter.by[axis]), "mm", unit),
+                              spread(flatter.sd[axis], "mm", unit), flatter.sentence if axis == axes[0] else ""))
+    reason = found.reason or ""
+    return (Section("To flatten bump steer, move the panhard’s frame end", tuple(lines), ("by", "±"),
+                    needs=found.needs, reason=reason,
+                    notes=("Over 75 mm (3 in) of travel each way; the bar’s length goes with its end.",)),)
+
+
+WAYS = (("back", "forward"), ("right", "left"), ("down", "up"))

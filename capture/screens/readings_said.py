@@ -59,7 +59,7 @@ def need(vehicle_id: str, vehicle: VehicleFile, name: str) -> Need:
     """A reading or a fact a figure waits for."""
     if name in FACTS:
         words, deed = FACTS[name]
-        return Need(name, words, deed, f"{room_address(vehicle_id, 'record')}#{name}")
+        return Need(name, words, deed, f"{room_address(vehicle_id, 'facts')}#{name}")
     said = short_words(vehicle, name)
     return Need(name, said, f"Take: {said}", measure_address(vehicle_id, name))
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from capture.lengths import say
+from capture.lengths import MINUS, say
 
 STAGES = {"plan": "plan", "mock_up": "mock-up", "tacked": "tacked", "welded": "welded"}
 AXLES = {"front": "Front", "rear": "Rear"}
@@ -100,11 +100,19 @@ AGAINST_BAND = {  # where a figure with its spread stands to what people usually
 
 def band(usual: Any, unit: str, display_unit: str) -> str:
     """"Usual on the road: 20 to 60 %. Common practice, no source." with the other opinion where there is one."""
-    ends = [say(end, unit, display_unit) for end in (usual.low, usual.high) if end is not None]
+    ends = [end_of_band(end, unit, display_unit) for end in (usual.low, usual.high) if end is not None]
     reach = " to ".join(ends) if len(ends) == 2 else ("up to " if usual.low is None else "from ") + ends[0] + (
         "" if usual.low is None else " on")
     other = f" {sentence_start(usual.other_view)}." if usual.other_view else ""
     return f"{sentence_start(usual.words)}: {reach}.{other} {sentence_start(usual.source)}."
+
+
+def end_of_band(end: float, unit: str, display_unit: str) -> str:
+    """Where a band ends, with all its decimals: a quarter of a degree is no third."""
+    if unit == "deg":
+        return f"{end:g}°".replace("-", MINUS)
+    return say(end, unit, display_unit)
+
 
 ABOUT_BRAKES = "Of all braking, how much the front axle does; 60 to 70 is common when it is not known better."
 ABOUT_DRIVE = "Of all driving: 100 front drive alone, 0 rear alone, 50 with both axles locked together."

@@ -163,3 +163,75 @@ def test_a_nudge_is_turned_the_way_that_makes_the_figure_greater():
     found = nudges((Answer("a", (0.1, 0.0, -0.5)), Answer("b", (0.7, 0.2, 0.0))), 3.0)
     assert [(one.point, one.way) for one in found] == [("b", "further forward"), ("a", "lower")]
     assert [one.more for one in found] == pytest.approx([2.1, 1.5])
+
+
+# ---- facts ----
+
+
+@pytest.fixture
+def orchard(client):
+    return client.post("/vehicles", json=json.loads(DEMOS["orchard_truck"].read_text(encoding="utf-8"))).json["id"]
+
+
+def as_shown(page):
+    """Everything the form would send back untouched."""
+    fields = dict(re.findall(r'<input type="text" id="[^"]*" name="([^"]*)" value="([^"]*)"', page.text))
+    selects = re.findall(r'<select class="in" id="[^"]*" name="([^"]*)"[^>]*>(.*?)</select>', page.text, re.S)
+    for name, options in selects:
+        chosen = re.search(r'<option value="([^"]*)" selected', options)
+        fields[name] = chosen[1] if chosen else ""
+    return fields
+
+
+def test_facts_sent_back_untouched_stay_to_the_last_digit(client, orchard, store):
+    before = store.vehicle(orchard).facts
+    answer = client.post(f"/vehicles/{orchard}/facts/parts", data=as_shown(client.get(f"/vehicles/{orchard}/facts")))
+    assert answer.status_code == 303
+    assert store.vehicle(orchard).facts == before
+
+
+def test_facts_typed_in_plain_words_reach_the_figures(client, orchard, app):
+    typed = {"slip_travel": "4 in", "driveshaft_joints": "double", "tubes.lower_left.yield_stress": "55 ksi",
+             "joints.upper.frame.rated": "22", "joints.upper.frame.bolt": "across", "steer_lock": "32",
+             "threads.upper.frame.pitch": "12 per inch", "threads.upper.frame.hand": "left"}
+    assert client.post(f"/vehicles/{orchard}/facts/parts", data=typed).status_code == 303
+    report = app.extensions["plumbtack"].models.at(orchard)
+    facts = report.vehicle.facts
+    assert facts.slip_travel == pytest.approx(101.6) and facts.driveshaft_joints == "double" and facts.steer_lock == 32
+    # Source: by hand, 55 x 6.894757 N/mm2; 25.4 / 12 mm.
+    assert facts.tubes["lower_left"].yield_stress == pytest.approx(379.21, abs=0.01)
+    assert facts.tubes["lower_left"].outside_diameter == 50.8, "what was not in the form stays"
+    assert facts.joints["upper"]["frame"].bolt == [0.0, 1.0, 0.0]
+    assert facts.threads["upper"]["frame"].pitch == pytest.approx(2.11667, abs=1e-5)
+    assert report.sheet.figures["driveshaft_slip_left"].value is not None
+
+
+@pytest.mark.parametrize(("field", "typed", "said"), [
+    ("brake_share_front", "lots", "between 0 and 100"),
+    ("slip_travel", "0", "it should lie between"),
+    ("slip_travel", "12 kg", "is a weight"),
+    ("driveshaft_joints", "triple", "Choose one of"),
+    ("tubes.lower_left.yield_stress", "strong", "such as 379 or 55 ksi"),
+    ("tubes.lower_left.wall", "2 in", "more than half the outside"),
+    ("tubes.tie_rod.wall", "5 mm", "outside diameter too"),
+    ("threads.upper.frame.pitch", "0 per inch", "how many threads"),
+    ("threads.upper.frame.hand", "left", "pitch too"),
+    ("steer_lock", "9" * 60, "too many"),
+    ("joints.upper.frame.rated", "1e999", "type a single reading"),
+])
+def test_a_fact_that_cannot_be_taken_is_refused_in_one_sentence_and_nothing_changes(
+    client, orchard, store, field, typed, said
+):
+    before = store.vehicle(orchard).facts
+    answer = client.post(f"/vehicles/{orchard}/facts/parts", data={field: typed, "tyre_width": "12 in"})
+    assert answer.status_code == 422
+    assert said in re.search(rf'id="{re.escape(field.rpartition(".")[0])}[^"]*-said">.*?</p>', answer.text, re.S)[0]
+    assert "nothing was changed" in answer.text and 'value="12 in"' in answer.text
+    assert store.vehicle(orchard).facts == before
+
+
+def test_a_figure_that_waits_for_a_fact_leads_to_its_field(demo_client):
+    client, ids, _ = demo_client
+    page = client.get(f"/vehicles/{ids['orchard_truck']}/behaviour/driveshaft_slip_left").text
+    assert f'href="/vehicles/{ids["orchard_truck"]}/facts#slip_travel"' in page
+    assert 'id="slip_travel"' in client.get(f"/vehicles/{ids['orchard_truck']}/facts").text

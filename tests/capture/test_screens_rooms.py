@@ -127,10 +127,10 @@ def test_anti_dive_without_a_brake_share_leads_to_the_field_that_takes_it(client
     vehicle = json.loads(demo("orchard_truck"))
     del vehicle["facts"]["brake_share_front"]
     made = client.post("/vehicles", json=vehicle).json["id"]
-    assert f"/vehicles/{made}/record#brake_share_front" in client.get(f"/vehicles/{made}/behaviour").text
+    assert f"/vehicles/{made}/facts#brake_share_front" in client.get(f"/vehicles/{made}/behaviour").text
     client.post(f"/vehicles/{made}/facts", data={"brake_share_front": "62 %", "tape_class": "II"})
     assert "braking, %" in client.get(f"/vehicles/{made}/record").text
-    assert f"/vehicles/{made}/record#brake_share_front" not in client.get(f"/vehicles/{made}/behaviour").text
+    assert f"/vehicles/{made}/facts#brake_share_front" not in client.get(f"/vehicles/{made}/behaviour").text
 
 
 @pytest.mark.parametrize(("value", "sd", "band", "place"), [

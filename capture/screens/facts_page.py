@@ -1,0 +1,53 @@
+"""The facts: what is stated of brakes, shaft, tyres, tubes and joints, because no tape can read it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+from flask import Blueprint, redirect, render_template, request
+from werkzeug.wrappers import Response as Answer
+
+from capture.screens import facts_form
+from capture.screens.room import RoomPage, plumbtack, report_now, room_address, shared
+from capture.vehicle_file import Facts, VehicleFile
+
+blueprint = Blueprint("facts", __name__, template_folder="templates")
+
+
+@dataclass(frozen=True, kw_only=True)
+class FactsPage(RoomPage):
+    """refused: how many fields could not be taken."""
+
+    groups: tuple[facts_form.Group, ...]
+    refused: int
+    saved: bool
+    action: str
+
+
+@blueprint.get("/vehicles/<vehicle_id>/facts")
+def page(vehicle_id: str) -> str:
+    return render_template("facts.html", page=facts(vehicle_id, saved="saved" in request.args))
+
+
+@blueprint.post("/vehicles/<vehicle_id>/facts/parts")
+def keep(vehicle_id: str) -> Answer | tuple[str, int]:
+    """Keeps everything typed, or nothing: a field that cannot be read comes back as it was typed."""
+    vehicle = plumbtack().store.head(vehicle_id)
+    typed = {key: text[:200] for key, text in request.form.items()}
+    found, refused = facts_form.read(vehicle, typed)
+    if refused:
+        return render_template("facts.html", page=facts(vehicle_id, typed, refused)), 422
+    kept = Facts.model_validate(found).model_dump(exclude_unset=True)
+    plumbtack().store.change_facts(vehicle_id, VehicleFile.model_validate(
+        {**vehicle.model_dump(exclude_unset=True), "facts": kept}))
+    return redirect(f"{room_address(vehicle_id, 'facts')}?saved", code=303)
+
+
+def facts(vehicle_id: str, typed: Mapping[str, str] | None = None, refused: Mapping[str, str] | None = None,
+          saved: bool = False) -> FactsPage:
+    report, version = report_now(vehicle_id)
+    fields = shared(vehicle_id, "behaviour", report, version, "Facts")
+    fields["head"] = replace(fields["head"], back=room_address(vehicle_id, "behaviour"), back_words="Back to behaviour")
+    return FactsPage(**fields, groups=facts_form.groups_of(report.vehicle, typed, refused), refused=len(refused or {}),
+                     saved=saved, action=f"{room_address(vehicle_id, 'facts')}/parts")

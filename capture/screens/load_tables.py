@@ -1,0 +1,97 @@
+"""What each link carries in stated cases, and what it would bear: a sizing aid with its caution, never a rating."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from urllib.parse import urlencode
+
+from geometry.figures import loads, reserves
+from geometry.layouts import LAYOUTS
+from markupsafe import Markup
+
+from capture.lengths import say, say_spread
+from capture.report import Report, facts_of
+from capture.screens import families, words
+from capture.screens.filters import bare, said, spread
+from capture.screens.room import room_address
+from capture.screens.sections import Choice, Line, Section
+
+AID = ("A sizing aid, not a rating: it knows nothing of welds, bends, rust and blows. Local rules and a licensed "
+       "engineer decide.")
+
+
+def chosen_case(query: Mapping[str, str]) -> loads.Case:
+    return next((case for case in loads.CASES if case.key == query.get("case")), loads.CASES[0])
+
+
+MOST_RESERVES = 12
+CASE_WORDS = {"braking": "Braking", "driving": "Driving", "cornering": "Bend", "step": "Step", "bump": "Landing"}
+
+
+def load_sections(vehicle_id: str, report: Report, query: Mapping[str, str]) -> tuple[Section, ...]:
+    """One case's loads, then every link in every case."""
+    unit = report.vehicle.display_unit
+    case, every = chosen_case(query), loads.link_loads(report.fit, facts_of(report.vehicle))
+    link_words = {link.name: words.sentence_start(link.words) for link in LAYOUTS[report.vehicle.layout].links}
+    address = families.address(vehicle_id, "loads")
+    choices = tuple(Choice(CASE_WORDS[one.key], f"{address}?{urlencode({'case': one.key})}", one is case)
+                    for one in loads.CASES)
+    lines = tuple(Line(link_words[load.link], said(abs(load.force), "N", unit), spread(load.sd, "N", unit),
+                       pushed(load)) for load in every if load.case == case.key)
+    cells = {(load.link, load.case): load for load in every}
+    wide = tuple((link_words[name], *(in_table(cells[name, one.key], unit) for one in loads.CASES))
+                 for name in dict.fromkeys(load.link for load in every))
+    heads = ("Link", *(CASE_WORDS[one.key] for one in loads.CASES))
+    return (
+        Section(f"Loads: {case.words}", lines, ("load", "±"), choices=choices, notes=(assumed_words(case.key),)),
+        Section("Every case", wide_heads=heads, wide=wide, caution=AID,
+                intro="Pulled apart is +, pressed together is −."),
+        reserve_section(vehicle_id, report),
+    )
+
+
+def reserve_section(vehicle_id: str, report: Report) -> Section:
+    """What each link would bear over what it carries, the least first; one line a link where nothing can be said."""
+    table = reserves.reserves(report.fit, facts_of(report.vehicle))
+    unsaid = any(row.reserve is None for row in table.rows)
+    notes = [f"Where no yield is stated: {table.offered_source}"] if unsaid else []
+    return Section("What is left over", tuple(reserve_lines(report, table)), ("reserve", "±"), notes=tuple(notes),
+                   caution=table.caution, facts_href=f"{room_address(vehicle_id, 'facts')}#tubes",
+                   intro="What a link would bear over what it carries: 3 means three times as much.")
+
+
+def reserve_lines(report: Report, table: reserves.ReserveTable) -> Iterator[Line]:
+    link_words = {link.name: words.sentence_start(link.words) for link in LAYOUTS[report.vehicle.layout].links}
+    waiting: set[str] = set()
+    for row in table.rows[:MOST_RESERVES]:
+        title = link_words.get(row.link, row.link)
+        if row.reserve is not None and row.sd is not None:
+            yield Line(f"{title}, {row.case_words}", Markup("{}").format(say(row.reserve, "", "")),
+                       say_spread(2 * row.sd, "", ""), row.sentence)
+        elif row.link not in waiting:
+            waiting.add(row.link)
+            yield Line(title, None, remark=row.sentence)
+
+
+def pushed(load: loads.LinkLoad) -> str:
+    """Which way a link is loaded, as far as the spread tells."""
+    if abs(load.force) <= 2 * load.sd:
+        return "Next to nothing, either way."
+    return "Pulled apart." if load.force > 0 else "Pressed together."
+
+
+def in_table(load: loads.LinkLoad, unit: str) -> Markup:
+    return Markup('{} <span class="q">{}</span>').format(bare(load.force, "N", unit, True), spread(load.sd, "N", unit))
+
+
+def assumed_words(case: str) -> str:
+    """The factors a case is counted with, said as they are."""
+    taken = loads.Assumed()
+    spring = f"Springs stand {100 * taken.spring_across:.0f} % of the way out to the wheels, over the axle."
+    return {
+        "braking": f"All wheels locked, grip {taken.grip:g} of the weight on them. {spring}",
+        "driving": f"All the grip of this axle’s tyres, {taken.grip:g} of the weight on them. {spring}",
+        "cornering": f"A side pull of {taken.side_grip:g} of the weight on the axle. {spring}",
+        "step": f"The left wheel is pushed back and up with {taken.step:g} times what it carries. {spring}",
+        "bump": f"Both wheels push up with {taken.bump:g} times what they carry. {spring}",
+    }[case] + " Common practice, no source."

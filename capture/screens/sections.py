@@ -1,0 +1,59 @@
+"""A table of its own on a family's page: lines with give or take, what it was counted with, what it waits for."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import partial
+
+from markupsafe import Markup
+
+from capture.lengths import say_length
+
+
+@dataclass(frozen=True)
+class Line:
+    """One row. value: None where there is none; remark: what stands below the words."""
+
+    words: str
+    value: Markup | None
+    spread: Markup | str = ""
+    remark: str = ""
+    guessed: bool = False
+
+
+@dataclass(frozen=True)
+class Choice:
+    words: str
+    href: str
+    current: bool
+
+
+@dataclass(frozen=True)
+class Section:
+    """A table with its title. wide: heads and rows of a second, wider table; needs: what it waits for."""
+
+    title: str
+    lines: tuple[Line, ...] = ()
+    heads: tuple[str, str] = ("", "±")
+    intro: str = ""
+    notes: tuple[str, ...] = ()
+    choices: tuple[Choice, ...] = ()
+    wide_heads: tuple[str, ...] = ()
+    wide: tuple[tuple[Markup | str, ...], ...] = ()
+    caution: str = ""
+    needs: tuple[str, ...] = ()
+    reason: str = ""
+    facts_href: str = ""
+
+
+def where(travel: float, lifted: float, unit: str, steer: float = 0.0) -> str:
+    """"at 4 in bump, left wheel 3 in higher, steered right"."""
+    length = partial(say_length, display_unit=unit) if unit == "in" else lambda mm: f"{mm:.0f} mm"
+    parts = []
+    if abs(lifted) > 1.0:
+        parts.append(f"{'left' if lifted > 0 else 'right'} wheel {length(abs(lifted))} higher")
+    elif abs(travel) > 1.0:
+        parts.append(f"{length(abs(travel))} {'bump' if travel > 0 else 'droop'}")
+    if abs(steer) > 0.5:
+        parts.append(f"steered {abs(steer):.0f}° {'left' if steer > 0 else 'right'}")
+    return "at " + ", ".join(parts) if parts else "at ride height"

@@ -1,6 +1,6 @@
 """`python -m tests.benchmarks`: prints how long things take on this machine. It judges nothing and no test hangs on it.
 
-`python -m tests.benchmarks refit chain size posted` prints only those named.
+`python -m tests.benchmarks refit chain size posted motion` prints only those named.
 """
 
 from __future__ import annotations
@@ -8,9 +8,9 @@ from __future__ import annotations
 import sys
 
 import capture  # noqa: F401  first of all: it keeps the matrix library to one thread, for ours and the rivals alike
-from tests.benchmarks import chain, posted, refit
+from tests.benchmarks import chain, motion_speed, posted, refit
 
-PARTS = {"refit": refit.run, "chain": chain.run, "size": chain.by_size, "posted": posted.run}
+PARTS = {"refit": refit.run, "chain": chain.run, "size": chain.by_size, "posted": posted.run, "motion": motion_speed.run}
 
 
 def main(chosen: list[str]) -> int:

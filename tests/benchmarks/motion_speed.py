@@ -154,7 +154,3 @@ def _tables(ride: Ride, facts: Facts) -> None:
     print("\nTables of the same vehicle, with spreads")
     for name, taken in zip(works, in_turn(tuple(works.values()), 5), strict=True):
         print(f"  {name:26s}{said(taken)}")
-
-
-if __name__ == "__main__":
-    run()

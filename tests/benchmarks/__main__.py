@@ -10,7 +10,13 @@ import sys
 import capture  # noqa: F401  first of all: it keeps the matrix library to one thread, for ours and the rivals alike
 from tests.benchmarks import chain, motion_speed, posted, refit
 
-PARTS = {"refit": refit.run, "chain": chain.run, "size": chain.by_size, "posted": posted.run, "motion": motion_speed.run}
+PARTS = {
+    "refit": refit.run,
+    "chain": chain.run,
+    "size": chain.by_size,
+    "posted": posted.run,
+    "motion": motion_speed.run,
+}
 
 
 def main(chosen: list[str]) -> int:

@@ -22,6 +22,7 @@ import numpy as np
 
 from geometry import rules
 from geometry.case import Case, case_of, without
+from geometry.condensed import MANY, Apart, condensed
 from geometry.evidence import LEAST_REDUNDANCY, Evidence, unit
 from geometry.fit import Fit
 from geometry.frame import Array
@@ -117,10 +118,32 @@ def judge(fitted: Fit) -> tuple[Doubt, ...]:
     """All doubts about a fit's readings, worst first. () when everything goes together. Deterministic."""
     if not fitted.observations:
         return ()
+    if len(fitted.observations) > MANY:
+        return _judge_condensed(fitted)
+    return _judge_each(fitted)
+
+
+def _judge_each(fitted: Fit) -> tuple[Doubt, ...]:
+    """Every take weighed by itself."""
     gross, case, found = _gross(case_of(fitted))
     doubts = _with_rules(fitted, [*_gross_doubts(case, gross, found), *_told(case, found)])
     doubts.sort(key=lambda doubt: -abs(doubt.w))
     return tuple(_with_telling(fitted, doubt) for doubt in doubts)
+
+
+def _judge_condensed(fitted: Fit) -> tuple[Doubt, ...]:
+    """The same with the takes of a reading as one, and the takes that stand apart from their own."""
+    fewer, apart = condensed(fitted)
+    doubts = [*_judge_each(fewer), *(_apart_doubt(fitted, one) for one in apart)]
+    return tuple(sorted(doubts, key=lambda doubt: -abs(doubt.w)))
+
+
+def _apart_doubt(fitted: Fit, apart: Apart) -> Doubt:
+    seen, sd = fitted.observations[apart.number], float(fitted.sd[apart.number])
+    kind = fitted.readings[apart.number].kind
+    w = (apart.middle - seen.value) / sd
+    suspect = Suspect(seen.key, seen.name, kind.unit, seen.value, apart.middle, sd, w, 1.0)
+    return Doubt((seen.key,), "takes_disagree", w, retake=seen.name, suspects=(suspect,))
 
 
 def _with_telling(fitted: Fit, doubt: Doubt) -> Doubt:

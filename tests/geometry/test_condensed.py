@@ -1,0 +1,55 @@
+"""Very many takes are judged as few, and no mistake among them is lost."""
+
+import numpy as np
+import pytest
+
+from geometry.condensed import MANY, condensed
+from geometry.doubt import judge
+from geometry.fit import Observation, Setup, fit
+from geometry.points import points_of, typical_places
+
+SETUP = Setup("three_link_panhard", "front", 2700.0, 840.0)
+
+
+def takes(rounds, seed=3):
+    """Every fixed place read three ways, `rounds` times, with the scatter each kind owns to."""
+    rng = np.random.default_rng(seed)
+    places = typical_places("three_link_panhard", "front", 2700.0, 840.0)
+    found = []
+    for take in range(rounds):
+        for name in points_of("three_link_panhard", "front"):
+            for kind, value, sd in zip(("fore_aft", "lateral", "height"), places[name], (2.5, 2.5, 2.0), strict=True):
+                key = f"{kind}:{name}" + (f"#{take + 1}" if take else "")
+                found.append(Observation(f"{kind}:{name}", value + sd * rng.normal(), key))
+    return found
+
+
+ROUNDS = 12
+
+
+def test_one_row_a_reading_puts_every_point_where_all_takes_put_it():
+    whole = fit(SETUP, takes(ROUNDS))
+    assert len(whole.observations) > MANY
+    fewer, apart = condensed(whole)
+    assert len(fewer.observations) * ROUNDS == len(whole.observations)
+    assert len(apart) <= 3
+    for name in whole.points:
+        at = slice(whole.slot[name], whole.slot[name] + 3)
+        assert fewer.estimate[at] == pytest.approx(whole.estimate[at], abs=0.3)
+
+
+def test_a_take_apart_from_its_own_reading_is_named():
+    observed = takes(ROUNDS)
+    slip = next(k for k, seen in enumerate(observed) if seen.key == "height:upper.frame#7")
+    read = observed[slip]
+    observed[slip] = Observation(read.name, read.value + 25.4, read.key)
+    worst = judge(fit(SETUP, observed))[0]
+    assert worst.readings == ("height:upper.frame#7",) and worst.retake == "height:upper.frame"
+
+
+def test_a_mistake_in_every_take_of_a_reading_is_still_seen_against_the_rest():
+    observed = [
+        Observation(seen.name, seen.value + (60.0 if seen.name == "height:wheel_left.centre" else 0.0), seen.key)
+        for seen in takes(ROUNDS)
+    ]
+    assert any("height:wheel_left.centre" in doubt.readings for doubt in judge(fit(SETUP, observed)))

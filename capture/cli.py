@@ -28,6 +28,8 @@ plumbtack [--data DIR] [--host H] [--port N] [--demo] [--print-key]
                  [--new-key]
        plumbtack report FILE... [--stage STAGE] [--json]
        plumbtack compare FILE FROM TO [--json]
+       plumbtack table FILE [--stage STAGE] [--take TABLE -o NEW]
+       plumbtack points FILE [--stage STAGE] [--lines | --drawing VIEW]
        plumbtack backup DIR [--data DIR]
        plumbtack restore FILE [--data DIR]"""
 ABOUT = """\
@@ -310,13 +312,21 @@ def _built(name: str, stage: str | None) -> Report:
 
 
 def _read(name: str) -> VehicleFile:
-    from capture.json_text import LARGEST_BYTES
     from capture.vehicle_file import BadFile, read_vehicle_file
 
     try:
+        return read_vehicle_file(_content(name), name)
+    except BadFile as trouble:
+        raise _Refused(str(trouble)) from None
+
+
+def _content(name: str) -> bytes:
+    """The bytes of a file, or of its beginning where it is far too large."""
+    from capture.json_text import LARGEST_BYTES
+
+    try:
         with open(name, "rb") as file:
-            content = file.read(LARGEST_BYTES + 1)
-        return read_vehicle_file(content, name)
+            return file.read(LARGEST_BYTES + 1)
     except FileNotFoundError:
         raise _Refused(f"{_shown(name)}: there is no such file; check the name and the folder.") from None
     except IsADirectoryError:
@@ -326,8 +336,6 @@ def _read(name: str) -> VehicleFile:
     except OSError as trouble:
         said = (trouble.strerror or "unknown trouble").lower()
         raise _Refused(f"{_shown(name)}: the file cannot be read ({said}); check the name and the disk.") from None
-    except BadFile as trouble:
-        raise _Refused(str(trouble)) from None
 
 
 def _rendered(name: str, made: Report, as_json: bool) -> str:

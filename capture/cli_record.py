@@ -31,6 +31,36 @@ are TO less FROM; the give or take on the page is twice the "sd" of the JSON.
 The page ends with the readings that would show a move of 2 mm at every bracket.
 """
 
+TABLE = """\
+The readings of a vehicle as a table (CSV) that a spreadsheet opens: reading,
+value, unit, note, stage, at. And back: lines typed into such a table are added
+to a copy of the vehicle file, all of them or none.
+"""
+TABLE_EXAMPLES = """\
+examples:
+  plumbtack table truck.json > readings.csv
+  plumbtack table truck.json --stage tacked
+  plumbtack table truck.json --take more.csv --stage tacked -o truck2.json
+
+A table to take in needs the columns reading and value; unit, note, stage and at
+are optional. A heading may state the unit: "value (in)". Save it as CSV UTF-8.
+Every line that cannot be taken is told, and then nothing is written. The file
+after -o must not be there yet.
+"""
+POINTS = """\
+The points of a vehicle as a table (CSV) in the vehicle frame, in mm with their
+give or take; or its links; or one view as a drawing (SVG), one to one.
+"""
+POINTS_EXAMPLES = """\
+examples:
+  plumbtack points truck.json > points.csv
+  plumbtack points truck.json --lines > links.csv
+  plumbtack points truck.json --drawing side > side.svg
+
+x is ahead of the worked axle's centre, y to the left, z above the floor. A ± is
+twice one standard deviation. The drawing's views are side, top and end.
+"""
+
 
 def add_to(commands: Any, form: type[argparse.HelpFormatter]) -> None:
     """Adds these subcommands to those of the command."""
@@ -47,6 +77,33 @@ def add_to(commands: Any, form: type[argparse.HelpFormatter]) -> None:
     compare.add_argument("before", metavar="FROM", help="the earlier stage: plan, mock_up or tacked")
     compare.add_argument("after", metavar="TO", help="the later stage: mock_up, tacked or welded")
     compare.add_argument("--json", action="store_true", help="one JSON object, for programs")
+    table = commands.add_parser(
+        "table",
+        prog="plumbtack table",
+        usage="plumbtack table FILE [--stage STAGE] [--take TABLE -o NEW]",
+        help="readings as a table for a spreadsheet, and back",
+        description=TABLE,
+        epilog=TABLE_EXAMPLES,
+        formatter_class=form,
+    )
+    table.add_argument("file", metavar="FILE", help="a vehicle file, as Plumbtack exports it")
+    table.add_argument("--stage", choices=STAGES, metavar="STAGE", help="the stage to show, or to take readings in for")
+    table.add_argument("--take", metavar="TABLE", help="a table whose readings are added to the vehicle")
+    table.add_argument("-o", "--output", metavar="NEW", help="the new vehicle file, with --take")
+    points = commands.add_parser(
+        "points",
+        prog="plumbtack points",
+        usage="plumbtack points FILE [--stage STAGE] [--lines | --drawing VIEW]",
+        help="points and links as a table, views as drawings in true size",
+        description=POINTS,
+        epilog=POINTS_EXAMPLES,
+        formatter_class=form,
+    )
+    points.add_argument("file", metavar="FILE", help="a vehicle file, as Plumbtack exports it")
+    points.add_argument("--stage", choices=STAGES, metavar="STAGE", help="the stage to look at")
+    kind = points.add_mutually_exclusive_group()
+    kind.add_argument("--lines", action="store_true", help="the links with their lengths and angles")
+    kind.add_argument("--drawing", choices=("side", "top", "end"), metavar="VIEW", help="a view: side, top or end")
 
 
 def run(chosen: argparse.Namespace) -> int:
@@ -62,6 +119,72 @@ def _compare(chosen: argparse.Namespace) -> int:
         return json.dumps(compared.as_json(), allow_nan=False) if chosen.json else compare_report.page(compared)
 
     return _printed(chosen.file, made)
+
+
+def _table(chosen: argparse.Namespace) -> int:
+    from capture import cli
+
+    if bool(chosen.take) != bool(chosen.output):
+        return cli._say(
+            "plumbtack table: --take and -o belong together: the table to take in and the new file to write.",
+            cli.REFUSED,
+        )
+    if chosen.take:
+        return _taken_in(chosen)
+
+    def made() -> str:
+        from capture.table_file import write_table
+
+        report = _report(chosen)
+        return write_table(report.stage_view, report.vehicle)
+
+    return _printed(chosen.file, made, end="")
+
+
+def _taken_in(chosen: argparse.Namespace) -> int:
+    """A copy of the vehicle file with the table's readings at its end; all of them or none."""
+    from datetime import UTC, datetime
+    from pathlib import Path
+
+    from capture import cli
+    from capture.log import FIRST_STAGE
+    from capture.table_file import BadTable, read_table
+    from capture.vehicle_file import BadFile, check_entries, write_vehicle_file
+
+    try:
+        vehicle = cli._read(chosen.file)
+        at = datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
+        content = cli._content(chosen.take)
+        raw = read_table(content, chosen.take, vehicle, chosen.stage or FIRST_STAGE, at)
+        there = {entry.id for entry in vehicle.entries}
+        if there & {entry["id"] for entry in raw}:
+            raise BadTable([f"{cli._shown(chosen.take)}: this table is in {cli._shown(chosen.file)} already."])
+        entries = check_entries(raw, vehicle, there, cli._shown(chosen.take))
+        text = write_vehicle_file(vehicle.model_copy(update={"entries": [*vehicle.entries, *entries]}))
+        with Path(chosen.output).open("x", encoding="utf-8") as file:
+            file.write(text)
+    except (cli._Refused, BadTable, BadFile) as trouble:
+        return cli._say(str(trouble), cli.REFUSED)
+    except FileExistsError:
+        return cli._say(f"{cli._shown(chosen.output)}: this file is there already; name a new one.", cli.REFUSED)
+    except OSError as trouble:
+        said = (trouble.strerror or "unknown trouble").lower()
+        return cli._say(f"{cli._shown(chosen.output)}: it cannot be written ({said}); name another.", cli.REFUSED)
+    count = f"{len(entries)} reading" + ("" if len(entries) == 1 else "s")
+    print(f"{count} taken in: {cli._shown(chosen.output)}")
+    return 0
+
+
+def _points(chosen: argparse.Namespace) -> int:
+    def made() -> str:
+        from capture import numbers_out
+
+        report = _report(chosen)
+        if chosen.drawing:
+            return numbers_out.drawing(report, chosen.drawing)
+        return numbers_out.lines_table(report) if chosen.lines else numbers_out.points_table(report)
+
+    return _printed(chosen.file, made, end="\n" if chosen.drawing else "")
 
 
 def _stage(text: str) -> str:
@@ -81,7 +204,7 @@ def _report(chosen: argparse.Namespace) -> Report:
     return report.build(_vehicle(chosen.file), chosen.stage)
 
 
-def _printed(name: str, made: Callable[[], str]) -> int:
+def _printed(name: str, made: Callable[[], str], end: str = "\n") -> int:
     """Prints what `made` makes; its refusal is one sentence on stderr, and nothing is printed then."""
     import os
     import sys
@@ -98,11 +221,12 @@ def _printed(name: str, made: Callable[[], str]) -> int:
     except (NoReadings, GeometryError) as trouble:
         return cli._say(f"{cli._shown(name)}: {trouble}", cli.REFUSED)
     try:
-        cli._print(text, first=True)
+        encoding = sys.stdout.encoding or "utf-8"
+        print(text.encode(encoding, "replace").decode(encoding).replace("\r\n", "\n"), end=end)
         sys.stdout.flush()
     except BrokenPipeError:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
     return 0
 
 
-RUN: dict[str, Callable[[argparse.Namespace], int]] = {"compare": _compare}
+RUN: dict[str, Callable[[argparse.Namespace], int]] = {"compare": _compare, "table": _table, "points": _points}

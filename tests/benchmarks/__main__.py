@@ -1,6 +1,6 @@
 """`python -m tests.benchmarks`: prints how long things take on this machine. It judges nothing and no test hangs on it.
 
-`python -m tests.benchmarks refit chain size posted motion` prints only those named.
+`python -m tests.benchmarks refit chain size posted motion deciding` prints only those named.
 """
 
 from __future__ import annotations
@@ -8,7 +8,7 @@ from __future__ import annotations
 import sys
 
 import capture  # noqa: F401  first of all: it keeps the matrix library to one thread, for ours and the rivals alike
-from tests.benchmarks import chain, motion_speed, posted, refit
+from tests.benchmarks import chain, deciding, motion_speed, posted, refit
 
 PARTS = {
     "refit": refit.run,
@@ -16,6 +16,7 @@ PARTS = {
     "size": chain.by_size,
     "posted": posted.run,
     "motion": motion_speed.run,
+    "deciding": deciding.run,
 }
 
 

@@ -87,7 +87,7 @@ def test_every_line_at_fault_is_told_and_nothing_is_taken(orchard):
         orchard,
     )
     assert [sentence.split(": ")[1] for sentence in said] == [f"line {n}" for n in (3, 4, 5, 6, 7, 8)]
-    expected = ["did you mean height", "upper_left.frame", "soon", 'no unit "furlong"', 'no stage "painted"', "an angle"]
+    expected = ["did you mean height", "upper_left.frame", "soon", '"furlong"', 'no stage "painted"', "an angle"]
     for sentence, words in zip(said, expected, strict=True):
         assert words in sentence
 

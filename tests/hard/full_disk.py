@@ -6,6 +6,7 @@ The disk is a small memory disk, which takes the right to mount one; without it 
 from __future__ import annotations
 
 import argparse
+import json
 import subprocess
 import sys
 import tempfile
@@ -34,9 +35,9 @@ class Found:
 def small_disk(kilobytes: int) -> Iterator[Path | None]:
     """A folder on a disk of this size; None where none can be mounted."""
     with tempfile.TemporaryDirectory(prefix="plumbtack-full-") as folder:
-        options = f"size={kilobytes}k,mode=0700"
+        mount = ["mount", "-t", "tmpfs", "-o", f"size={kilobytes}k,mode=0700", "tmpfs", folder]
         try:
-            done = subprocess.run(["mount", "-t", "tmpfs", "-o", options, "tmpfs", folder], capture_output=True, check=False)
+            done = subprocess.run(mount, capture_output=True, check=False)
         except OSError:
             done = None
         if done is None or done.returncode:
@@ -72,9 +73,9 @@ def _filled(server: LiveServer, folder: Path, kilobytes: int) -> Found:
     before = sum(len(phone.acknowledged) for phone in phones)
     broken = [] if all(phone.full for phone in phones) else ["the disk did not fill"]
     broken += [f"no room: {line}" for line in _whole(server, vehicle_id, phones)]
-    line = Line(server)
-    answer = line.ask("POST", f"/vehicles/{vehicle_id}/entries",
-                      b'{"entries": [%s]}' % str(reading_object(1, note="x" * 9000)).replace("'", '"').encode())  # fmt: skip
+    large = json.dumps({"entries": [reading_object(1, note="x" * 9000)]}).encode()
+    with Line(server) as line:
+        answer = line.ask("POST", f"/vehicles/{vehicle_id}/entries", large)
     said = f"{answer.status} {answer.json.get('error', '')}"
     if answer.status != 507:
         broken.append(f"expected 507: {said}")

@@ -1,4 +1,4 @@
-"""The server killed with -9 at random moments, starting up included, while phones send: nothing acknowledged is lost."""
+"""The server killed with -9 at random moments, also while it starts, and phones that go on sending: nothing is lost."""
 
 from __future__ import annotations
 

@@ -16,8 +16,11 @@ from tests.conftest import LiveServer, vehicle_object
 JOINTS = tuple(f"{link}.{end}" for link in ("lower_left", "lower_right", "upper") for end in ("frame", "axle"))
 NAMES = (
     *(f"{kind}:{point}" for point in JOINTS for kind in ("height", "fore_aft", "lateral")),
-    "wheelbase:left", "span:lower_left.axle~lower_left.frame", "height:wheel_left.centre", "height:wheel_right.centre",
-)  # fmt: skip
+    "wheelbase:left",
+    "span:lower_left.axle~lower_left.frame",
+    "height:wheel_left.centre",
+    "height:wheel_right.centre",
+)
 
 
 def new_vehicle(server: LiveServer) -> str:
@@ -32,8 +35,12 @@ def reading(phone: str, number: int) -> dict[str, Any]:
     return {
         "id": f"{phone}-{number:07d}",
         "at": f"2026-05-02T{number // 3600 % 24:02d}:{number // 60 % 60:02d}:{number % 60:02d}.{len(phone):03d}Z",
-        "stage": "mock_up", "type": "reading", "reading": name, "value": value + number % 7 / 8, "unit": "mm",
-    }  # fmt: skip
+        "stage": "mock_up",
+        "type": "reading",
+        "reading": name,
+        "value": value + number % 7 / 8,
+        "unit": "mm",
+    }
 
 
 def taking_back(phone: str, number: int) -> dict[str, Any]:
@@ -77,6 +84,12 @@ class Line:
         if self._connection is not None:
             self._connection.close()
             self._connection = None
+
+    def __enter__(self) -> Line:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.close()
 
 
 @dataclass

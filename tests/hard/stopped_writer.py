@@ -45,8 +45,9 @@ def run(stops: int, seconds: float = 1.5, seed: int = 1) -> Found:
             phone.ended.set()
         for phone in sending:
             phone.join(timeout=30)
-        return Found(sum(len(phone.acknowledged) for phone in sending),
-                     broken_promises(server, vehicle_id, sending), slowest)  # fmt: skip
+        return Found(
+            sum(len(phone.acknowledged) for phone in sending), broken_promises(server, vehicle_id, sending), slowest
+        )
 
 
 def _held(server, vehicle_id: str, seconds: float) -> float:
@@ -56,7 +57,8 @@ def _held(server, vehicle_id: str, seconds: float) -> float:
         other.stdout.readline()
         other.send_signal(signal.SIGSTOP)
         began = time.monotonic()
-        Line(server).ask("GET", f"/vehicles/{vehicle_id}/file")
+        with Line(server) as line:
+            line.ask("GET", f"/vehicles/{vehicle_id}/file")
         took = time.monotonic() - began
         time.sleep(seconds)
         other.kill()
@@ -67,7 +69,7 @@ def main() -> int:
     asked = argparse.ArgumentParser(prog="python -m tests.hard.stopped_writer", description=__doc__)
     asked.add_argument("--stops", type=int, default=30)
     found = run(asked.parse_args().stops)
-    print(f"{found.acknowledged} entries acknowledged; a read while another held the store: {found.read_while_held:.2f} s")
+    print(f"{found.acknowledged} entries acknowledged; a read while another held it: {found.read_while_held:.2f} s")
     print("\n".join(found.broken[:20]) or "none lost, none twice, none changed; the report is that of the file")
     return 1 if found.broken or not found.acknowledged else 0
 

@@ -64,11 +64,13 @@ def view_of(vehicle: Vehicle, key: str) -> View:
 
 def moving(vehicle: Vehicle, ways: Sequence[Sequence[Step]], at: tuple[int, int], view: str = "side",
            lines: bool = False) -> Moving:
-    """The vehicle at `at` (which way, which step). lines: in side view, the links' lines on to the instant centre."""
+    """The vehicle at `at` (which way, which step). lines: in side view, the links' lines on to the
+    instant centre; from above, where the wheels head."""
     looking = view_of(vehicle, view)
     window = window_of(vehicle, ways, looking, HEIGHTS[view])
     names = [name for name in ways[0][0].places if name in vehicle.spots]
-    follow = _Follow(vehicle, window, names, ways[at[0]][at[1]], lines and looking is LEFT)
+    follow = _Follow(vehicle, window, names, ways[at[0]][at[1]], lines and looking is LEFT,
+                     lines and looking is TOP_LEFT)
     pieces = [grid(window, vehicle.unit), _floor(window), *_still(vehicle, window), *_axle(follow), *_bars(follow),
               *_wheels(follow), scale_bar(window, vehicle.unit, (8.0, window.height - 12)), *_words(window)]
     shown = drawing(window.width, window.height, *pieces, label=_label(looking), class_="d moving")
@@ -79,11 +81,12 @@ def window_of(vehicle: Vehicle, ways: Sequence[Sequence[Step]], view: View, heig
     """The worked axle with its links wherever it goes."""
     box = axle_box(vehicle, view)
     half, wide = vehicle.tyre_diameter / 2, vehicle.tyre_diameter * parts.TYRE_WIDTH / 2
-    for step in (step for way in ways for step in (way[0], way[-1])):
-        for name, (x, y, z) in step.places.items():
-            if name.startswith("wheel_"):
-                corners = [(x + a * half, y + b * wide, z + a * half) for a in (1, -1) for b in (1, -1)]
-                box = box.joined(Box.around([view.paper(corner) for corner in corners]))
+    hubs = [spot.place for name, spot in vehicle.spots.items() if name.startswith("wheel_")]
+    hubs += [place for way in ways for step in (way[0], way[-1]) for name, place in step.places.items()
+             if name.startswith("wheel_")]
+    for x, y, z in hubs:
+        corners = [(x + a * half, y + b * wide, z + a * half) for a in (1, -1) for b in (1, -1)]
+        box = box.joined(Box.around([view.paper(corner) for corner in corners]))
     if "driveshaft.frame" in vehicle.spots:
         right, up = view.paper(vehicle.spots["driveshaft.frame"].place)
         box = box.joined(Box(right, right, up, up))
@@ -99,6 +102,7 @@ class _Follow:
     names: list[str]
     step: Step
     lines: bool
+    headings: bool
 
     def place(self, name: str) -> Place:
         return self.step.places.get(name) or self.vehicle.spots[name].place
@@ -190,7 +194,7 @@ def _wheels(follow: _Follow) -> list[Markup]:
         moved = f"translate({number(x)} {number(y)}) rotate({number(turn)})"
         pieces.append(element("g", *_tyre(follow, hub), transform=moved, data_a=follow.index(name),
                               data_turn=number_))
-        if follow.window.view is TOP_LEFT:
+        if follow.headings:
             pieces.append(_heading(follow, number_, (x, y), name))
     return pieces
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from flask import abort
@@ -64,10 +64,11 @@ def family_page(vehicle_id: str, key: str, query: Mapping[str, str]) -> FamilyPa
         headlines=tuple(row for row in rows if row.key in headline_keys and row.value is not None),
         rows=tuple(row for row in rows if row.key not in headline_keys and row.value is not None),
         sections=sections,
-        sweep=travelled.sweep(address, family.view, lines=family.key == "anti") if family.view else None,
+        sweep=travelled.sweep(address, family.view, lines=family.key in ("anti", "steering")) if family.view else None,
         curves=curves,
         binds=tuple(dict.fromkeys(said for path in PATHS for _, said in travelled.binds[path])) if family.view else (),
-        waits=waits_of(vehicle_id, report, rows, sections),
+        waits=waits_of(vehicle_id, report, [*(tuple(one.name for one in row.waits) for row in rows),
+                                            *(section.needs for section in sections), *curve_needs(family, travelled)]),
         second_look=room_address(vehicle_id, "second-look"),
         empty=not report.stage_view.takes,
         walk=room_address(vehicle_id, "walk"),
@@ -82,12 +83,18 @@ def curves_of(family: Family, travelled: Travelled) -> Iterator[CurveSaid]:
             yield curve
 
 
-def waits_of(
-    vehicle_id: str, report: Report, rows: list[FigureRow], sections: tuple[Section, ...]
-) -> tuple[Need, ...]:
-    """What the family's figures and tables wait for, each once, what most wait for first."""
+def curve_needs(family: Family, travelled: Travelled) -> Iterator[tuple[str, ...]]:
+    """What the curves that cannot be had wait for."""
+    for path, key, _ in family.curves:
+        column = travelled.columns[path].get(key)
+        if column is not None and (column.leans or not any(value is not None for value in column.values)):
+            yield column.needs
+
+
+def waits_of(vehicle_id: str, report: Report, waiting: Iterable[tuple[str, ...]]) -> tuple[Need, ...]:
+    """What the family's figures, tables and curves wait for, each once, what most wait for first."""
     counts: dict[str, int] = {}
-    for names in [*(tuple(one.name for one in row.waits) for row in rows), *(section.needs for section in sections)]:
+    for names in waiting:
         for name in names:
             counts[name] = counts.get(name, 0) + 1
     order = sorted(counts, key=lambda name: -counts[name])

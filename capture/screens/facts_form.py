@@ -29,7 +29,7 @@ PITCH = re.compile(r"(\d{1,2}(?:[.,]\d)?) ?(?:tpi|threads? (?:per|an) inch|per i
 
 @dataclass(frozen=True)
 class Field:
-    """sort: "share", "mass", "length", "angle", "stress", "pitch", "bolt" or "choice". low, high: in the file's unit."""
+    """sort: "share", "mass", "length", "angle", "stress", "pitch", "bolt" or "choice". low, high: file unit."""
 
     key: str
     words: str

@@ -12,11 +12,11 @@ from markupsafe import Markup
 
 from capture.lengths import say
 from capture.report import Report, facts_of
-from capture.screens import words
+from capture.screens import families, words
 from capture.screens.filters import said, spread
 from capture.screens.load_tables import AID, chosen_case, load_sections
 from capture.screens.room import room_address
-from capture.screens.sections import Line, Section, where
+from capture.screens.sections import Line, Section, pose_at, where
 
 MOST_GAPS = 8
 RISES = {"in": tuple(25.4 * inches for inches in (6, 10, 14, 18, 24)), "mm": (150.0, 250.0, 350.0, 450.0, 600.0)}
@@ -61,7 +61,8 @@ def joint_sections(vehicle_id: str, report: Report) -> tuple[Section, ...]:
         if swing.rated is not None:
             remark += f"; rated {say(swing.rated, 'deg', unit)}. {swing.sentence}"
         unrated = unrated or swing.rated is None
-        lines.append(Line(title, said(swing.most, "deg", unit), spread(swing.sd, "deg", unit), remark, swing.leans))
+        lines.append(Line(title, said(swing.most, "deg", unit), spread(swing.sd, "deg", unit), remark,
+                          pose_at(families.address(vehicle_id, "joints"), swing.travel, swing.lift), swing.leans))
     (plain, most), (soft, softest) = joints.USUAL_RATED, joints.USUAL_BUSH
     notes = [f"Plain rod ends are usually good for {plain:.0f} to {most:.0f}° each way, 30 or more with spacers; "
              f"rubber gives {soft:.0f} to {softest:.0f}° freely. Common practice, no source."]
@@ -83,7 +84,8 @@ def clearance_sections(vehicle_id: str, report: Report) -> tuple[Section, ...]:
         place = words.sentence_start(where(row.travel, row.lift, unit, row.steer))
         less = row.least < row.usual
         lines.append(Line(f"{words.sentence_start(row.words[0])} and {row.words[1]}", said(row.least, "mm", unit),
-                          spread(row.sd, "mm", unit), f"{place}. {row.sentence if less else ''}".strip(), row.leans))
+                          spread(row.sd, "mm", unit), f"{place}. {row.sentence if less else ''}".strip(),
+                          pose_at(families.address(vehicle_id, "clearance"), row.travel, row.lift), row.leans))
     rest = len(table.rows) - len(lines)
     notes = [*table.assumed, *([table.remark] if table.remark else []),
              *([f"{rest} more pairs have more room."] if rest > 0 else []),
@@ -113,7 +115,7 @@ def lift_sections(report: Report) -> tuple[Section, ...]:
     )
     notes = ("Counted with scales good to 5 kg (11 lb) and a tape. The springs must be held so that they do not move, "
              "and the wheels must roll freely.",)
-    return (Section("How high to raise one end", lines, ("height then ±", "moves to the scales"), notes=notes,
+    return (Section("How high to raise one end", lines, ("height ±", "moves"), notes=notes,
                     intro="Weigh the front wheels level, then with the rear wheels raised: the higher, the surer.",
                     caution="Never under a raised vehicle: wheels chocked, on a platform that cannot roll or tip."),)
 

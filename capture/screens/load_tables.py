@@ -70,7 +70,7 @@ def reserve_lines(report: Report, table: reserves.ReserveTable) -> Iterator[Line
                        say_spread(2 * row.sd, "", ""), row.sentence)
         elif row.link not in waiting:
             waiting.add(row.link)
-            yield Line(title, None, remark=row.sentence)
+            yield Line(title, None, remark=f"{row.sentence.partition(';')[0].rstrip('.')}.")
 
 
 def pushed(load: loads.LinkLoad) -> str:

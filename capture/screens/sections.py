@@ -12,12 +12,14 @@ from capture.lengths import say_length
 
 @dataclass(frozen=True)
 class Line:
-    """One row. value: None where there is none; remark: what stands below the words."""
+    """One row. value: None where there is none; remark: what stands below the words; pose: the
+    address that moves the drawing to where it is so."""
 
     words: str
     value: Markup | None
     spread: Markup | str = ""
     remark: str = ""
+    pose: str = ""
     guessed: bool = False
 
 
@@ -57,3 +59,9 @@ def where(travel: float, lifted: float, unit: str, steer: float = 0.0) -> str:
     if abs(steer) > 0.5:
         parts.append(f"steered {abs(steer):.0f}° {'left' if steer > 0 else 'right'}")
     return "at " + ", ".join(parts) if parts else "at ride height"
+
+
+def pose_at(address: str, travel: float, lifted: float) -> str:
+    """The address of a family's drawing with the axle at a place."""
+    path, way = ("crossed", lifted) if abs(lifted) > 1.0 else ("heave", travel)
+    return f"{address}?path={path}&way={way:.0f}#moving"

@@ -151,7 +151,7 @@ class Travelled:
             except NotYet as wait:
                 reason = wait.reason or "The axle cannot be moved before its links are known."
         at = self.step(self.asked.path)
-        return Sweep(drawn, CAPTIONS.get(view or "", "") if drawn else "", self.asked.path, at,
+        return Sweep(drawn, HEADINGS if drawn and lines and view == "top" else "", self.asked.path, at,
                      len(self.travel[self.asked.path]) - 1, self.where(self.asked.path, at),
                      tuple(self._buttons(address)), data_of(ways), reason)
 
@@ -186,7 +186,7 @@ class Travelled:
         return found
 
 
-CAPTIONS = {"top": f"The lit lines show where the wheels head, turned {LARGER} times as far as they really are."}
+HEADINGS = f"The lit lines show where the wheels head, turned {LARGER} times as far as they really are."
 
 
 def tenth(value: float) -> float | None:

@@ -39,8 +39,8 @@ def columns(worked_axle: str) -> tuple[ColumnKind, ...]:
     if worked_axle != "front":
         return (up,)
     return (
-        ColumnKind("heading.left", "deg", "Left wheel heads left", partial(heading, side="left")),
-        ColumnKind("heading.right", "deg", "Right wheel heads left", partial(heading, side="right")),
+        ColumnKind("heading.left", "deg", "Left wheel turns left", partial(heading, side="left")),
+        ColumnKind("heading.right", "deg", "Right wheel turns left", partial(heading, side="right")),
         ColumnKind("caster", "deg", "Caster", caster),
         up,
     )

@@ -102,7 +102,7 @@ def test_the_curves_say_what_is_read_at_the_asked_travel(demo_client):
 
 def test_heading_caster_and_pinion_are_shown_as_whole_values(demo_client):
     steering = family(demo_client, "orchard_truck", "steering").text
-    for title in ("Left wheel heads left over travel", "Right wheel heads left, one wheel up", "Caster over travel"):
+    for title in ("Left wheel turns left over travel", "Right wheel turns left, one wheel up", "Caster over travel"):
         assert title in steering
     assert "Pinion over travel" in family(demo_client, "orchard_truck", "driveline").text
 

@@ -16,8 +16,8 @@ from tests.browser.conftest import browser_path
 from tests.conftest import LiveServer, free_port, network_host
 
 FOLDER = Path(__file__).parents[2] / "demo_vehicles" / "pictures"
-AT = "height:lower_left.frame"
-"""Read as 17 5/8 in the demo; here it is typed an inch too long."""
+AT = "height:upper.frame"
+"""Read as 24 3/16 in the demo; here it is typed an inch too long."""
 ROOMS = {
     "walk": "walk",
     "second-look": "second-look",
@@ -52,10 +52,10 @@ def take(page: Page, vehicle: str) -> None:
         shoot(page, name, f"{vehicle}/{room}")
     page.goto(f"{vehicle}/measure?at={AT}")
     page.wait_for_timeout(1500)
-    type_on(page, "18")
+    type_on(page, "25")
     page.wait_for_timeout(300)
     keep(page, "measure")
-    type_on(page, " 5/8")
+    type_on(page, " 3/16")
     page.keyboard.press("Enter")
     page.wait_for_timeout(1500)
     keep(page, "remark")

@@ -2,8 +2,11 @@
 
 A page is a function of the log, the address, who asks and the day ("today 11:14"); the tag stands for all of them and
 for this run of the program, so that a new program or a store put back never passes for what a browser kept. Browsers
-ask each time before they show what they kept. The one exception is the page for measuring: it may be shown without
-asking, so that it opens while the laptop is away. It says which version it is, and its own script asks at once.
+ask each time before they show what they kept.
+
+The one exception is the page for measuring, and only where its own script fetches it once more with the header
+`X-Keep`: that copy may be shown without asking, so that a new tab opens while the laptop is away. It says which version
+it is, and its script asks for what is new; without a script nobody would, so without it nothing is kept that way.
 """
 
 from __future__ import annotations
@@ -50,7 +53,8 @@ class Freshness:
         tag = g.get("tag")
         if tag is not None and response.status_code in (200, 304):
             response.set_etag(tag, weak=True)
-            response.headers["Cache-Control"] = WHILE_AWAY if request.endpoint == OPENS_ALONE else ASK_FIRST
+            kept = request.endpoint == OPENS_ALONE and "X-Keep" in request.headers
+            response.headers["Cache-Control"] = WHILE_AWAY if kept else ASK_FIRST
             response.vary.add("Accept-Encoding")
         return response
 

@@ -100,12 +100,19 @@ def test_no_tag_helps_a_stranger(app: Flask, client: FlaskClient, addresses: lis
         assert again(nobody, address, client.get(address)).status_code in (401, 403)
 
 
-def test_browsers_ask_before_they_show_a_kept_page_but_for_the_one_that_opens_while_the_laptop_is_away(
+def test_browsers_ask_before_they_show_a_kept_page(client: FlaskClient, addresses: list[str]):
+    for address in addresses:
+        assert client.get(address).headers["Cache-Control"] == "private, no-cache", address
+
+
+def test_only_the_script_of_the_measuring_page_keeps_it_for_while_the_laptop_is_away(
     client: FlaskClient, addresses: list[str]
 ):
     for address in addresses:
-        told = client.get(address).headers["Cache-Control"]
-        assert told == ("private, max-age=43200" if address.endswith("/measure") else "private, no-cache"), address
+        kept = client.get(address, headers={"X-Keep": "page"})
+        wanted = "private, max-age=43200" if address.endswith("/measure") else "private, no-cache"
+        assert kept.headers["Cache-Control"] == wanted, address
+        assert "X-Keep" not in kept.headers.get("Vary", "")  # else the kept copy would not serve a plain visit
 
 
 def test_the_page_that_opens_alone_says_its_version_and_needs_only_scripts_that_are_kept_for_ever(

@@ -10,6 +10,7 @@ import numpy as np
 
 from geometry.fit import KNOWN_GROWTH, Fit
 from geometry.frame import Array
+from geometry.readings.kind import Kind
 
 CLEAR = 3.5
 """Sds beyond a limit at which two numbers that must agree clearly do not."""
@@ -60,11 +61,24 @@ class Look:
         return tuple(dict.fromkeys(found))
 
     def read(self, name: str) -> tuple[float, float] | None:
-        """Mean of the takes of a reading and its sd, file unit; None when it was not read."""
+        """Mean of the takes of a reading, rid of its instrument's offset where that is known, and its sd, file unit.
+
+        None when it was not read.
+        """
         numbers = self._by_name.get(name)
         if not numbers:
             return None
-        return float(self.fit.read[numbers].mean()), math.sqrt(float((self.fit.sd[numbers] ** 2).sum())) / len(numbers)
+        mean = float(self.fit.read[numbers].mean())
+        sd = math.sqrt(float((self.fit.sd[numbers] ** 2).sum())) / len(numbers)
+        return mean - self._offset(self.fit.readings[numbers[0]].kind, mean), sd
+
+    def _offset(self, kind: Kind, read: float) -> float:
+        """What the instrument adds to a reading, file unit: a tape makes both sides of a line longer."""
+        at = self.fit.slot.get(kind.offset)
+        if at is None:
+            return 0.0
+        added = float(self.fit.estimate[at]) * kind.in_file_unit
+        return -added if kind.taped and read < 0.0 else added
 
     def touching(self, *points: str) -> tuple[str, ...]:
         """Keys of all readings that hang on any of these points or scalars."""

@@ -1,8 +1,8 @@
 """Finding a mistake by the test values of residuals, against published numbers and reference packages.
 
 Sources: Baarda, A testing procedure for use in geodetic networks (1968), critical value and non-centrality, also
-computed with scipy; Ghilani, Adjustment Computations, 5th ed., Ex. 12.6, inputs as in GNU Gama's test collection, answers of
-gama-local 2.33 and statsmodels; a made three-dimensional network whose answers gama-local 2.33 and scipy agree on;
+computed with scipy; Ghilani, Adjustment Computations, 5th ed., Ex. 12.6, inputs as in GNU Gama's test collection,
+answers of gama-local 2.33 and statsmodels; a made three-dimensional network whose answers gama-local 2.33 and scipy agree on;
 statsmodels' leverage and studentised residuals on its own data sets.
 """
 
@@ -99,7 +99,7 @@ def test_a_blunder_of_100_mm_in_one_levelling_line_is_found_with_its_size_and_it
         assert abs(amount[0] - 100.0) < 4.0 * sd[0]
 
 
-# -- a tape-and-plumb network in space ----------------------------------------------------------------------------------
+# -- a tape-and-plumb network in space --
 
 MARKS = {"A": (0.0, 0.0, 0.0), "B": (1500.0, 0.0, 0.0), "C": (0.0, 900.0, 0.0), "D": (1500.0, 900.0, 0.0)}
 START = np.array([440.0, 330.0, 580.0, 1300.0, 170.0, 450.0])
@@ -165,7 +165,7 @@ def test_half_an_inch_planted_in_one_distance_is_the_largest_test_value() -> Non
 
 
 def test_allowing_for_the_planted_mistake_leaves_what_a_fit_without_that_reading_leaves() -> None:
-    # Two routes: the update, and Gauss-Newton again without the reading. Equal to first order in a bend of 15 mm in 1 m.
+    # Two routes: the update, and Gauss-Newton again without the reading. Equal to first order in 15 mm of 1 m.
     updated = space_evidence(SPOILED)[0].allowing_for(unit(11, 1))
     without, _ = space_evidence(SPOILED, [0, 2, 3, 4, 5, 6, 7, 8, 9, 10])
     others = [0, 2, 3, 4, 5, 6, 7, 8, 9, 10]

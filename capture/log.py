@@ -139,7 +139,8 @@ def observations(vehicle: VehicleFile, stage: str | None = None) -> StageView:
     Raises NoReadings when that stage and those before it have none although others do.
     """
     readings = [entry for entry in vehicle.entries if isinstance(entry, Reading)]
-    parsed = {entry.reading: parse_name(entry.reading, vehicle.layout, vehicle.worked_axle) for entry in readings}
+    names_met = dict.fromkeys(entry.reading for entry in readings)
+    parsed = {name: parse_name(name, vehicle.layout, vehicle.worked_axle) for name in names_met}
     names = _first_spellings(readings, parsed)
     aside = _taken_back(vehicle)
     usable = [entry for entry in readings if entry.id not in aside and _at_ride_height(entry)]
@@ -206,7 +207,8 @@ def _numbered(
 ) -> tuple[Take, ...]:
     """The takes with their keys, and for carried ones at points read again since, how far these may have moved."""
     takes = list(takes)
-    again = {point for entry in takes if entry.stage == shown for point in _points(parsed[entry.reading])}
+    points = {name: _points(reading) for name, reading in parsed.items()}
+    again = {point for name in {entry.reading for entry in takes if entry.stage == shown} for point in points[name]}
     counts: dict[str, int] = {}
     found = []
     for entry in takes:
@@ -214,7 +216,7 @@ def _numbered(
         name = names[reading.canonical]
         counts[name] = counts.get(name, 0) + 1
         carried = entry.stage != shown
-        moved = carried and not again.isdisjoint(_points(reading))
+        moved = carried and not again.isdisjoint(points[entry.reading])
         found.append(
             Take(
                 key=name if counts[name] == 1 else f"{name}#{counts[name]}",

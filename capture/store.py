@@ -11,9 +11,11 @@ from __future__ import annotations
 import json
 import secrets
 import sqlite3
+import threading
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime
+from pathlib import Path
 
 from capture.store_backup import Backup, back_up, prune
 from capture.store_errors import Conflict, NoSuchVehicle, StoreBusy, StoreError, StoreFull, StoreRefused
@@ -23,6 +25,21 @@ from capture.vehicle_file import Entry, SetAside, VehicleFile, Withdraw, entry_t
 __all__ = ["Conflict", "NoSuchVehicle", "Store", "StoreBusy", "StoreError", "StoreFull", "StoreRefused", "VehicleLine"]
 
 NOBODY = "There is no vehicle with this id here: GET /vehicles lists those there are."
+
+
+LOGS_KEPT = 32
+"""Logs held in memory as they were read; the one read longest ago goes first."""
+
+
+@dataclass(frozen=True)
+class _Read:
+    """A log as far as it was read. seq: the place of its newest entry."""
+
+    seq: int = 0
+    entries: tuple[Entry, ...] = ()
+
+
+_NOTHING_READ = _Read()
 
 
 @dataclass(frozen=True)
@@ -42,6 +59,11 @@ class VehicleLine:
 class Store(StoreFile):
     """One folder's vehicles. Safe to share between threads: each gets its own connection."""
 
+    def __init__(self, folder: Path) -> None:
+        super().__init__(folder)
+        self._read: dict[str, _Read] = {}
+        self._keeping = threading.Lock()
+
     # -- vehicles ------------------------------------------------------------------------------------------------
 
     def vehicles(self) -> list[VehicleLine]:
@@ -59,13 +81,29 @@ class Store(StoreFile):
         return self.vehicle_at_version(vehicle_id)[0]
 
     def vehicle_at_version(self, vehicle_id: str) -> tuple[VehicleFile, int]:
-        """The vehicle with its log, and the version both belong to."""
+        """The vehicle with its log, and the version both belong to.
+
+        What was read before is kept, since a log only grows: a long one costs no more than what is new in it.
+        """
+        before = self._read.get(vehicle_id, _NOTHING_READ)
         with self._reading() as db:
             head = self._head(db, vehicle_id)
             version = self._version(db, vehicle_id)
-            rows = db.execute("SELECT body FROM entries WHERE vehicle_id = ? ORDER BY seq", (vehicle_id,))
-            bodies = [body for (body,) in rows]
-        return vehicle_from_log(head, [json.loads(body) for body in bodies]), version
+            rows = db.execute(
+                "SELECT seq, body FROM entries WHERE vehicle_id = ? AND seq > ? ORDER BY seq", (vehicle_id, before.seq)
+            ).fetchall()
+        vehicle = vehicle_from_log(head, [json.loads(body) for _, body in rows])
+        if rows:
+            before = _Read(rows[-1][0], (*before.entries, *vehicle.entries))
+            self._keep_read(vehicle_id, before)
+        return vehicle.model_copy(update={"entries": list(before.entries)}), version
+
+    def _keep_read(self, vehicle_id: str, read: _Read) -> None:
+        with self._keeping:
+            there = self._read.pop(vehicle_id, _NOTHING_READ)
+            self._read[vehicle_id] = read if read.seq > there.seq else there
+            while len(self._read) > LOGS_KEPT:
+                del self._read[next(iter(self._read))]
 
     def head(self, vehicle_id: str) -> VehicleFile:
         """The vehicle without its entries: name, layout, facts."""

@@ -290,3 +290,26 @@ def test_the_only_sql_lives_in_the_store():
     assert speaking == [
         "store.py", "store_backup.py", "store_check.py", "store_errors.py", "store_file.py", "store_restore.py"
     ]  # fmt: skip
+
+
+def test_a_log_read_before_is_read_on_from_there_and_never_shared(fresh: Store):
+    vehicle_id = new_vehicle(fresh)
+    fresh.add_entries(vehicle_id, entries(*map(reading_object, range(5))))
+    first = fresh.vehicle(vehicle_id)
+    first.entries.clear()  # whoever was given it may do as he likes
+    other = Store(fresh.folder)  # another program adds
+    other.add_entries(vehicle_id, entries(reading_object(7)))
+    other.close()
+    second = fresh.vehicle(vehicle_id)
+    assert [entry.id for entry in second.entries] == [f"entry-{number:06d}" for number in (0, 1, 2, 3, 4, 7)]
+    assert fresh.vehicle(vehicle_id) == second and fresh.vehicle(vehicle_id).entries[3] is second.entries[3]
+
+
+def test_only_so_many_logs_are_held(fresh: Store, monkeypatch: pytest.MonkeyPatch):
+    monkeypatch.setattr("capture.store.LOGS_KEPT", 2)
+    ids = [new_vehicle(fresh) for _ in range(4)]
+    for turn in range(2):
+        for number, vehicle_id in enumerate(ids):
+            fresh.add_entries(vehicle_id, entries(reading_object(10 * turn + number)))
+            assert stored_ids(fresh, vehicle_id)[-1] == f"entry-{10 * turn + number:06d}"
+    assert len(fresh._read) == 2 and [len(stored_ids(fresh, vehicle_id)) for vehicle_id in ids] == [2] * 4

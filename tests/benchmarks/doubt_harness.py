@@ -103,6 +103,9 @@ def _truth(rng: np.random.Generator, usual: Fit) -> np.ndarray:
     for corner in ("front_left", "front_right", "rear_left", "rear_right"):
         if f"load.{corner}" in usual.slot:
             state[usual.slot[f"load.{corner}"]] = rng.normal(500.0, 40.0)
+    for instrument, size in (("tape", 1.0), ("gauge", math.radians(0.2)), ("level", 1.0)):
+        if f"{instrument}.offset" in usual.slot:
+            state[usual.slot[f"{instrument}.offset"]] = rng.normal(0.0, size)
     return state
 
 

@@ -2,8 +2,8 @@
 
 Sources: Baarda, A testing procedure for use in geodetic networks (1968), critical value and non-centrality, also
 computed with scipy; Ghilani, Adjustment Computations, 5th ed., Ex. 12.6, inputs as in GNU Gama's test collection,
-answers of gama-local 2.33 and statsmodels; a made three-dimensional network whose answers gama-local 2.33 and scipy agree on;
-statsmodels' leverage and studentised residuals on its own data sets.
+answers of gama-local 2.33 and statsmodels; a made three-dimensional network whose answers gama-local 2.33 and scipy
+agree on; statsmodels' leverage and studentised residuals on its own data sets.
 """
 
 from __future__ import annotations

@@ -1,5 +1,5 @@
 // The page of one reading at a time. All steps of the walk are in it when it loads; nothing waits for the network.
-// The parts: measure_words, _log, _view, _pad, _record, _remark, _takes, _laptop; they share `plumbtack.measure`.
+// The parts: measure_words, _log, _view, _pad, _record, _remark, _blind, _takes, _laptop. Theirs: `plumbtack.measure`.
 (function () {
   "use strict";
 
@@ -16,7 +16,7 @@
     M.dom = parts({
       header: ".tb", name: ".tb-name b", under: ".tb-name span", key: ".tb-key", count: ".tb-count", val: ".val",
       say: ".val .say", undo: ".val .undo", output: ".val output", unitName: ".unitname", pad: ".pad",
-      remark: ".remark", takes: ".readhere", done: ".walkdone", live: ".announce", banner: ".banner"
+      remark: ".remark", both: ".twice", takes: ".readhere", done: ".walkdone", live: ".announce", banner: ".banner"
     });
     M.data.steps.forEach(function (step, index) {
       step.index = index;
@@ -71,6 +71,7 @@
     });
     M.dom.remark.addEventListener("click", M.onRemark);
     M.dom.takes.addEventListener("click", M.onTakes);
+    M.dom.both.addEventListener("click", M.onBoth);
     M.dom.undo.addEventListener("click", M.undo);
     M.dom.banner.querySelector("button").addEventListener("click", M.seen);
     M.dom.unitName.addEventListener("click", function () { M.setUnit(M.ROUND[M.unitOf(M.state.step)]); });

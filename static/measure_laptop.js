@@ -83,8 +83,9 @@
     M.outbox.flush();
     var last = M.state.last;
     if (fresh.landed && last && last.id === fresh.landed.id) {
-      last.words = M.SAY.saved + (fresh.landed.fits ? M.SAY.fits : fresh.landed.doubted ? M.SAY.doubt : "");
+      last.words = M.SAY.saved + (fresh.landed.fits && !fresh.landed.look ? M.SAY.fits : "");
       last.line = fresh.landed.line;
+      last.look = !fresh.landed.look ? "" : fresh.landed.doubted ? M.SAY.inDoubt : M.SAY.newDoubt;
     }
     if (!M.state.text && !M.state.sideChosen && M.state.step) M.state.side = M.sideOf(M.state.step);
     M.refreshStation();

@@ -15,6 +15,7 @@
     M.state.saving = true;
     if (navigator.vibrate) navigator.vibrate(10);
     var judged = M.judge(step, now.value);
+    if (M.hides(step) && !(judged && judged.kind === "range")) return keep(step, now, { note: M.SAY.readBlind });
     M.consider(step, now, judged).then(function (remark) {
       if (M.state.step !== step) {
         M.state.saving = false;
@@ -45,7 +46,8 @@
       M.skipped.delete(step.key);
       var words = M.outbox.away ? M.SAY.waiting : M.SAY.onItsWay;
       M.state.last = { id: entry.id, step: step, text: now.entry.text, words: words, landed: false };
-      advance(step);
+      if (M.hides(step)) M.showBoth(step, entry, now);
+      else advance(step);
     }).finally(function () { M.state.saving = false; });
   }
 

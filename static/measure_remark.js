@@ -34,7 +34,7 @@
     clearTimeout(M.state.prefetch);
     M.state.prefetch = setTimeout(function () {
       var step = M.state.step, now = step ? M.read(step) : {};
-      if (now.value !== undefined && !now.unsided && !M.outbox.away) ask(step, now);
+      if (now.value !== undefined && !now.unsided && !M.outbox.away && !M.hides(step)) ask(step, now);
     }, WHILE_TYPING);
   }
 
@@ -156,7 +156,8 @@
   function closePanels() {
     M.dom.remark.hidden = true;
     M.dom.takes.hidden = true;
-    M.page.classList.remove("remarking", "taking", "listing");
+    M.dom.both.hidden = true;
+    M.page.classList.remove("remarking", "taking", "listing", "comparing");
     M.page.querySelectorAll(".lens").forEach(function (glass) { glass.remove(); });
     M.state.remark = null;
   }

@@ -82,6 +82,7 @@
       : M.outOfReach(step) ? "away" : "open";
     var cell = row.querySelector(".n");
     if (step === M.state.step) cell.textContent = "now";
+    else if (M.hides(step)) cell.textContent = "";
     else if (M.taken(step) && last) cell.replaceChildren.apply(cell, signed(step, last.value));
     else cell.textContent = M.outOfReach(step) ? "not reached" : "";
   }
@@ -156,6 +157,7 @@
     M.dom.undo.hidden = true;
     if (M.state.refusal) parts.push(M.state.refusal);
     else if (!M.state.text && M.state.last) return saySaved();
+    else if (!M.state.text && M.hides(step)) parts.push(M.SAY.blind);
     else if (!M.state.text && M.takesOf(step.reading).length) return sayTaken(step);
     else if (now.value !== undefined) {
       if (M.OTHER_UNIT[unit]) {
@@ -185,11 +187,18 @@
     words.append(P.lettered(last.text), last.words);
     line.append(words);
     M.dom.say.replaceChildren(line);
-    if (last.line) {
+    if (last.line && !last.look) {
       var gained = document.createElement("span");
       gained.className = "gained";
       gained.textContent = last.line;
       M.dom.say.append(gained);
+    }
+    if (last.look) {
+      var look = document.createElement("a");
+      look.className = "look2";
+      look.href = "/vehicles/" + M.data.vehicle + "/second-look";
+      look.textContent = last.look;
+      M.dom.say.append(look);
     }
     M.dom.undo.textContent = "take back";
     M.dom.undo.dataset.deed = "back";

@@ -17,7 +17,8 @@
     waiting: " kept on the phone",
     saved: " saved",
     fits: ", fits",
-    doubt: ", in doubt",
+    inDoubt: "in doubt: second look",
+    newDoubt: "new doubt: second look",
     takenBack: "Taken back",
     taken: "taken: ",
     notReached: "Noted: cannot be reached.",
@@ -38,6 +39,13 @@
     otherSide: "the other side was meant.",
     firstTyped: "first typed ",
     tookBack: "taken back at once",
+    blind: "Read it once more. The first value shows after this one.",
+    readBlind: "read again without seeing the first",
+    alike: "Read twice, and alike",
+    unlike: "Read twice, and not alike",
+    afterAlike: "Then the slip may lie in another reading.",
+    afterUnlike: "The first stays in the record, taken back.",
+    use: "Use ",
     all: "Everything on this walk is taken."
   };
 

@@ -11,6 +11,7 @@ from capture import report as reports
 from capture.lengths import say_spread
 from capture.log import NoReadings
 from capture.report import Report
+from capture.screens.doubt_items import title_of
 from capture.screens.readings_said import point_words
 from capture.screens.walking import Walking
 from capture.screens.words import sentence_start
@@ -20,24 +21,35 @@ WORTH_SAYING = 0.9
 
 
 def what_landed(round_: Walking, entry_id: str) -> dict[str, Any]:
-    """Of a reading just stored: id, fits (it is checked by others and agrees), doubted, and the line."""
+    """Of a reading just stored: id, fits (it is checked by others and agrees), doubted, the line, and look: whether a
+    doubt came up that is worth a second look."""
     after = round_.report
     take = next((take for take in after.stage_view.takes if take.id == entry_id), None)
     if take is None:
-        return {"id": entry_id, "fits": False, "doubted": False, "line": ""}
+        return {"id": entry_id, "fits": False, "doubted": False, "line": "", "look": False}
     doubted = any(take.key in doubt.readings for doubt in after.doubts)
     place = next(i for i, seen in enumerate(after.fit.observations) if seen.id == entry_id)
     checked = float(after.fit.redundancy[place]) > CHECKED
+    before = _without(round_, entry_id)
+    raised = "" if doubted else _raised(before, after)
     return {
         "id": entry_id,
         "fits": checked and not doubted,
         "doubted": doubted,
-        "line": "" if doubted else _gain(_without(round_, entry_id), after),
+        "line": "" if doubted else raised or _gain(before, after),
+        "look": doubted or bool(raised),
     }
 
 
 CHECKED = 0.02
 """Share of a slip that would show in the reading's own residual, below which nobody may say that it fits."""
+
+
+def _raised(before: Report, after: Report) -> str:
+    """The doubt about other readings that this one brought up; empty where there is none."""
+    known = {key for doubt in before.doubts for key in doubt.readings}
+    new = next((doubt for doubt in after.doubts if not known.intersection(doubt.readings)), None)
+    return f"New doubt: {title_of(after, new)}" if new else ""
 
 
 def _without(round_: Walking, entry_id: str) -> Report:

@@ -20,6 +20,7 @@ from capture.drawings.scenes import WalkDrawings, walk_drawings
 from capture.screens import landed, pictures, plain_entry, remark_words, words
 from capture.screens.plain_entry import PlainForm
 from capture.screens.room import room_address
+from capture.screens.settle import READ_AGAIN
 from capture.screens.walking import CANNOT_REACH, Walking, walking
 from capture.vehicle_file import VehicleFile
 from capture.walk import Count, Station, Step, own_point_name
@@ -103,7 +104,8 @@ def measure(vehicle_id: str) -> str:
     wanted = round_.walk.find(request.args.get("at", ""))
     if wanted is None and named:
         wanted = round_.walk.find(f"height:{named}")
-    return render_template("measure.html", page=_page(round_, wanted or round_.progress.next(), wanted))
+    blind = wanted.reading if wanted and request.args.get("blind") and round_.takes_of(wanted.reading) else ""
+    return render_template("measure.html", page=_page(round_, wanted or round_.progress.next(), wanted, blind=blind))
 
 
 @blueprint.post("/vehicles/<vehicle_id>/measure")
@@ -167,15 +169,21 @@ def _own_points() -> list[str]:
 
 
 def _page(
-    round_: Walking, current: Step | None, asked_for: Step | None = None, plain: PlainForm | None = None
+    round_: Walking,
+    current: Step | None,
+    asked_for: Step | None = None,
+    plain: PlainForm | None = None,
+    blind: str = "",
 ) -> MeasurePage:
-    """The page with `current` in view. asked_for: the step the address names; it stays in view whatever is stored."""
+    """The page with `current` in view. asked_for: the step the address names; it stays in view whatever is stored.
+    blind: the reading that is read again without seeing what was read first."""
     names = {step.key: _name(round_.vehicle, step) for step in round_.walk.steps}
     spoken = {key: describe(name) for key, name in names.items()}
     drawn = _drawings(round_)
     views = {
         step.key: StepView(
-            step, names[step.key], spoken[step.key], _row(spoken[step.key]), _last_value(round_, step, names[step.key]),
+            step, names[step.key], spoken[step.key], _row(spoken[step.key]),
+            "" if step.reading == blind else _last_value(round_, step, names[step.key]),
             drawn.figure[step.reading], drawn.key[step.reading],
         )
         for step in round_.walk.steps
@@ -184,7 +192,7 @@ def _page(
         StationView(one, round_.progress.count(one.key), tuple(views[step.key] for step in round_.walk.at(one.key)))
         for one in round_.walk.stations
     )
-    data = _for_script(round_, views, asked_for)
+    data = _for_script(round_, views, asked_for, _blind(round_, blind))
     view = views[current.key] if current else None
     if view and plain is None:
         plain = plain_entry.blank_form(round_, view.name, view.words)
@@ -214,7 +222,20 @@ def _drawings(round_: Walking) -> WalkDrawings:
     return walk_drawings(pictures.vehicle(round_.report), steps)
 
 
-def _for_script(round_: Walking, views: dict[str, StepView], asked_for: Step | None) -> str:
+def _blind(round_: Walking, reading: str) -> dict[str, Any] | None:
+    """What the script has to know of a reading taken again blind: the takes in doubt, which the new one may replace."""
+    if not reading:
+        return None
+    view = round_.report.stage_view
+    keys = [key for doubt in round_.report.doubts for key in doubt.readings if key in view.by_key]
+    here = {take.id for take in round_.takes_of(reading)}
+    doubted = [view.by_key[key].id for key in keys if view.by_key[key].id in here]
+    return {"reading": reading, "takes": doubted, "note": READ_AGAIN}
+
+
+def _for_script(
+    round_: Walking, views: dict[str, StepView], asked_for: Step | None, blind: dict[str, Any] | None
+) -> str:
     vehicle = round_.vehicle
     expected = _expected(round_)
     inches = vehicle.display_unit == "in"
@@ -223,6 +244,7 @@ def _for_script(round_: Walking, views: dict[str, StepView], asked_for: Step | N
         "name": vehicle.name,
         "stage": round_.stage,
         "at": asked_for.key if asked_for else None,
+        "blind": blind,
         "cannot_reach": CANNOT_REACH,
         "units": {"mm": vehicle.display_unit, "deg": "deg", "kg": "lb" if inches else "kg"},
         "unit_words": UNIT_WORDS,

@@ -91,7 +91,7 @@ def test_a_mistake_typed_is_remarked_on_doubted_read_again_blind_and_gone(phone,
     sound(phone, pictures, "settled")
     report = live_server.ask(f"/vehicles/{nearly}/report")
     assert report["doubts"] == []
-    log = [entry for entry in live_server.ask(f"/vehicles/{nearly}/file")["entries"]]
+    log = live_server.ask(f"/vehicles/{nearly}/file")["entries"]
     taken, again, gone = log[-3:]
     assert (taken["text"], taken["kept"]) == ("18 13/16", True)
     assert (again["text"], gone["of"]) == ("17 13/16", taken["id"])

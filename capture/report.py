@@ -83,7 +83,7 @@ class Report:
 
     @cached_property
     def standing(self) -> tuple[SweepTable, SweepTable]:
-        """Wheels, caster and pinion as whole values: over travel, and with one wheel up and the other down."""
+        """Wheels, caster, pinion and roll centre as whole values: over travel and crossed."""
         return figures.standing(self.fit, facts_of(self.vehicle))
 
     @cached_property

@@ -57,11 +57,10 @@ def joint_sections(vehicle_id: str, report: Report) -> tuple[Section, ...]:
         if swing.most is None or swing.sd is None:
             lines.append(Line(title, None, remark=swing.sentence))
             continue
-        remark = words.sentence_start(where(swing.travel, swing.lift, unit))
-        if swing.rated is not None:
-            remark += f"; rated {say(swing.rated, 'deg', unit)}. {swing.sentence}"
+        place = words.sentence_start(where(swing.travel, swing.lift, unit))
+        rated = "" if swing.rated is None else f"Rated {say(swing.rated, 'deg', unit)}. {swing.sentence}"
         unrated = unrated or swing.rated is None
-        lines.append(Line(title, said(swing.most, "deg", unit), spread(swing.sd, "deg", unit), remark,
+        lines.append(Line(title, said(swing.most, "deg", unit), spread(swing.sd, "deg", unit), rated, place,
                           pose_at(families.address(vehicle_id, "joints"), swing.travel, swing.lift), swing.leans))
     (plain, most), (soft, softest) = joints.USUAL_RATED, joints.USUAL_BUSH
     notes = [f"Plain rod ends are usually good for {plain:.0f} to {most:.0f}° each way, 30 or more with spacers; "
@@ -84,7 +83,7 @@ def clearance_sections(vehicle_id: str, report: Report) -> tuple[Section, ...]:
         place = words.sentence_start(where(row.travel, row.lift, unit, row.steer))
         less = row.least < row.usual
         lines.append(Line(f"{words.sentence_start(row.words[0])} and {row.words[1]}", said(row.least, "mm", unit),
-                          spread(row.sd, "mm", unit), f"{place}. {row.sentence if less else ''}".strip(),
+                          spread(row.sd, "mm", unit), row.sentence if less else "", place,
                           pose_at(families.address(vehicle_id, "clearance"), row.travel, row.lift), row.leans))
     rest = len(table.rows) - len(lines)
     notes = [*table.assumed, *([table.remark] if table.remark else []),

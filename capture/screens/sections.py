@@ -12,13 +12,14 @@ from capture.lengths import say_length
 
 @dataclass(frozen=True)
 class Line:
-    """One row. value: None where there is none; remark: what stands below the words; pose: the
-    address that moves the drawing to where it is so."""
+    """One row. value: None where there is none; place: where on the way it is so, and pose the address that moves
+    the drawing there; remark: what else stands below the words."""
 
     words: str
     value: Markup | None
     spread: Markup | str = ""
     remark: str = ""
+    place: str = ""
     pose: str = ""
     guessed: bool = False
 

@@ -149,7 +149,7 @@ def articulation(fit: Fit, facts: Facts) -> SweepTable:
 
 
 def standing(fit: Fit, facts: Facts) -> tuple[SweepTable, SweepTable]:
-    """Where wheels, caster and pinion stand, whole values: over travel, and with one wheel up and the other down."""
+    """Where wheels, caster, pinion and roll centre stand, whole values: over travel, and crossed."""
     with np.errstate(all="ignore"):
         ride = Ride(fit, facts)
         kinds, spread = wheels.columns("front" if ride.front else "rear"), Spread(ride)

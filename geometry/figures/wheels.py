@@ -1,4 +1,4 @@
-"""Where the wheels head and how caster and pinion stand over the travel: whole values, not only changes."""
+"""Where the wheels head and how caster, pinion and roll centre stand over the travel: whole, not only changes."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ from functools import partial
 
 import numpy as np
 
+from geometry import motion
 from geometry.complex_step import Complex, asin
 from geometry.figures import driveline, steering
 from geometry.figures.ride import Ride
@@ -33,14 +34,31 @@ def pinion(ride: Ride, at: Taken) -> Complex:
     return np.asarray(DEGREE * asin(axis[..., 2]))
 
 
+def roll_centre(ride: Ride, at: Taken) -> Complex:
+    """Where the axis of roll crosses the plane through the axle's centre, over the floor at the wheels, (P, T) mm."""
+    drive = np.zeros_like(at.closure.miss)
+    drive[..., -1] = 1.0
+    if np.iscomplexobj(at.closure.matrix):
+        real = np.einsum("qtij,qtj->qti", at.inverse, drive[:1].real)
+        rate = motion.follow_rate(at.closure, at.inverse, real.astype(complex), -drive)
+    else:
+        rate = np.einsum("ptij,ptj->pti", at.inverse, drive)
+    turn = motion.as_motion(rate, 0.0)
+    below = np.einsum("ptij,pj->pti", at.pose.turn, ride.rig.contact)[..., 2]
+    return np.asarray(turn.velocity[..., 1] / turn.spin[..., 0] - below)
+
+
 def columns(worked_axle: str) -> tuple[ColumnKind, ...]:
     """Every column of this kind, in the order people read them."""
-    up = ColumnKind("pinion_angle", "deg", "Pinion", pinion)
+    common = (
+        ColumnKind("pinion_angle", "deg", "Pinion", pinion),
+        ColumnKind("roll_centre", "mm", "Roll centre above the floor", roll_centre),
+    )
     if worked_axle != "front":
-        return (up,)
+        return common
     return (
         ColumnKind("heading.left", "deg", "Left wheel turns left", partial(heading, side="left")),
         ColumnKind("heading.right", "deg", "Right wheel turns left", partial(heading, side="right")),
         ColumnKind("caster", "deg", "Caster", caster),
-        up,
+        *common,
     )

@@ -10,10 +10,13 @@ import pytest
 
 from capture import places
 from capture.screens.families import FAMILIES
-from geometry.figures import loads
+from capture.walk import walk_of
+from geometry.figures import catalogue, loads
 from geometry.figures.nudges import nudges
 from geometry.figures.trust import Answer
-from tests.conftest import reading_object
+from geometry.fit import Setup, fit
+from geometry.layouts import LAYOUTS
+from tests.conftest import reading_object, vehicle_object
 
 DEMOS = {path.stem: path for path in places.demo_vehicles()}
 KEYS = [family.key for family in FAMILIES]
@@ -235,3 +238,44 @@ def test_a_figure_that_waits_for_a_fact_leads_to_its_field(demo_client):
     page = client.get(f"/vehicles/{ids['orchard_truck']}/behaviour/driveshaft_slip_left").text
     assert f'href="/vehicles/{ids["orchard_truck"]}/facts#slip_travel"' in page
     assert 'id="slip_travel"' in client.get(f"/vehicles/{ids['orchard_truck']}/facts").text
+
+
+# ---- every layout, and hardly anything measured ----
+
+
+def typical(layout, axle, names=None):
+    """A vehicle file with readings of the layout's usual places."""
+    setup = Setup(layout, axle, 2700.0, 840.0)
+    names = names or [step.reading for step in walk_of(layout, axle, ()).steps]
+    first = fit(setup, [])
+    values, _ = first.predict(names)
+    readings = [reading_object(number, float(value), reading=name, text="")
+                for number, (name, value) in enumerate(zip(names, values, strict=True))]
+    facts = {"rough_wheelbase": 2700.0, "tyre_diameter": 840.0}
+    return vehicle_object(layout=layout, worked_axle=axle, entries=readings, facts=facts)
+
+
+@pytest.mark.parametrize("layout", LAYOUTS)
+@pytest.mark.parametrize("axle", ["front", "rear"])
+def test_every_family_of_every_layout_opens_measured_and_hardly_measured(client, layout, axle):
+    for names in (None, ["height:wheel_left.centre"]):
+        made = client.post("/vehicles", json=typical(layout, axle, names)).json["id"]
+        for key in KEYS:
+            wanted = 404 if key == "steering" and axle == "rear" else 200
+            assert client.get(f"/vehicles/{made}/behaviour/family/{key}?path=crossed&way=60").status_code == wanted, key
+        assert client.get(f"/vehicles/{made}/facts").status_code == 200
+        for figure in catalogue(layout, axle):
+            assert client.get(f"/vehicles/{made}/behaviour/{figure}?way=-40").status_code == 200, figure
+
+
+def test_links_in_one_place_are_a_sentence_and_no_fault(client):
+    vehicle = typical("three_link_panhard", "front")
+    places = {entry["reading"]: entry["value"] for entry in vehicle["entries"]}
+    for entry in vehicle["entries"]:
+        kind, _, point = entry["reading"].partition(":")
+        if point == "upper.frame" and kind in ("height", "fore_aft", "lateral"):
+            entry["value"] = places[f"{kind}:upper.axle"]
+    vehicle["entries"] = [entry for entry in vehicle["entries"] if "~upper" not in entry["reading"]]
+    made = client.post("/vehicles", json=vehicle).json["id"]
+    for key in KEYS:
+        assert client.get(f"/vehicles/{made}/behaviour/family/{key}").status_code == 200, key

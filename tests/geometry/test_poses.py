@@ -10,9 +10,12 @@ import pytest
 
 from capture import places, report
 from capture.vehicle_file import read_vehicle_file
+from geometry import motion
 from geometry.figures import Facts, articulation, catalogue, sheet, standing
 from geometry.figures.nudges import nudges
 from geometry.figures.poses import poses
+from geometry.figures.ride import Ride
+from geometry.figures.taken import real_rig
 from geometry.figures.trust import answers
 from geometry.layouts import LAYOUTS
 
@@ -100,3 +103,20 @@ def test_a_nudge_says_what_a_really_moved_point_does(fitted):
         moved = replace(fitted, estimate=estimate)
         before, after = (sheet(one, FACTS).figures["anti_geometric"].value for one in (fitted, moved))
         assert after - before == pytest.approx(nudge.more, rel=2e-3)
+
+
+def test_the_roll_centre_over_travel_is_where_small_rolls_leave_the_axle_in_place(fitted):
+    """Source: worked out from two solved poses 0.2 mm of lift apart, at ride height and 50 mm of bump."""
+    heave, _ = standing(fitted, FACTS)
+    column = heave.columns["roll_centre"]
+    ride_at = heave.travel.index(0.0)
+    figure = sheet(fitted, FACTS).figures["roll_centre_height"]
+    assert column.values[ride_at] == pytest.approx(figure.value, abs=1e-6)
+    assert column.sd[ride_at] == pytest.approx(figure.sd, rel=1e-6)
+    rig = real_rig(Ride(fitted, FACTS))
+    poses_ = motion.sweep(rig, np.array([50.0, 50.0, 50.0]), np.array([-0.1, 0.0, 0.1])).pose
+    sideways = (poses_.shift[0, 2, 1] - poses_.shift[0, 0, 1]) / 0.2
+    turned = (poses_.turn[0, 2] - poses_.turn[0, 0]) / 0.2 @ poses_.turn[0, 1].T
+    above_centre = sideways / turned[2, 1]
+    below = (poses_.turn[0, 1] @ rig.contact[0])[2]
+    assert column.values[heave.travel.index(50.0)] == pytest.approx(above_centre - below, abs=0.01)

@@ -176,3 +176,47 @@ def test_no_word_of_blame_stands_on_these_pages(client, orchard, parts):
         page = client.get(f"/vehicles/{orchard}/{path}").text.lower()
         for word in ("error", "invalid", "wrong", "outlier", "standard deviation"):
             assert word not in page, (path, word)
+
+
+def shared_truck(client):
+    """The demo truck with every incline two degrees too steep: the gauge was zeroed on the floor."""
+    truck = json.loads(next(path for path in places.demo_vehicles() if path.name == "orchard_truck.json").read_text())
+    for entry in truck["entries"]:
+        if entry.get("reading", "").startswith("incline:"):
+            entry |= {"value": entry["value"] + 2.0, "text": ""}
+    return client.post("/vehicles", json=truck).json["id"]
+
+
+def test_a_shared_mistake_names_time_and_amount_and_is_settled_whole(client, parts):
+    truck = shared_truck(client)
+    report = parts.models.at(truck)
+    doubt = next(doubt for doubt in report.doubts if doubt.shared is not None)
+    page = look(client, truck)
+    assert "The angle gauge" in page and "when" in page and "off alike, by" in page
+    take = report.stage_view.by_key[doubt.readings[0]]
+    settling = html.unescape(client.get(f"/vehicles/{truck}/settle?take={take.id}").text)
+    assert f"Set all {len(doubt.readings)} aside" in settling and "Correct it" not in settling
+    assert send(client, truck, take, deed="aside").status_code == 303
+    left = {entry.of for entry in entries(parts, truck) if entry.type == "set_aside"}
+    assert left == {report.stage_view.by_key[key].id for key in doubt.readings}
+
+
+def test_a_tie_says_one_of_these_and_offers_each_reading(client, parts):
+    from dataclasses import replace
+
+    from capture.screens.doubt_items import doubt_item
+
+    orchard = client.post("/vehicles", json=json.loads(next(
+        path for path in places.demo_vehicles() if path.name == "orchard_truck.json").read_text())).json["id"]
+    report = parts.models.at(orchard)
+    doubt = report.doubts[0]
+    others = [key for key in report.stage_view.by_key if key.startswith("height:upper")][:2]
+    suspects = (doubt.suspects[0], *(replace(doubt.suspects[0], key=key, name=key) for key in others))
+    tie = replace(doubt, reason="tie", readings=tuple(one.key for one in suspects), suspects=suspects,
+                  telling="span:upper.axle~upper.frame")
+    with client.application.test_request_context():
+        item = doubt_item(orchard, report, tie)
+    assert item.title == "One of these three"
+    assert [words for words, value in item.facts if not value] == [
+        "Height, right lower link, frame bolt", "Height, upper link, axle bolt", "Height, upper link, frame bolt"]
+    assert item.telling is not None and "span%3Aupper.axle~upper.frame" in item.telling.href

@@ -138,8 +138,10 @@ def _still(vehicle: Vehicle, window: Window) -> list[Markup]:
 def _floor(window: Window) -> Markup:
     if not window.view.upright or window.floor > window.height:
         return Markup()
+    wheel_at_right = not window.view.right[1] and window.at((0.0, 0.0, 0.0))[0] > window.width / 2
+    at, anchor = (8.0, None) if wheel_at_right else (window.width - 8.0, "end")
     return join((line("hairl", (0.0, window.floor), (window.width, window.floor)),
-                 text("tq", (window.width - 8, window.floor - 4), "floor at ride height", "end")))
+                 text("tq", (at, window.floor - 4), "floor at ride height", anchor)))
 
 
 def _axle(follow: _Follow) -> list[Markup]:

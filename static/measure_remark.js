@@ -84,7 +84,7 @@
     var off = judged.difference, spread = 2 * step.sd;
     first.append.apply(first, [M.SAY.rests].concat(
       said(step.expected), [M.SAY.giveOrTake], said(Math.max(spread, unit === "in" ? INCH / 16 : 0.5)), [M.SAY.typed],
-      said(now.value), [", "], said(off), [off > 0 ? M.SAY.more : M.SAY.less]));
+      said(now.value), [", "], said(off), [unit === "deg" ? "" : " " + unit, off > 0 ? M.SAY.more : M.SAY.less]));
     box.dataset.expected = step.expected;
     box.dataset.sd = step.sd;
     var slip = ownSlip(step, now, off);

@@ -34,11 +34,12 @@ def said(found: Remark, name: ReadingName, vehicle: VehicleFile, unit: str) -> S
         return _bare(say(amount, kind.unit, display)).removeprefix(MINUS)
 
     difference = found.typed - found.expected
+    apart = say(abs(difference), kind.unit, display)
     more = "more" if abs(found.typed) > abs(found.expected) else "less"
     give = _bare(say_spread(2 * found.sd, kind.unit, display)).removeprefix("± ")
     sentence = (
         f"{_by(found.rests_on, name, vehicle)} {value(found.expected)}{_side(found.expected, found.typed, name)}, "
-        f"give or take {give}. You typed {value(found.typed)}, {value(difference)} {more}."
+        f"give or take {give}. You typed {value(found.typed)}, {apart} {more}."
     )
     likely = found.likely
     return Said(sentence, _lower_first(likely.how) if likely else "", found.expected, found.sd,

@@ -120,7 +120,10 @@ def test_a_wrong_value_is_named_with_its_entry_and_reading():
         ({"at": "2026-02-30T00:00:00Z"}, "at must be a time"),
         ({"at": "2026-05-02T09:14:07+02:00"}, "at must be a time"),
         ({"stage": "finished"}, 'stage must be plan, mock_up, tacked or welded, it is "finished"'),
-        ({"type": "photo"}, 'type must be reading, withdraw, note, set_aside, keep, move_plan, holes or close, it is "photo"'),
+        (
+            {"type": "photo"},
+            'type must be reading, withdraw, note, set_aside, keep, move_plan, holes or close, it is "photo"',
+        ),
         ({"colour": "red"}, 'the key "colour" is not known here'),
         ({"text": 24}, "text must be text, it is 24"),
         ({"note": "x" * 10_001}, "note has more than 10000 characters"),

@@ -27,7 +27,7 @@ from capture.vehicle_file import BadFile, read_vehicle_file
 
 PORT = 8021
 PORTS_TRIED = 50
-THREADS = 12
+THREADS = 24  # more than may wait to write, so that reading goes on (`store_file.MOST_IN_LINE`)
 EVERYWHERE = "0.0.0.0"
 STOPPED = "Stopped. Everything that was acknowledged is on disk."
 DEMO_STOPPED = "Stopped. The throwaway copy is gone."

@@ -26,6 +26,8 @@ LEFT_SECONDS = 3600.0
 """What was begun this long ago and is still there was left by a kill."""
 BUSY_SECONDS = 5.0
 """How long one program waits for another; shorter than a phone waits for an answer."""
+MOST_IN_LINE = 16
+"""Threads that wait to write. Where another program holds the store for long, more would leave none for reading."""
 
 
 class StoreFile:
@@ -44,6 +46,7 @@ class StoreFile:
         self._opened: list[sqlite3.Connection] = []
         self._opening = threading.Lock()
         self._one_writer = threading.Lock()
+        self._line = threading.BoundedSemaphore(MOST_IN_LINE)
         _make_writable(folder)
         if not self.path.exists():
             self._begin()
@@ -125,13 +128,19 @@ class StoreFile:
     @contextmanager
     def _writing(self) -> Iterator[sqlite3.Connection]:
         """All or nothing; on disk when the block has ended. Threads take turns here rather than at the file's lock."""
-        if not self._one_writer.acquire(timeout=BUSY_SECONDS):
-            raise not_now(sqlite3.OperationalError("database is locked"))
+        held = sqlite3.OperationalError("database is locked")
+        if not self._line.acquire(blocking=False):
+            raise not_now(held)
         try:
-            with self._at_work() as db, _transaction(db, "BEGIN IMMEDIATE"):
-                yield db
+            if not self._one_writer.acquire(timeout=BUSY_SECONDS):
+                raise not_now(held)
+            try:
+                with self._at_work() as db, _transaction(db, "BEGIN IMMEDIATE"):
+                    yield db
+            finally:
+                self._one_writer.release()
         finally:
-            self._one_writer.release()
+            self._line.release()
 
     @contextmanager
     def _at_work(self) -> Iterator[sqlite3.Connection]:

@@ -9,6 +9,8 @@ import sqlite3
 import subprocess
 import sys
 import tempfile
+import threading
+import time
 from collections.abc import Callable, Iterator
 from contextlib import closing, contextmanager
 from pathlib import Path
@@ -19,7 +21,7 @@ from flask.testing import FlaskClient
 
 from capture import store_file
 from capture.serve import run
-from capture.store import Store, StoreFull, StoreRefused
+from capture.store import Store, StoreBusy, StoreFull, StoreRefused
 from capture.store_backup import backups_in
 from capture.store_file import FILE_NAME
 from tests.capture.test_store import entries, new_vehicle, stored_ids
@@ -230,6 +232,41 @@ def test_a_writer_that_stands_still_delays_others_and_loses_nothing(filled: Path
         writer.kill()
     assert store.add_entries(line.id, entries(reading_object(500))) == ["entry-000500"]
     assert len(stored_ids(store, line.id)) == 201
+    store.close()
+
+
+def test_while_another_program_holds_the_store_there_is_always_a_thread_left_for_reading():
+    from capture.serve import THREADS
+
+    assert THREADS - store_file.MOST_IN_LINE >= 8
+
+
+def test_those_that_find_the_line_full_are_told_at_once(filled: Path, monkeypatch: pytest.MonkeyPatch):
+    monkeypatch.setattr(store_file, "MOST_IN_LINE", 2)
+    monkeypatch.setattr(store_file, "BUSY_SECONDS", 3.0)
+    store = Store(filled)
+    (line,) = store.vehicles()
+    said: list[tuple[float, str]] = []
+
+    def post(number: int) -> None:
+        began = time.monotonic()
+        try:
+            store.add_entries(line.id, entries(reading_object(600 + number)))
+        except StoreBusy as trouble:
+            said.append((time.monotonic() - began, str(trouble)))
+
+    with closing(sqlite3.connect(store.path, isolation_level=None)) as other:
+        other.execute("BEGIN IMMEDIATE")
+        posting = [threading.Thread(target=post, args=(number,)) for number in range(6)]
+        for thread in posting:
+            thread.start()
+        time.sleep(1.0)
+        at_once = list(said)
+        other.execute("ROLLBACK")
+        for thread in posting:
+            thread.join()
+    assert len(at_once) == 4 and all(took < 1.0 and "try again" in sentence for took, sentence in at_once)
+    assert len(said) == 4 and len(stored_ids(store, line.id)) == 202
     store.close()
 
 

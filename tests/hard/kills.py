@@ -27,7 +27,7 @@ def run(kills: int, phones: int = 3, seed: int = 1, longest: float = 0.6) -> Fou
     luck = random.Random(seed)
     with served() as server:
         vehicle_id = new_vehicle(server)
-        sending = [Phone(f"phone{number}", server, vehicle_id) for number in range(phones)]
+        sending = [Phone(f"phone{number}", server, vehicle_id, pause=0.02) for number in range(phones)]
         for phone in sending:
             phone.start()
         for number in range(kills):

@@ -162,7 +162,7 @@ def broken_promises(server: LiveServer, vehicle_id: str, phones: list[Phone]) ->
     sent = {name: entry for phone in phones for name, entry in phone.sent.items()}
     acknowledged = {name for phone in phones for name in phone.acknowledged}
     stored = {entry["id"]: entry for entry in file["entries"]}
-    waiting = {name for name in acknowledged if sent[name].get("of") not in (None, *stored)}
+    waiting = {name for name in acknowledged if "of" in sent[name] and sent[name]["of"] not in stored}
     found = [f"lost: {name}" for name in sorted(acknowledged - stored.keys() - waiting)]
     found += [f"twice: {name}" for name, count in Counter(ids).items() if count > 1]
     found += [f"not as it was sent: {name}" for name, entry in stored.items() if entry != sent.get(name)]

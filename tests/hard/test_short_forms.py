@@ -20,7 +20,7 @@ def test_a_few_kills_lose_nothing_that_was_acknowledged():
 def test_processes_that_stand_still_lose_nothing():
     found = stopped_writer.run(3, seconds=0.8)
     assert found.broken == [] and found.acknowledged > 5
-    assert found.read_while_held < 5
+    assert found.read_while_held < 5  # seconds; posts that wait must not use up all threads
 
 
 def test_a_disk_that_fills_is_507_and_loses_nothing():

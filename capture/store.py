@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import json
 import secrets
+import shutil
 import sqlite3
 import threading
 from collections.abc import Iterable, Mapping
@@ -27,6 +28,8 @@ __all__ = ["Conflict", "NoSuchVehicle", "Store", "StoreBusy", "StoreError", "Sto
 NOBODY = "There is no vehicle with this id here: GET /vehicles lists those there are."
 
 
+ROOM_LEFT = 10
+"""Times the store's own size that must be free on the disk for an automatic backup."""
 LOGS_KEPT = 32
 """Logs held in memory as they were read; the one read longest ago goes first."""
 
@@ -200,7 +203,12 @@ class Store(StoreFile):
         return "-".join(str(part or 0) for part in row)
 
     def back_up(self) -> Backup:
-        """A copy of this moment among the folder's backups, read back; the oldest ones go. Raises StoreError."""
+        """A copy of this moment among the folder's backups, read back; the oldest ones go. Raises StoreError.
+
+        Readings come first: where the disk has little room left, no copy takes it from them.
+        """
+        if shutil.disk_usage(self.folder).free < ROOM_LEFT * self.path.stat().st_size:
+            raise StoreFull("The laptop's disk is nearly full: make room, and the next one is made by itself.")
         made = back_up(self.path, self.backups)
         prune(self.backups)
         return made

@@ -9,6 +9,7 @@ import threading
 import time
 from contextlib import closing
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 
@@ -16,7 +17,7 @@ from capture import store_backup
 from capture.backups import Backups
 from capture.cli import main
 from capture.pairing import Pairing, pairing_key
-from capture.store import Store, StoreError, StoreRefused
+from capture.store import Store, StoreError, StoreFull, StoreRefused
 from capture.store_backup import DAYS_KEPT, NEWEST_KEPT, back_up, backups_in, kept, prune
 from capture.store_file import FILE_NAME
 from capture.store_restore import restore
@@ -166,6 +167,19 @@ def test_a_backup_that_fails_is_said_once_and_tried_again(
         time.sleep(0.01)
     watch.stop()
     assert len(tried) >= 4 and capsys.readouterr().err == "No backup was made: The disk is full: make room.\n"
+
+
+def test_a_backup_never_takes_the_last_room_from_readings(
+    store: Store, vehicle_id: str, monkeypatch: pytest.MonkeyPatch
+):
+    size = store.path.stat().st_size
+    free = [5 * size]
+    monkeypatch.setattr("shutil.disk_usage", lambda _: SimpleNamespace(free=free[0]))
+    with pytest.raises(StoreFull, match="nearly full"):
+        store.back_up()
+    assert not store.backups.exists()
+    free[0] = 20 * size
+    assert store.back_up().entries == 20
 
 
 def test_the_command_copies_while_it_serves(

@@ -10,7 +10,7 @@ import signal
 import socket
 import sys
 import tempfile
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from contextlib import ExitStack, closing, contextmanager
 from pathlib import Path
 from types import FrameType
@@ -96,7 +96,7 @@ def _serve(stack: ExitStack, folder: Path, host: str | None, port: int, demo: bo
     )
     if port not in (0, chosen):
         _say(f"Port {port} is taken, so it uses {chosen}.")
-    _greet(parts.settings, parts.pairing.way_in, _url(_own_host(host), chosen))
+    _greet(parts.settings, parts.pairing, _url(_own_host(host), chosen))
     _say(RUNNING)
     server.run()  # returns once a signal has come and the requests under way are answered
 
@@ -143,8 +143,9 @@ def allowed_hosts(host: str | None, port: int, addresses: tuple[Address, ...]) -
     return tuple(dict.fromkeys([*shown, *(f"{name}:{port}" for name in names), *given]))
 
 
-def _greet(settings: Settings, way_in: Callable[[str], str], here: str) -> None:
-    """What the terminal says: where the data is, the address and its code, and the other networks."""
+def _greet(settings: Settings, pairing: Pairing, here: str) -> None:
+    """What the terminal says: where the data is, the address and its code, the other networks, the guests' address."""
+    way_in = pairing.way_in
     _say(THROWAWAY if settings.demo else f"The data is in {settings.data}")
     _say(f"On this machine:  {way_in(here)}")
     if not settings.addresses:
@@ -159,6 +160,7 @@ def _greet(settings: Settings, way_in: Callable[[str], str], here: str) -> None:
         for other in others:
             _say(f"  {way_in(other.url)}{_on(other)}")
     _say("Whoever has this code can read and add readings: show it to those who work with you.")
+    _say(f"For guests, who may look and change nothing:  {pairing.guest_way_in(first.url)}")
 
 
 def _on(address: Address) -> str:

@@ -49,6 +49,16 @@ def test_it_says_where_the_data_is_and_the_store_is_there(live_server: LiveServe
     assert (live_server.data / FILE_NAME).is_file()
 
 
+def test_it_says_the_guests_address_and_that_one_only_looks(live_server: LiveServer):
+    (line,) = [line for line in live_server.said.splitlines() if line.startswith("For guests")]
+    guest = LiveServer(live_server.data, live_server.host, live_server.port, key=line.partition("/in?key=")[2])
+    assert guest.key != live_server.key and guest.ask("/vehicles") == []
+    with pytest.raises(urllib.error.HTTPError) as refused:
+        guest.ask("/vehicles", vehicle_object())
+    with refused.value as answer:
+        assert answer.code == 403
+
+
 def test_requests_under_way_are_answered_before_it_stops(live_server: LiveServer):
     vehicle_id = live_server.ask("/vehicles", vehicle_object())["id"]
     holder = Store(live_server.data)

@@ -28,6 +28,8 @@ from capture.vehicle_file import BadFile, read_vehicle_file
 PORT = 8021
 PORTS_TRIED = 50
 THREADS = 24  # more than may wait to write, so that reading goes on (`store_file.MOST_IN_LINE`)
+MOST_CONNECTIONS = 400  # well below what any system's select() takes
+IDLE_SECONDS = 30  # a line on which nothing comes is cut, so that a few hundred of them keep nobody out for long
 EVERYWHERE = "0.0.0.0"
 STOPPED = "Stopped. Everything that was acknowledged is on disk."
 DEMO_STOPPED = "Stopped. The throwaway copy is gone."
@@ -92,7 +94,14 @@ def _serve(stack: ExitStack, folder: Path, host: str | None, port: int, demo: bo
         backups.start()
         stack.callback(backups.stop)
     server = create_server(
-        app, sockets=[listener], threads=THREADS, ident=None, max_request_body_size=parts.settings.largest_file + 4096
+        app,
+        sockets=[listener],
+        threads=THREADS,
+        ident=None,
+        max_request_body_size=parts.settings.largest_file + 4096,
+        connection_limit=MOST_CONNECTIONS,
+        channel_timeout=IDLE_SECONDS,
+        cleanup_interval=10,
     )
     if port not in (0, chosen):
         _say(f"Port {port} is taken, so it uses {chosen}.")

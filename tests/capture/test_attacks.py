@@ -364,6 +364,14 @@ def test_bodies_that_never_end_keep_nobody_waiting(live_server: LiveServer):
     assert len(live_server.ask(f"/vehicles/{vehicle_id}/file")["entries"]) == 1
 
 
+def test_hundreds_of_lines_on_which_nothing_comes_keep_nobody_out(live_server: LiveServer):
+    idle = [socket.create_connection((live_server.host, live_server.port), timeout=5) for _ in range(250)]
+    began = time.monotonic()
+    assert live_server.ask("/vehicles") == [] and time.monotonic() - began < 5
+    for line in idle:
+        line.close()
+
+
 def test_an_oversized_body_is_413_on_the_wire_and_stores_nothing(live_server: LiveServer):
     sent = (
         head_of(live_server, "/vehicles", **{"Content-Length": 50 * 1024 * 1024}).replace(b"GET", b"POST", 1) + b"\r\n"

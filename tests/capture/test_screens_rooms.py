@@ -111,6 +111,8 @@ def test_a_figure_that_leans_on_guesses_is_said_with_about_and_what_it_waits_for
     assert figure.leans
     page = client.get(f"/vehicles/{creek}/behaviour").text
     assert "Mostly guessed" in page
+    guessed = page.split("<small>about</small>")[1:]
+    assert guessed and all("±" in line.partition("</p>")[0] for line in guessed)
     first = figure.needs[0].replace(":", "%3A").replace("~", "~")
     assert f"measure?at={first}" in page
 

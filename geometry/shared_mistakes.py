@@ -158,7 +158,7 @@ def tape_off(rows: Sequence[Row]) -> Iterator[tuple[Members, Array, str]]:
 
 def gauge_off(rows: Sequence[Row]) -> Iterator[tuple[Members, Array, str]]:
     """Every angle off by one amount: all, of one kind, and every stretch of time."""
-    angles = tuple(number for number, row in enumerate(rows) if row.name.kind.unit == "deg")
+    angles = tuple(number for number, row in enumerate(rows) if row.name.kind.instrument == "gauge")
     kinds = dict.fromkeys(rows[number].name.kind.name for number in angles)
     sets = [angles, *(tuple(n for n in angles if rows[n].name.kind.name == kind) for kind in kinds), *runs(angles)]
     for members in dict.fromkeys(sets):

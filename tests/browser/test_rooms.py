@@ -90,6 +90,18 @@ def test_no_screen_holds_a_barrier_in_either_scheme_on_either_size(page, server,
             assert found.violations_count == 0, f"{name}, {scheme}: {found.generate_report()}"
 
 
+def test_the_page_for_those_not_let_in_holds_no_barrier_and_names_no_vehicle(chromium, server):
+    stranger = chromium.new_context(viewport=PHONE)
+    page = stranger.new_page()
+    for scheme in ("light", "dark"):
+        page.emulate_media(color_scheme=scheme)
+        assert page.goto(server.base + "/").status == 403
+        found = Axe().run(page, options=RULES)
+        assert found.violations_count == 0, f"{scheme}: {found.generate_report()}"
+        assert "truck" not in page.inner_text("body").lower()
+    stranger.close()
+
+
 @pytest.mark.parametrize("screen", SCREENS)
 def test_nothing_scrolls_sideways_on_the_phone_and_every_key_is_tall_enough(page, server, vehicles, screen):
     page.goto(server.base + SCREENS[screen].format(**vehicles))

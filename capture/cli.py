@@ -14,13 +14,12 @@ from pathlib import Path
 from typing import TYPE_CHECKING, NoReturn
 
 from capture import cli_record
+from capture.cli_files import REFUSED, Refused, read_file, say, shown
 
 if TYPE_CHECKING:
     from capture.report import Report
-    from capture.vehicle_file import VehicleFile
 
 STAGES = ("plan", "mock_up", "tacked", "welded")
-REFUSED = 2
 OUR_FAULT = 1
 
 USAGE = """\
@@ -247,7 +246,7 @@ def _backup(folder: Path, data: Path | None) -> int:
         check(store, "The store", "take an older copy with plumbtack restore FILE instead")
         made = back_up(store, folder)
     except StoreError as trouble:
-        return _say(str(trouble), REFUSED)
+        return say(str(trouble), REFUSED)
     print(f"{_counted(made.vehicles, made.entries)} copied and read back: {made.path}")
     return 0
 
@@ -262,7 +261,7 @@ def _restore(file: Path, data: Path | None) -> int:
     try:
         made = restore(file, folder)
     except StoreError as trouble:
-        return _say(str(trouble), REFUSED)
+        return say(str(trouble), REFUSED)
     print(f"{_counted(made.vehicles, made.entries)} read back and in place in {folder}.")
     if made.before is not None:
         print(f"What was there before is kept: {made.before}")
@@ -277,16 +276,12 @@ def _counted(vehicles: int, entries: int) -> str:
 # The report.
 
 
-class _Refused(Exception):
-    """One plain sentence; the command ends with status 2."""
-
-
 def _report(names: Sequence[str], stage: str | None, as_json: bool) -> int:
     """Reads all the files, then prints; a file that is refused stops the command before anything is printed."""
     try:
         reports = [_built(name, stage) for name in names]
-    except _Refused as refused:
-        return _say(str(refused), REFUSED)
+    except Refused as refused:
+        return say(str(refused), REFUSED)
     try:
         for number, (name, made) in enumerate(zip(names, reports, strict=True)):
             _print(_rendered(name, made, as_json), first=number == 0 or as_json)
@@ -294,8 +289,8 @@ def _report(names: Sequence[str], stage: str | None, as_json: bool) -> int:
     except BrokenPipeError:
         # Whoever read us has seen enough; nothing more can be printed, and Python must not try when it ends.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-    except _Refused as refused:
-        return _say(str(refused), OUR_FAULT)
+    except Refused as refused:
+        return say(str(refused), OUR_FAULT)
     return 0
 
 
@@ -306,36 +301,9 @@ def _built(name: str, stage: str | None) -> Report:
     from capture.log import NoReadings
 
     try:
-        return report.build(_read(name), stage)
+        return report.build(read_file(name), stage)
     except (NoReadings, GeometryError) as trouble:
-        raise _Refused(f"{_shown(name)}: {trouble}") from None
-
-
-def _read(name: str) -> VehicleFile:
-    from capture.vehicle_file import BadFile, read_vehicle_file
-
-    try:
-        return read_vehicle_file(_content(name), name)
-    except BadFile as trouble:
-        raise _Refused(str(trouble)) from None
-
-
-def _content(name: str) -> bytes:
-    """The bytes of a file, or of its beginning where it is far too large."""
-    from capture.json_text import LARGEST_BYTES
-
-    try:
-        with open(name, "rb") as file:
-            return file.read(LARGEST_BYTES + 1)
-    except FileNotFoundError:
-        raise _Refused(f"{_shown(name)}: there is no such file; check the name and the folder.") from None
-    except IsADirectoryError:
-        raise _Refused(f"{_shown(name)}: this is a folder; name a vehicle file in it.") from None
-    except PermissionError:
-        raise _Refused(f"{_shown(name)}: this file may not be read by you; change its permissions.") from None
-    except OSError as trouble:
-        said = (trouble.strerror or "unknown trouble").lower()
-        raise _Refused(f"{_shown(name)}: the file cannot be read ({said}); check the name and the disk.") from None
+        raise Refused(f"{shown(name)}: {trouble}") from None
 
 
 def _rendered(name: str, made: Report, as_json: bool) -> str:
@@ -347,8 +315,8 @@ def _rendered(name: str, made: Report, as_json: bool) -> str:
         return page(made)
     except Exception as trouble:
         said = f"{type(trouble).__name__}: {trouble}".replace("\n", " ")
-        raise _Refused(
-            f"{_shown(name)}: working this file out failed ({said}); that is a fault of Plumbtack, please report it "
+        raise Refused(
+            f"{shown(name)}: working this file out failed ({said}); that is a fault of Plumbtack, please report it "
             "with the file."
         ) from trouble
 
@@ -357,18 +325,6 @@ def _print(text: str, first: bool) -> None:
     """On stdout, with a blank line between pages; signs the terminal does not know become question marks."""
     encoding = sys.stdout.encoding or "utf-8"
     print(("" if first else "\n") + text.encode(encoding, "replace").decode(encoding))
-
-
-def _say(sentence: str, status: int) -> int:
-    encoding = sys.stderr.encoding or "utf-8"
-    print(sentence.encode(encoding, "replace").decode(encoding), file=sys.stderr)
-    return status
-
-
-def _shown(name: str) -> str:
-    from capture.json_text import plain
-
-    return plain(name, 200)
 
 
 if __name__ == "__main__":

@@ -10,6 +10,8 @@ import json
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
+from capture.cli_files import REFUSED, Refused, content_of, read_file, say, shown
+
 if TYPE_CHECKING:
     from capture.report import Report
 
@@ -122,12 +124,10 @@ def _compare(chosen: argparse.Namespace) -> int:
 
 
 def _table(chosen: argparse.Namespace) -> int:
-    from capture import cli
-
     if bool(chosen.take) != bool(chosen.output):
-        return cli._say(
+        return say(
             "plumbtack table: --take and -o belong together: the table to take in and the new file to write.",
-            cli.REFUSED,
+            REFUSED,
         )
     if chosen.take:
         return _taken_in(chosen)
@@ -146,32 +146,31 @@ def _taken_in(chosen: argparse.Namespace) -> int:
     from datetime import UTC, datetime
     from pathlib import Path
 
-    from capture import cli
     from capture.log import FIRST_STAGE
     from capture.table_file import BadTable, read_table
     from capture.vehicle_file import BadFile, check_entries, write_vehicle_file
 
     try:
-        vehicle = cli._read(chosen.file)
+        vehicle = read_file(chosen.file)
         at = datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
-        content = cli._content(chosen.take)
+        content = content_of(chosen.take)
         raw = read_table(content, chosen.take, vehicle, chosen.stage or FIRST_STAGE, at)
         there = {entry.id for entry in vehicle.entries}
         if there & {entry["id"] for entry in raw}:
-            raise BadTable([f"{cli._shown(chosen.take)}: this table is in {cli._shown(chosen.file)} already."])
-        entries = check_entries(raw, vehicle, there, cli._shown(chosen.take))
+            raise BadTable([f"{shown(chosen.take)}: this table is in {shown(chosen.file)} already."])
+        entries = check_entries(raw, vehicle, there, shown(chosen.take))
         text = write_vehicle_file(vehicle.model_copy(update={"entries": [*vehicle.entries, *entries]}))
         with Path(chosen.output).open("x", encoding="utf-8") as file:
             file.write(text)
-    except (cli._Refused, BadTable, BadFile) as trouble:
-        return cli._say(str(trouble), cli.REFUSED)
+    except (Refused, BadTable, BadFile) as trouble:
+        return say(str(trouble), REFUSED)
     except FileExistsError:
-        return cli._say(f"{cli._shown(chosen.output)}: this file is there already; name a new one.", cli.REFUSED)
+        return say(f"{shown(chosen.output)}: this file is there already; name a new one.", REFUSED)
     except OSError as trouble:
         said = (trouble.strerror or "unknown trouble").lower()
-        return cli._say(f"{cli._shown(chosen.output)}: it cannot be written ({said}); name another.", cli.REFUSED)
+        return say(f"{shown(chosen.output)}: it cannot be written ({said}); name another.", REFUSED)
     count = f"{len(entries)} reading" + ("" if len(entries) == 1 else "s")
-    print(f"{count} taken in: {cli._shown(chosen.output)}")
+    print(f"{count} taken in: {shown(chosen.output)}")
     return 0
 
 
@@ -193,9 +192,7 @@ def _stage(text: str) -> str:
 
 
 def _vehicle(name: str) -> Any:
-    from capture import cli
-
-    return cli._read(name)
+    return read_file(name)
 
 
 def _report(chosen: argparse.Namespace) -> Report:
@@ -211,15 +208,14 @@ def _printed(name: str, made: Callable[[], str], end: str = "\n") -> int:
 
     from geometry.errors import GeometryError
 
-    from capture import cli
     from capture.log import NoReadings
 
     try:
         text = made()
-    except cli._Refused as refused:
-        return cli._say(str(refused), cli.REFUSED)
+    except Refused as refused:
+        return say(str(refused), REFUSED)
     except (NoReadings, GeometryError) as trouble:
-        return cli._say(f"{cli._shown(name)}: {trouble}", cli.REFUSED)
+        return say(f"{shown(name)}: {trouble}", REFUSED)
     try:
         encoding = sys.stdout.encoding or "utf-8"
         print(text.encode(encoding, "replace").decode(encoding).replace("\r\n", "\n"), end=end)

@@ -80,7 +80,7 @@ def test_a_file_that_may_not_be_read_is_named(capsys, monkeypatch):
     def closed(*_: object) -> None:
         raise PermissionError(13, "Permission denied")
 
-    monkeypatch.setattr("capture.cli.open", closed, raising=False)
+    monkeypatch.setattr("capture.cli_files.open", closed, raising=False)
     assert "may not be read" in refused("report", CREEK, capsys=capsys)
 
 

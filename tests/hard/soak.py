@@ -16,8 +16,10 @@ from tests.hard.machine import memory, open_files, served
 from tests.hard.phones import NAMES, Line, new_vehicle, reading
 
 VEHICLES = 4
-MOST_ENTRIES = 120
-"""On one vehicle; then the work goes on with resends, so that what grows is not the data."""
+ENTRIES = 120
+"""On each vehicle, there from the first: readings are sent again and facts changed, so that all is worked out anew
+again and again while the data stays as large as it is."""
+FORM = {"Content-Type": "application/x-www-form-urlencoded", "Accept": "text/html"}
 
 
 @dataclass
@@ -32,6 +34,9 @@ def run(seconds: float, workers: int = 4, samples: int = 20) -> Found:
     found, ended = Found(), threading.Event()
     with served() as server:
         vehicles = [new_vehicle(server) for _ in range(VEHICLES)]
+        there = {"entries": [reading("soakphone", number) for number in range(ENTRIES)]}
+        for vehicle_id in vehicles:
+            server.ask(f"/vehicles/{vehicle_id}/entries", there)
         threads = [threading.Thread(target=_work, args=(server, vehicles, n, found, ended)) for n in range(workers)]
         for thread in threads:
             thread.start()
@@ -61,10 +66,12 @@ def _work(server: LiveServer, vehicles: list[str], number: int, found: Found, en
         turn += 1
         vehicle_id = luck.choice(vehicles)
         act = luck.random()
-        if act < 0.3:
-            entry = reading(f"soak{number}", turn % MOST_ENTRIES)
-            body = json.dumps({"entries": [entry]}).encode()
+        if act < 0.15:
+            body = json.dumps({"entries": [reading("soakphone", turn % ENTRIES)]}).encode()
             answer = line.ask("POST", f"/vehicles/{vehicle_id}/entries", body)
+        elif act < 0.3:
+            body = f"brake_share_front={luck.randrange(40, 80)}&unsprung_mass={luck.randrange(150, 300)}&tape_class=II"
+            answer = line.ask("POST", f"/vehicles/{vehicle_id}/facts", body.encode(), FORM)
         elif act < 0.5:
             answer = line.ask("GET", f"/vehicles/{vehicle_id}/fresh?v={luck.randrange(500)}&room=walk")
         elif act < 0.65:
@@ -78,7 +85,7 @@ def _work(server: LiveServer, vehicles: list[str], number: int, found: Found, en
         if luck.random() < 0.02:
             line.close()  # a phone that sleeps
         found.requests += 1
-        if answer.status not in (200, 204, 304):
+        if answer.status not in (200, 204, 303, 304):
             found.broken.append(f"{answer.status}: {answer.body[:200]!r}")
         time.sleep(0.01)
     line.close()

@@ -15,13 +15,13 @@ import sqlite3
 import threading
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from datetime import UTC, datetime
 from pathlib import Path
 
 from capture.store_backup import Backup, back_up, prune
 from capture.store_errors import Conflict, NoSuchVehicle, StoreBusy, StoreError, StoreFull, StoreRefused
 from capture.store_file import StoreFile
-from capture.vehicle_file import Entry, SetAside, VehicleFile, Withdraw, entry_text, vehicle_from_log
+from capture.store_log import Log, now
+from capture.vehicle_file import Entry, VehicleFile, entry_text, vehicle_from_log
 
 __all__ = ["Conflict", "NoSuchVehicle", "Store", "StoreBusy", "StoreError", "StoreFull", "StoreRefused", "VehicleLine"]
 
@@ -126,9 +126,9 @@ class Store(StoreFile):
             db.execute(
                 """INSERT INTO vehicles (id, name, worked_axle, layout, display_unit, facts, created_at)
                    VALUES (?, ?, ?, ?, ?, ?, ?)""",
-                (vehicle_id, head.name, head.worked_axle, head.layout, head.display_unit, head.facts, _now()),
+                (vehicle_id, head.name, head.worked_axle, head.layout, head.display_unit, head.facts, now()),
             )
-            log = _Log(db, vehicle_id)
+            log = Log(db, vehicle_id)
             for entry in vehicle.entries:  # a file names nothing it lacks, and comes back in its own order
                 log.append(entry.id, entry_text(entry))
         return vehicle_id
@@ -152,13 +152,13 @@ class Store(StoreFile):
         """
         with self._writing() as db:
             self._head(db, vehicle_id)
-            log = _Log(db, vehicle_id)
+            log = Log(db, vehicle_id)
             return list(dict.fromkeys(log.add(entry) for entry in entries))
 
     def type_of(self, vehicle_id: str, entry_id: str) -> str | None:
         """The type of the entry with this id in the vehicle's log; None where there is none."""
         with self._reading() as db:
-            return _Log(db, vehicle_id).type_of(entry_id)
+            return Log(db, vehicle_id).type_of(entry_id)
 
     def has_closed(self, vehicle_id: str) -> bool:
         """Has a stage of this vehicle been closed?"""
@@ -247,67 +247,6 @@ class Store(StoreFile):
         return int(row[0])
 
 
-class _Log:
-    """One vehicle's log inside a transaction."""
-
-    def __init__(self, db: sqlite3.Connection, vehicle_id: str) -> None:
-        self._db, self._vehicle_id, self._now = db, vehicle_id, _now()
-
-    def add(self, entry: Entry) -> str:
-        """Stores the entry unless it is there; its id. Raises Conflict when it is there with other content."""
-        body = entry_text(entry)
-        there = self._body(entry.id)
-        if there is not None and there != body:
-            raise Conflict(f"Entry {entry.id} is already stored with other content; nothing of this request was kept.")
-        if there is None:
-            names = entry.of if isinstance(entry, Withdraw | SetAside) else None
-            if names is not None and self.type_of(names) is None:
-                self._wait(entry.id, names, body)
-            else:
-                self.append(entry.id, body)
-                self._let_in(entry.id)
-        return str(entry.id)
-
-    def append(self, entry_id: str, body: str) -> None:
-        """Puts it at the end of the log."""
-        self._db.execute(
-            "INSERT INTO entries (vehicle_id, id, body, received_at) VALUES (?, ?, ?, ?)",
-            (self._vehicle_id, entry_id, body, self._now),
-        )
-
-    def type_of(self, entry_id: str) -> str | None:
-        row = self._db.execute(
-            "SELECT body FROM entries WHERE vehicle_id = ? AND id = ?", (self._vehicle_id, entry_id)
-        ).fetchone()
-        return None if row is None else str(json.loads(row[0])["type"])
-
-    def _body(self, entry_id: str) -> str | None:
-        row = self._db.execute(
-            """SELECT body FROM entries WHERE vehicle_id = ?1 AND id = ?2
-               UNION ALL SELECT body FROM early_entries WHERE vehicle_id = ?1 AND id = ?2""",
-            (self._vehicle_id, entry_id),
-        ).fetchone()
-        return None if row is None else str(row[0])
-
-    def _wait(self, entry_id: str, names: str, body: str) -> None:
-        self._db.execute(
-            "INSERT INTO early_entries (vehicle_id, id, names, body, received_at) VALUES (?, ?, ?, ?, ?)",
-            (self._vehicle_id, entry_id, names, body, self._now),
-        )
-
-    def _let_in(self, arrived: str) -> None:
-        """Puts what waited for this entry behind it, and what waited for that."""
-        row_of = "SELECT seq, id, body FROM early_entries WHERE vehicle_id = ? AND names = ? ORDER BY seq"
-        come_in = [arrived]
-        for name in come_in:
-            for seq, entry_id, body in self._db.execute(row_of, (self._vehicle_id, name)).fetchall():
-                if json.loads(body)["type"] == "set_aside" and self.type_of(name) != "reading":
-                    continue  # only readings can be set aside: it stays where it is and does nothing
-                self._db.execute("DELETE FROM early_entries WHERE seq = ?", (seq,))
-                self.append(entry_id, body)
-                come_in.append(entry_id)
-
-
 @dataclass(frozen=True)
 class _StoredHead:
     """A vehicle without its entries, as the row has it. What the file left out stays out (None)."""
@@ -324,7 +263,3 @@ def _stored_head(vehicle: VehicleFile) -> _StoredHead:
     if "facts" in said:
         said["facts"] = json.dumps(said["facts"], ensure_ascii=False, allow_nan=False)
     return _StoredHead(**said)
-
-
-def _now() -> str:
-    return datetime.now(UTC).isoformat(timespec="milliseconds").replace("+00:00", "Z")

@@ -11,6 +11,7 @@ from markupsafe import Markup
 
 from capture.report import Report
 from capture.screens import words
+from capture.screens.onward import OnwardLink, from_room
 
 ROOMS = (("walk", "Measure"), ("second-look", "Second look"), ("shape", "Shape"),
          ("behaviour", "Behaviour"), ("record", "Record"))  # address, what the bar calls it
@@ -50,6 +51,10 @@ class RoomPage:
     @property
     def rooms(self) -> tuple[RoomLink, ...]:
         return tuple(RoomLink(key, said, room_address(self.vehicle_id, key)) for key, said in ROOMS)
+
+    @property
+    def onward(self) -> tuple[OnwardLink, ...]:
+        return from_room(self.vehicle_id, self.room)
 
     @property
     def fresh(self) -> str:

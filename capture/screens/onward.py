@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True)
 class Onward:
-    """A screen that is reached from a room. room: which; address: what follows the vehicle's own; about: one sentence."""
+    """A screen reached from a room. room: which; address: what follows the vehicle's own; about: one sentence."""
 
     room: str
     address: str
@@ -27,4 +27,5 @@ class OnwardLink:
 
 def from_room(vehicle_id: str, room: str) -> tuple[OnwardLink, ...]:
     """The links a room shows, in the order of ALL."""
-    return tuple(OnwardLink(f"/vehicles/{vehicle_id}/{to.address}", to.words, to.about) for to in ALL if to.room == room)
+    leading = (to for to in ALL if to.room == room)
+    return tuple(OnwardLink(f"/vehicles/{vehicle_id}/{to.address}", to.words, to.about) for to in leading)

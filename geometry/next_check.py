@@ -7,7 +7,7 @@ by (a C c')^2 / (1 + c C c'): a rank-one update, no fit. Source: the matrix inve
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from statistics import NormalDist
 
@@ -74,21 +74,28 @@ class InTheWay:
 
 def watched(fitted: Fit) -> tuple[Watched, ...]:
     """Every take with how well it is watched, in the order read."""
-    redundancy = _redundancy(fitted)
-    notice = _notice(fitted, redundancy)
-    found = []
-    for number, (seen, reading) in enumerate(zip(fitted.observations, fitted.readings, strict=True)):
-        r, sd = float(redundancy[number]), float(fitted.sd[number])
-        smallest = noncentrality(LEVEL, POWER) * sd / r**0.5 if r > LEAST_REDUNDANCY else None
-        passes = smallest is None or smallest > USUAL_SLIP[reading.kind.unit]
-        found.append(Watched(seen.key, seen.name, reading.kind.unit, smallest, float(notice[number]), passes))
-    return tuple(found)
+    return tuple(_watched(fitted, only_unchecked=False))
 
 
 def unchecked(fitted: Fit) -> tuple[Watched, ...]:
     """The takes in which a usual slip would pass unseen, the blindest first."""
-    blind = [one for one in watched(fitted) if one.unchecked]
+    blind = _watched(fitted, only_unchecked=True)
     return tuple(sorted(blind, key=lambda one: -np.inf if one.smallest is None else -one.smallest))
+
+
+def _watched(fitted: Fit, only_unchecked: bool) -> Iterator[Watched]:
+    alike = _Alike(fitted)
+    redundancy = alike.redundancy
+    notice = alike.notice(redundancy)
+    units = [fitted.readings[number].kind.unit for number in alike.first]
+    smallest = [
+        noncentrality(LEVEL, POWER) * sd / r**0.5 if r > LEAST_REDUNDANCY else None
+        for r, sd in zip(redundancy.tolist(), alike.sd.tolist(), strict=True)
+    ]
+    passes = [least is None or least > USUAL_SLIP[unit] for least, unit in zip(smallest, units, strict=True)]
+    for seen, k in zip(fitted.observations, alike.group, strict=True):
+        if passes[k] or not only_unchecked:
+            yield Watched(seen.key, seen.name, units[k], smallest[k], float(notice[k]), passes[k])
 
 
 def next_checks(
@@ -104,21 +111,21 @@ def next_checks(
     if not names or not fitted.observations:
         return ()
     rows = _rows(fitted, names)
-    own = fitted.design_matrix[: len(fitted.observations)]
-    along = own @ fitted.weak_covariance @ rows.T
-    added = along**2 / (1.0 + np.einsum("ku,uv,kv->k", rows, fitted.weak_covariance, rows))
-    before = _redundancy(fitted)
-    noticed, still = _notice(fitted, before), _unseen(fitted, before)
+    alike = _Alike(fitted)
+    along = alike.rows @ fitted.weak_covariance @ rows.T
+    added = along**2 / (1.0 + np.einsum("ku,ku->k", rows @ fitted.weak_covariance, rows))
+    before = alike.redundancy
+    noticed, still = alike.notice(before), alike.unseen(before)
     taken = {reading.canonical for reading in fitted.readings}
     found = []
     for k, name in enumerate(names):
         after = np.minimum(before + added[:, k], 1.0)
-        gain = float((_notice(fitted, after) - noticed).sum())
+        gain = float(alike.count @ (alike.notice(after) - noticed))
         if gain < LEAST_GAIN:
             continue
         reading = parse_name(name, setup.layout, setup.worked_axle)
         cost = (minutes or {}).get(name, reading.kind.effort)
-        opened = tuple(fitted.observations[i].key for i in np.flatnonzero(still & ~_unseen(fitted, after)))
+        opened = alike.keys(still & ~alike.unseen(after))
         found.append(Check(name, gain, cost, opened, reading.canonical in taken))
     found.sort(key=lambda check: -check.gain / check.minutes)
     return tuple(found)
@@ -157,11 +164,16 @@ def in_the_way(fitted: Fit, doubted: Iterable[str]) -> tuple[InTheWay, ...]:
     """For each link what stands in the way of cutting it. doubted: keys of readings under an unsettled doubt."""
     in_doubt, blind = set(doubted), {one.key for one in unchecked(fitted)}
     placed = fitted.placed()
+    named: dict[str, list[str]] = {}
+    touched: dict[str, tuple[str, ...]] = {}
+    for seen, reading in zip(fitted.observations, fitted.readings, strict=True):
+        named.setdefault(reading.canonical, []).append(seen.key)
+        touched.setdefault(reading.canonical, reading.touches)
     found = []
     for link in layout_named(fitted.setup.layout).links:
         ends = (link.frame, *link.axle)
-        pairs = zip(fitted.observations, fitted.readings, strict=True)
-        touching = [seen.key for seen, reading in pairs if set(ends) & set(reading.touches)]
+        near = [keys for name, keys in named.items() if set(ends) & set(touched[name])]
+        touching = [key for keys in near for key in keys]
         spans = [f"span:{end}~{link.frame}" for end in link.axle]
         _, sds = fitted.predict(spans)
         found.append(
@@ -177,28 +189,50 @@ def in_the_way(fitted: Fit, doubted: Iterable[str]) -> tuple[InTheWay, ...]:
     return tuple(found)
 
 
-def _redundancy(fitted: Fit) -> Array:
-    """(n,) how well other readings check each, 0 to 1, weak assumptions hardly counting."""
-    own = fitted.design_matrix[: len(fitted.observations)]
-    leverage: Array = np.einsum("iu,uv,iv->i", own, fitted.weak_covariance, own)
-    return np.clip(1.0 - leverage, 0.0, 1.0)
+class _Alike:
+    """The takes by groups that are watched alike: the same reading with the same sd, so thousands cost as few do.
 
+    first: the number of each group's first take; group: (n,) of each take; rows (g, u), sd, count, usual: (g,), the
+    last the usual slip in sds.
+    """
 
-def _usual(fitted: Fit) -> Array:
-    """(n,) the usual slip of each reading, in its sds."""
-    return np.array([USUAL_SLIP[reading.kind.unit] for reading in fitted.readings]) / fitted.sd
+    def __init__(self, fitted: Fit) -> None:
+        self._fit = fitted
+        places: dict[tuple[str, float], int] = {}
+        self.first: list[int] = []
+        self.group: list[int] = []
+        for number, (reading, sd) in enumerate(zip(fitted.readings, fitted.sd.tolist(), strict=True)):
+            place = places.setdefault((reading.canonical, sd), len(places))
+            if place == len(self.first):
+                self.first.append(number)
+            self.group.append(place)
+        self.rows: Array = fitted.design_matrix[self.first]
+        self.sd: Array = fitted.sd[self.first]
+        self.count: Array = np.bincount(self.group, minlength=len(self.first)).astype(float)
+        self.usual: Array = np.array([USUAL_SLIP[fitted.readings[k].kind.unit] for k in self.first]) / self.sd
 
+    @property
+    def redundancy(self) -> Array:
+        """(g,) how well other readings check each, 0 to 1, weak assumptions hardly counting."""
+        leverage: Array = np.einsum("iu,iu->i", self.rows @ self._fit.weak_covariance, self.rows)
+        return np.clip(1.0 - leverage, 0.0, 1.0)
 
-def _notice(fitted: Fit, redundancy: Array) -> Array:
-    """(n,) how likely a usual slip in each reading passes the test."""
-    normal = NormalDist()
-    return np.array([normal.cdf(shift - CRITICAL) for shift in _usual(fitted) * np.sqrt(redundancy)])
+    def notice(self, redundancy: Array) -> Array:
+        """(g,) how likely a usual slip passes the test."""
+        normal = NormalDist()
+        return np.array([normal.cdf(shift - CRITICAL) for shift in (self.usual * np.sqrt(redundancy)).tolist()])
 
+    def unseen(self, redundancy: Array) -> NDArray[np.bool_]:
+        """(g,) a usual slip is smaller than the smallest that would be noticed."""
+        unseen: NDArray[np.bool_] = self.usual * np.sqrt(redundancy) < noncentrality(LEVEL, POWER)
+        return unseen
 
-def _unseen(fitted: Fit, redundancy: Array) -> NDArray[np.bool_]:
-    """(n,) bool: a usual slip is smaller than the smallest that would be noticed."""
-    unseen: NDArray[np.bool_] = _usual(fitted) * np.sqrt(redundancy) < noncentrality(LEVEL, POWER)
-    return unseen
+    def keys(self, wanted: NDArray[np.bool_]) -> tuple[str, ...]:
+        """The keys of all takes of the groups wanted, in the order read."""
+        if not wanted.any():
+            return ()
+        marked = wanted.tolist()
+        return tuple(seen.key for seen, k in zip(self._fit.observations, self.group, strict=True) if marked[k])
 
 
 def _rows(fitted: Fit, names: Sequence[str]) -> Array:

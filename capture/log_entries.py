@@ -1,7 +1,7 @@
 """The entries of the log, one model a type: strict, nothing unknown, kept as they came.
 
-Readings and what takes them back, notes, and what was decided: moves on paper, rows of holes, and the closing of a
-stage. A plan of moves is no reading and never meets one: nothing here but `reading` entries reaches the fit.
+Readings and what takes them back, notes, photos, and what was decided: moves on paper, rows of holes, and the closing
+of a stage. A plan of moves is no reading and never meets one: nothing here but `reading` entries reaches the fit.
 """
 
 from __future__ import annotations
@@ -15,6 +15,8 @@ from pydantic import AfterValidator, BaseModel, ConfigDict, Field, model_validat
 STAGES = ("plan", "mock_up", "tacked", "welded")
 LARGEST_VALUE = 1e6
 """Of a stored value in its file unit. Values outside a kind's physical range are kept: kept is kept."""
+LARGEST_SIDE = 4096
+"""Pixels of a stored photo, along or up."""
 MOST_MOVES = 100
 MOST_HOLES = 100
 
@@ -42,6 +44,8 @@ Number = Annotated[float, Field(ge=-LARGEST_VALUE, le=LARGEST_VALUE, allow_inf_n
 Positive = Annotated[float, Field(gt=0, le=LARGEST_VALUE, allow_inf_nan=False)]
 Share = Annotated[float, Field(ge=0, le=1, allow_inf_nan=False)]
 Id = Annotated[str, Field(pattern=r"^[A-Za-z0-9-]{8,64}$")]
+Digest = Annotated[str, Field(pattern=r"^[0-9a-f]{64}$")]
+"""SHA-256."""
 Time = Annotated[str, AfterValidator(_a_time)]
 Line = Annotated[str, Field(max_length=200)]
 Text = Annotated[str, Field(max_length=10_000)]
@@ -102,6 +106,29 @@ class Note(Logged):
     type: Literal["note"]
     note: Text = ""
     reading: Line | None = None
+
+
+class Photo(Logged):
+    """A photo of a reading, of a point, or of the vehicle where neither is named.
+
+    sha256: of the picture, 64 hexadecimal digits; so the log's fingerprint covers it, and a picture that is not the one
+    of this entry is told. width, height: pixels. The picture itself is kept beside the log, under this entry's id.
+    """
+
+    stage: Stage
+    type: Literal["photo"]
+    sha256: Digest
+    width: Annotated[int, Field(ge=1, le=LARGEST_SIDE)]
+    height: Annotated[int, Field(ge=1, le=LARGEST_SIDE)]
+    reading: Line | None = None
+    point: Line | None = None
+    note: Text = ""
+
+    @model_validator(mode="after")
+    def _of_one_thing(self) -> Photo:
+        if self.reading is not None and self.point is not None:
+            raise ValueError("a photo is of a reading or of a point, not of both")
+        return self
 
 
 class Keep(Logged):
@@ -230,11 +257,11 @@ class Close(Logged):
 
     stage: Literal["mock_up", "tacked", "welded"]
     type: Literal["close"]
-    fingerprint: Annotated[str, Field(pattern=r"^[0-9a-f]{64}$")]
+    fingerprint: Digest
     note: Text = ""
 
 
 Entry = Annotated[
-    Reading | Withdraw | SetAside | Note | Keep | MovePlan | Holes | Close, Field(discriminator="type")
+    Reading | Withdraw | SetAside | Note | Photo | Keep | MovePlan | Holes | Close, Field(discriminator="type")
 ]
-TYPES = ("reading", "withdraw", "note", "set_aside", "keep", "move_plan", "holes", "close")
+TYPES = ("reading", "withdraw", "note", "photo", "set_aside", "keep", "move_plan", "holes", "close")

@@ -31,6 +31,7 @@ from capture.log_entries import (
     MovePlan,
     Note,
     Part,
+    Photo,
     Positive,
     Reading,
     SetAside,
@@ -41,7 +42,7 @@ from capture.log_entries import (
 
 __all__ = [
     "FORMAT", "LARGEST_VALUE", "STAGES", "VERSION", "BadFile", "Close", "Entry", "Facts", "Holes", "Keep", "MovePlan",
-    "Note", "Reading", "SetAside", "Thread", "Tube", "VehicleFile", "Withdraw", "check_entries", "entry_text",
+    "Note", "Photo", "Reading", "SetAside", "Thread", "Tube", "VehicleFile", "Withdraw", "check_entries", "entry_text",
     "read_vehicle_file", "vehicle_from_log", "write_vehicle_file",
 ]  # fmt: skip
 
@@ -249,10 +250,10 @@ def _check_readings(entries: Sequence[Any], vehicle: VehicleFile, refuse: _Refus
 
 
 def _check_decided(entries: Sequence[Any], vehicle: VehicleFile, refuse: _Refuser) -> None:
-    """The points and links that plans of moves and rows of holes name are those of the layout."""
+    """The points and links that plans of moves, rows of holes and photos name are those of the layout."""
     links = [link.name for link in LAYOUTS[vehicle.layout].links]
     for number, entry in enumerate(entries):
-        parts = [entry] if isinstance(entry, Holes) else entry.moves if isinstance(entry, MovePlan) else []
+        parts = [entry] if isinstance(entry, Holes | Photo) else entry.moves if isinstance(entry, MovePlan) else []
         for part in parts:
             link = getattr(part, "link", None)
             if link is not None and link not in links:
@@ -346,6 +347,8 @@ def _with_entries(vehicle: VehicleFile, entries: list[Any]) -> VehicleFile:
 # What a form check found, in words.
 
 TAGS = {"type": TYPES, "move": MOVES}
+HEXADECIMAL = r"^[0-9a-f]{64}$"
+ID_FORM = "must be 8 to 64 letters, digits or dashes"
 _WORDS: dict[str, Callable[[dict[str, Any]], str]] = {
     "missing": lambda _: "is missing",
     "finite_number": lambda _: "must be a number that ends",
@@ -357,7 +360,7 @@ _WORDS: dict[str, Callable[[dict[str, Any]], str]] = {
     "too_long": lambda c: f"must have {c['max_length']} or fewer in it",
     "string_too_long": lambda c: f"has more than {c['max_length']} characters",
     "value_error": lambda c: str(c["error"]),
-    "string_pattern_mismatch": lambda _: "must be 8 to 64 letters, digits or dashes",
+    "string_pattern_mismatch": lambda c: "must be 64 hexadecimal digits" if c["pattern"] == HEXADECIMAL else ID_FORM,
     "string_unicode": lambda _: "holds half a character",
     "float_type": lambda _: "must be a number",
     "int_type": lambda _: "must be a whole number",

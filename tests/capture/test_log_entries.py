@@ -52,6 +52,7 @@ MOVES = [
     {"move": "cg_to", "height": 700.0, "along": None},
 ]
 A_PLAN = logged(1, "move_plan", name="higher uppers", moves=MOVES, keep_lengths=True)
+A_PHOTO = logged(3, "photo", stage="mock_up", point="upper.frame", sha256="0f" * 32, width=1600, height=1200)
 A_ROW = logged(2, "holes", point="upper.frame", places=[[0.0, 0.0, -25.4], [0.0, 0.0, 0.0]], used=1)
 
 
@@ -69,6 +70,7 @@ decided = st.one_of(
     st.builds(lambda far: logged(0, "holes", point="upper.frame", places=[[0.0, 0.0, 0.0], *far]),
               st.lists(places, max_size=4)),
     st.builds(lambda value, stage: a_reading(0, stage, value), numbers, st.sampled_from(["plan", "mock_up"])),
+    st.builds(lambda wide, note: A_PHOTO | {"width": wide, "note": note}, st.integers(1, 4096), st.text(max_size=9)),
 )  # fmt: skip
 
 
@@ -102,6 +104,11 @@ def test_plans_and_holes_never_touch_a_reading():
         (A_PLAN | {"moves": [MOVES[3] | {"link": "upper_left"}]}, 'this layout has no "upper_left", only lower_left'),
         (A_PLAN | {"moves": [MOVES[1] | {"by": [1.0, 2.0]}]}, "by must have 3 or more in it"),
         (A_PLAN | {"moves": [MOVES[1] | {"point": "arm_left.frame"}]}, "there is no point arm_left.frame"),
+        (A_PHOTO | {"point": "upper.farme"}, "there is no point upper.farme"),
+        (A_PHOTO | {"reading": "height:upper.frame"}, "a photo is of a reading or of a point, not of both"),
+        (A_PHOTO | {"sha256": "0F" * 32}, "sha256 must be 64 hexadecimal digits"),
+        (A_PHOTO | {"width": 0}, "width must be 1 or more"),
+        (A_PHOTO | {"width": 80.5}, "width must be a whole number"),
         (logged(1, "close", stage="plan", fingerprint="0" * 64), "stage must be mock_up, tacked or welded"),
     ],
 )
@@ -111,6 +118,11 @@ def test_what_cannot_be_decided_is_refused_with_its_place(entry, said):
 
 
 # Closing a stage.
+
+
+def test_another_picture_makes_another_fingerprint():
+    other = A_PHOTO | {"sha256": "0e" * 32}
+    assert fingerprint(read(A_PHOTO).entries) != fingerprint(read(other).entries)
 
 
 def test_the_fingerprint_is_that_of_the_canonical_lines():

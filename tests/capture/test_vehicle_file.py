@@ -121,8 +121,8 @@ def test_a_wrong_value_is_named_with_its_entry_and_reading():
         ({"at": "2026-05-02T09:14:07+02:00"}, "at must be a time"),
         ({"stage": "finished"}, 'stage must be plan, mock_up, tacked or welded, it is "finished"'),
         (
-            {"type": "photo"},
-            'type must be reading, withdraw, note, set_aside, keep, move_plan, holes or close, it is "photo"',
+            {"type": "smell"},
+            'type must be reading, withdraw, note, photo, set_aside, keep, move_plan, holes or close, it is "smell"',
         ),
         ({"colour": "red"}, 'the key "colour" is not known here'),
         ({"text": 24}, "text must be text, it is 24"),

@@ -189,7 +189,8 @@ def slip(rng: np.random.Generator, seen: Observation, imperial: bool, setup: Set
         table |= BACK if "read backwards" in kind.slips else {}
         table = {name: row for name, row in table.items() if name in kind.slips}
     names = [*table, ELSEWHERE]
-    weights = np.array([*(row[0] for row in table.values()), 0.2 * sum(row[0] for row in table.values())])
+    known = sum(row[0] for row in table.values())
+    weights = np.array([*(row[0] for row in table.values()), 0.2 * known if known else 1.0])
     name = str(rng.choice(names, p=weights / weights.sum()))
     if name == ELSEWHERE:
         size = float(rng.normal(0.0, {"mm": 60.0, "deg": 5.0, "kg": 60.0}[kind.unit]))

@@ -19,6 +19,7 @@ LARGEST_SIDE = 4096
 """Pixels of a stored photo, along or up."""
 MOST_MOVES = 100
 MOST_HOLES = 100
+MOST_WANTS = 20
 
 Stage = Literal["plan", "mock_up", "tacked", "welded"]
 _TIME = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}T[0-9]{2}:[0-9]{2}:[0-9]{2}(\.[0-9]{1,6})?Z")
@@ -249,6 +250,65 @@ class Holes(Logged):
         return self
 
 
+def _box(low: list[float], high: list[float]) -> None:
+    for axis, least, most in zip("xyz", low, high, strict=True):
+        if least > most:
+            raise ValueError(f"low is above high along {axis}: {least:g} and {most:g}")
+
+
+class Wanted(Part):
+    """A figure wanted from low to high, in its unit; null leaves that side open."""
+
+    figure: Line
+    low: Offset | None = None
+    high: Offset | None = None
+
+    @model_validator(mode="after")
+    def _a_band(self) -> Wanted:
+        if self.low is None and self.high is None:
+            raise ValueError("neither low nor high is stated")
+        if self.low is not None and self.high is not None and self.low > self.high:
+            raise ValueError(f"low is above high: {self.low:g} and {self.high:g}")
+        return self
+
+
+class Room(Part):
+    """The box a point may move in: its lowest and highest x, y, z of the vehicle frame, mm."""
+
+    point: Line
+    low: Place
+    high: Place
+
+    @model_validator(mode="after")
+    def _a_box(self) -> Room:
+        _box(self.low, self.high)
+        return self
+
+
+class KeepOut(Part):
+    """A box that no moved point and no link of one may enter, mm. name: what is there."""
+
+    name: Name
+    low: Place
+    high: Place
+
+    @model_validator(mode="after")
+    def _a_box(self) -> KeepOut:
+        _box(self.low, self.high)
+        return self
+
+
+class Aims(Logged):
+    """What is wanted of the axle, where points may move for it, and where not; a later one takes its place."""
+
+    stage: Stage | None = None
+    type: Literal["aims"]
+    wants: Annotated[list[Wanted], Field(max_length=MOST_WANTS)] = []
+    rooms: Annotated[list[Room], Field(max_length=MOST_WANTS)] = []
+    keep_outs: Annotated[list[KeepOut], Field(max_length=MOST_WANTS)] = []
+    note: Text = ""
+
+
 class Close(Logged):
     """Closes the record of a stage and of those before it: its readings can neither be added to nor taken back.
 
@@ -262,6 +322,6 @@ class Close(Logged):
 
 
 Entry = Annotated[
-    Reading | Withdraw | SetAside | Note | Photo | Keep | MovePlan | Holes | Close, Field(discriminator="type")
+    Reading | Withdraw | SetAside | Note | Photo | Keep | MovePlan | Holes | Aims | Close, Field(discriminator="type")
 ]
-TYPES = ("reading", "withdraw", "note", "photo", "set_aside", "keep", "move_plan", "holes", "close")
+TYPES = ("reading", "withdraw", "note", "photo", "set_aside", "keep", "move_plan", "holes", "aims", "close")

@@ -8,10 +8,11 @@ the thread showing at the middle of its range, so that it can be set as far eith
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from geometry.errors import GeometryError
+from geometry.frame import INCH
 from geometry.threads import Thread, stroke
 
 ENGAGED_DIAMETERS = 1.0
@@ -19,6 +20,10 @@ ENGAGED_DIAMETERS = 1.0
 SDS = 2.0
 FLATS = 6
 LARGEST_MM = 5_000.0
+Say = Callable[[float], str]
+"""How a length in mm is said to the person."""
+COARSE = {"mm": (5.0, 10.0, 20.0, 50.0, 100.0), "in": tuple(INCH * part for part in (0.25, 0.5, 1.0, 2.0, 4.0))}
+"""Steps that a length is rounded to where its give or take forbids a finer one, mm, for each unit."""
 
 
 class BadCut(GeometryError):
@@ -79,21 +84,33 @@ class Cut:
         return max(SDS * self.sd - self.each_way, 0.0)
 
 
-def cut(length: float, sd: float, frame: End, axle: End) -> Cut:
-    """The tube for a link of this length, joint centre to joint centre, and its sd. Errors: BadCut."""
-    _check_length("length", length)
+def in_mm(length: float) -> str:
+    """A length as sentences say it where nobody says otherwise."""
+    return f"{length:.0f} mm"
+
+
+def cut(length: float, sd: float, frame: End, axle: End, say: Say = in_mm) -> Cut:
+    """The tube for a link of this length, joint centre to joint centre, and its sd. Errors: BadCut, in words of `say`."""
+    _check_length("length", length, say)
     ends = (frame, axle)
     for end in ends:
-        _check_end(end)
+        _check_end(end, say)
     left = length - frame.taken_off - axle.taken_off
     if left <= 0.0:
         raise BadCut(
-            f"tube: the joints take {length - left:.0f} mm and the link is {length:.0f} mm long, so no tube is left; "
+            f"tube: the joints take {say(length - left)} and the link is {say(length)} long, so no tube is left; "
             "look at the standing lengths again."
         )
     each_way = 0.5 * (frame.range + axle.range)
     parts = tuple(part for end in ends for part in _parts(end))
     return Cut(left, sd, each_way, parts, SDS * sd <= each_way)
+
+
+def rounded(length: float, spread: float, unit: str) -> float:
+    """A length as coarse as its give or take allows, for "about": to the first step of `unit` that is no finer, mm."""
+    steps = COARSE[unit]
+    step = next((step for step in steps if step >= spread), steps[-1])
+    return round(length / step) * step
 
 
 def _parts(end: End) -> list[tuple[str, float]]:
@@ -103,19 +120,21 @@ def _parts(end: End) -> list[tuple[str, float]]:
     return [*found, (f"{end.words}: lip of the insert", end.lip)] if end.lip else found
 
 
-def _check_length(words: str, value: float) -> None:
-    if not (math.isfinite(value) and 0.0 < value <= LARGEST_MM):
-        raise BadCut(f"{words}: {value:g} mm is no length of a link; enter it again.")
+def _check_length(words: str, value: float, say: Say) -> None:
+    if not math.isfinite(value):
+        raise BadCut(f"{words}: there is no length of the link; enter it again.")
+    if not 0.0 < value <= LARGEST_MM:
+        raise BadCut(f"{words}: {say(value)} is no length of a link; enter it again.")
 
 
-def _check_end(end: End) -> None:
+def _check_end(end: End, say: Say) -> None:
     for words, value in (("standing length", end.standing), ("jam nut", end.jam_nut), ("lip", end.lip)):
         if not (math.isfinite(value) and 0.0 <= value < LARGEST_MM):
             raise BadCut(f"{end.words}: a {words} of {value:g} mm cannot be; measure the part again.")
     if end.thread and end.range < 0.0:
         raise BadCut(
-            f"{end.words}: {end.thread_length:.0f} mm of thread is too short for a jam nut of {end.jam_nut:.0f} mm and "
-            f"{end.least_engaged:.0f} mm left in; take a longer joint."
+            f"{end.words}: {say(end.thread_length)} of thread is too short for a jam nut of {say(end.jam_nut)} and "
+            f"{say(end.least_engaged)} left in; take a longer joint."
         )
 
 
@@ -124,20 +143,27 @@ def _check_end(end: End) -> None:
 
 @dataclass(frozen=True)
 class Turned:
-    """A threaded end as it is set now. engaged: thread in the tube, mm."""
+    """A threaded end as it is set now. engaged: thread in the tube, mm; most: as much as can go in, mm."""
 
     words: str
     thread: Thread
     engaged: float
+    most: float = math.inf
 
 
 @dataclass(frozen=True)
 class EndAfter:
-    """An end after turning: thread left in, mm, and whether that is at least one diameter."""
+    """An end after turning: thread left in, mm, whether that is at least one diameter, and whether as much can go in.
+
+    out: how far it came out of the tube, mm; least: one diameter, mm.
+    """
 
     words: str
     engaged: float
     enough: bool
+    fits: bool
+    out: float
+    least: float
 
 
 @dataclass(frozen=True)
@@ -161,14 +187,29 @@ class Turns:
 
     @property
     def enough(self) -> bool:
-        """Every end keeps its diameter of thread."""
-        return all(end.enough for end in self.ends)
+        """Every end keeps its diameter of thread, and none is to go in further than its nut lets it."""
+        return all(end.enough and end.fits for end in self.ends)
 
 
-def turn_tube(now: float, wanted: float, frame: Turned, axle: Turned) -> Turns:
+def set_now(end: End, showing: float, say: Say = in_mm) -> Turned:
+    """An end as it is set now, by the thread that shows between the joint and the insert, jam nut included, mm.
+
+    Errors: BadCut where nothing turns there, or where so much or so little cannot show.
+    """
+    if end.thread is None:
+        raise BadCut(f"{end.words}: nothing turns there; state its thread first.")
+    if not end.jam_nut <= showing < end.thread_length:
+        raise BadCut(
+            f"{end.words}: {say(showing)} of thread cannot show; with its jam nut it is {say(end.jam_nut)} at the "
+            f"least, and the whole thread is {say(end.thread_length)}."
+        )
+    return Turned(end.words, end.thread, end.thread_length - showing, end.thread_length - end.jam_nut)
+
+
+def turn_tube(now: float, wanted: float, frame: Turned, axle: Turned, say: Say = in_mm) -> Turns:
     """The tube turned against both joints, which stay on their bolts. To the nearest flat. Errors: BadCut."""
-    _check_length("length now", now)
-    _check_length("length wanted", wanted)
+    _check_length("length now", now, say)
+    _check_length("length wanted", wanted, say)
     step = stroke(frame.thread, axle.thread)
     if frame.thread.left == axle.thread.left:
         raise BadCut(
@@ -183,13 +224,13 @@ def turn_tube(now: float, wanted: float, frame: Turned, axle: Turned) -> Turns:
     return _turns(flats / FLATS, clockwise, step, now + longer, wanted, after)
 
 
-def turn_joint(now: float, wanted: float, end: Turned, half_turns: bool = True) -> Turns:
+def turn_joint(now: float, wanted: float, end: Turned, half_turns: bool = True, say: Say = in_mm) -> Turns:
     """One joint taken off its bolt and turned in or out of the tube. half_turns: it must end in the same plane.
 
     Errors: BadCut.
     """
-    _check_length("length now", now)
-    _check_length("length wanted", wanted)
+    _check_length("length now", now, say)
+    _check_length("length wanted", wanted, say)
     step = end.thread.pitch
     parts = 2 if half_turns else FLATS
     turns = round((wanted - now) / step * parts) / parts
@@ -202,9 +243,11 @@ def _turns(
     turns: float, clockwise: bool, step: float, reached: float, wanted: float, after: Sequence[tuple[Turned, float]]
 ) -> Turns:
     whole, flats = divmod(round(abs(turns) * FLATS), FLATS)
-    ends = tuple(
-        EndAfter(end.words, end.engaged - out, end.engaged - out >= ENGAGED_DIAMETERS * end.thread.diameter)
-        for end, out in after
-    )
+    ends = tuple(_after(end, out) for end, out in after)
     direction = "clockwise" if clockwise else "counter-clockwise"
     return Turns(abs(turns), whole, flats, direction if turns else "", step, reached, reached - wanted, ends)
+
+
+def _after(end: Turned, out: float) -> EndAfter:
+    left, least = end.engaged - out, ENGAGED_DIAMETERS * end.thread.diameter
+    return EndAfter(end.words, left, left >= least, left <= end.most + 1e-9, out, least)

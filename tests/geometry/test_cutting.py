@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import pytest
 
-from geometry.cutting import BadCut, End, Turned, cut, turn_joint, turn_tube
+from geometry.cutting import BadCut, End, Turned, cut, rounded, set_now, turn_joint, turn_tube
 from geometry.threads import Thread, unified
 
 COARSE = unified(1.25, 12)
@@ -39,7 +39,8 @@ def test_a_give_or_take_beyond_the_adjustment_is_flagged():
     ("length", "frame", "said"),
     [
         (100.0, FRAME, "so no tube is left"),
-        (float("nan"), FRAME, "is no length of a link"),
+        (float("nan"), FRAME, "there is no length of the link"),
+        (9000.0, FRAME, "9000 mm is no length of a link"),
         (905.0, replace(FRAME, thread_length=40.0), "is too short for a jam nut of 14 mm and 32 mm left in"),
         (905.0, replace(FRAME, standing=-2.0), "a standing length of -2 mm cannot be"),
     ],
@@ -105,3 +106,33 @@ def test_a_tube_with_one_hand_at_both_ends_is_not_turned():
     ends = Turned("frame end", RIGHT, 40.0), Turned("axle end", RIGHT, 40.0)
     with pytest.raises(BadCut, match="same hand"):
         turn_tube(900.0, 905.0, *ends)
+
+
+@pytest.mark.parametrize(
+    ("length", "spread", "unit", "about"),
+    [
+        (774.9, 3.0, "mm", 775.0), (774.9, 6.0, "mm", 770.0), (774.9, 40.0, "mm", 750.0), (774.9, 900.0, "mm", 800.0),
+        (774.7, 7.0, "in", 30.5 * 25.4), (774.7, 20.0, "in", 31 * 25.4),
+    ],
+)  # fmt: skip
+def test_a_length_is_said_no_finer_than_its_give_or_take(length, spread, unit, about):
+    assert rounded(length, spread, unit) == pytest.approx(about, abs=1e-9)
+
+
+def test_the_thread_that_shows_says_how_much_is_left_in():
+    # By hand: 70 of thread, 30 showing: 40 in; with the nut's 14 against the shoulder 56 are in at the most.
+    now = set_now(FRAME, 30.0)
+    assert (now.engaged, now.most) == (40.0, 56.0)
+    with pytest.raises(BadCut, match="8 mm of thread cannot show"):
+        set_now(FRAME, 8.0)
+    with pytest.raises(BadCut, match="cannot show"):
+        set_now(FRAME, 70.0)
+    with pytest.raises(BadCut, match="nothing turns there"):
+        set_now(AXLE, 10.0)
+
+
+def test_a_joint_is_not_turned_in_further_than_its_nut_lets_it():
+    # By hand: 16 mm shorter in half turns of 1.058 are 7.5 turns, 15.875 in: 55.875 of 56 fit, one half turn more not.
+    assert turn_joint(900.0, 884.0, set_now(FRAME, 30.0)).enough
+    shorter = turn_joint(900.0, 883.0, set_now(FRAME, 30.0))
+    assert [(end.enough, end.fits) for end in shorter.ends] == [(True, False)] and not shorter.enough

@@ -90,7 +90,7 @@ def in_mm(length: float) -> str:
 
 
 def cut(length: float, sd: float, frame: End, axle: End, say: Say = in_mm) -> Cut:
-    """The tube for a link of this length, joint centre to joint centre, and its sd. Errors: BadCut, in words of `say`."""
+    """The tube for a link of this length, joint centre to joint centre. Errors: BadCut, lengths said by `say`."""
     _check_length("length", length, say)
     ends = (frame, axle)
     for end in ends:

@@ -7,7 +7,7 @@ the last digit.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -29,7 +29,7 @@ PITCH = re.compile(r"(\d{1,2}(?:[.,]\d)?) ?(?:tpi|threads? (?:per|an) inch|per i
 
 @dataclass(frozen=True)
 class Field:
-    """sort: "share", "mass", "length", "angle", "stress", "pitch", "bolt" or "choice". low, high: file unit."""
+    """sort: "share", "mass", "length", "angle", "stress", "pitch", "bolt", "choice" or "text". low, high: file unit."""
 
     key: str
     words: str
@@ -54,11 +54,11 @@ class Group:
 
 
 def groups_of(vehicle: VehicleFile, typed: Mapping[str, str] | None = None,
-              refused: Mapping[str, str] | None = None) -> tuple[Group, ...]:
-    """Every field, as kept or as typed, with what is said to those that were not taken."""
+              refused: Mapping[str, str] | None = None, groups: Iterable[Group] | None = None) -> tuple[Group, ...]:
+    """Every field, as kept or as typed, with what is said to those that were not taken. groups: all where None."""
     kept = kept_facts(vehicle)
     found = []
-    for group in all_groups(vehicle):
+    for group in all_groups(vehicle) if groups is None else groups:
         held = {one.key: shown(one, at(kept, one.key), vehicle.display_unit) for one in group.fields}
         fields = tuple(replace(one, typed=(typed or {}).get(one.key, held[one.key]),
                                refused=(refused or {}).get(one.key, "")) for one in group.fields)
@@ -133,7 +133,7 @@ def shown(field: Field, value: Any, unit: str) -> str:
         return ""
     if field.sort == "bolt":
         return next((name for name, axis in DIRECTIONS.items() if list(value) == axis), KEPT)
-    if field.sort == "choice":
+    if field.sort in ("choice", "text"):
         return str(value)
     if field.sort == "share":
         return f"{100 * value:.4g}"
@@ -148,12 +148,13 @@ KEPT = "as kept"
 """A bolt that lies some other way, said in a vehicle file: it stays as it is."""
 
 
-def read(vehicle: VehicleFile, typed: Mapping[str, str]) -> tuple[dict[str, Any], dict[str, str]]:
-    """The facts with everything typed, and a sentence for each field that cannot be taken."""
+def read(vehicle: VehicleFile, typed: Mapping[str, str],
+         groups: Iterable[Group] | None = None) -> tuple[dict[str, Any], dict[str, str]]:
+    """The facts with everything typed, and a sentence for each field that cannot be taken. groups: all where None."""
     kept = kept_facts(vehicle)
     facts = _copied(kept)
     refused: dict[str, str] = {}
-    for group in all_groups(vehicle):
+    for group in all_groups(vehicle) if groups is None else groups:
         for field in group.fields:
             text = typed.get(field.key, "").strip()
             if field.key not in typed or text == shown(field, at(kept, field.key), vehicle.display_unit):
@@ -176,6 +177,8 @@ def value_of(field: Field, text: str, unit: str) -> Any:
         if text not in dict(field.choices):
             raise NotAReading(f"Choose one of: {', '.join(said for _, said in field.choices)}.")
         return DIRECTIONS[text] if field.sort == "bolt" else text
+    if field.sort == "text":
+        return text
     value = _number(field, text, unit)
     if not field.low <= value <= field.high:
         low, high = (shown(field, end, unit) or "0" for end in (field.low, field.high))

@@ -83,7 +83,13 @@ class LeftOut:
 
 @dataclass(frozen=True)
 class StageView:
-    """The log as seen at one stage. takes: in the order of the log. stages: those that have readings, in order."""
+    """The log as seen at one stage. stages: those that have readings, in order.
+
+    takes: in the order in which they were read, by the times the phones wrote down and by the log where these are the
+    same. So the order in which two phones sent what they had makes no difference, neither to which take is the second
+    nor to the last digit of a sum, and a stretch of readings from a moved line stays a stretch. A clock that is off
+    moves stretches past each other, no more.
+    """
 
     stage: str
     takes: tuple[Take, ...]
@@ -92,13 +98,7 @@ class StageView:
 
     @cached_property
     def observations(self) -> tuple[Observation, ...]:
-        """What the fit takes, in the order in which it was read: by the times the phones wrote down, and by the log
-        where these are the same.
-
-        So the order in which two phones sent what they had makes no difference: sums come out alike to the last digit,
-        and a stretch of readings from a moved line stays a stretch. A clock that is off moves stretches past each
-        other, no more.
-        """
+        """What the fit takes."""
         return tuple(
             Observation(
                 name=take.name,
@@ -111,7 +111,7 @@ class StageView:
                 text=take.entry.text,
                 unit=take.entry.unit,
             )
-            for take in sorted(self.takes, key=lambda take: _moment(take.at))
+            for take in self.takes
         )
 
     @cached_property
@@ -205,8 +205,8 @@ def _used_stages(usable: Iterable[Reading], parsed: dict[str, ReadingName], show
 def _numbered(
     takes: Iterable[Reading], parsed: dict[str, ReadingName], names: dict[str, str], shown: str
 ) -> tuple[Take, ...]:
-    """The takes with their keys, and for carried ones at points read again since, how far these may have moved."""
-    takes = list(takes)
+    """The takes as they were read, with their keys; for carried ones at points read again, what they may be off by."""
+    takes = sorted(takes, key=lambda entry: _moment(entry.at))
     points = {name: _points(reading) for name, reading in parsed.items()}
     again = {point for name in {entry.reading for entry in takes if entry.stage == shown} for point in points[name]}
     counts: dict[str, int] = {}

@@ -199,9 +199,12 @@ class _Batch:
             [] if built else ["The links do not reach: the axle cannot stand on its wheels."] for built in self.built
         ]
         self._lengths(found)
-        at = self._travelled()
-        if at is not None:
-            self._reach(found, at)
+        for crossed in (False, True):
+            at = self._travelled(crossed)
+            if at is None:
+                continue
+            if not crossed:
+                self._reach(found, at)
             self._touching(found, at)
         return found
 
@@ -215,21 +218,23 @@ class _Batch:
                 way = "shorter" if length[number] < shortest else "longer"
                 found[number].append(f"The {link.words} would have to be {way} than it can be made.")
 
-    def _travelled(self) -> Taken | None:
+    def _travelled(self, crossed: bool) -> Taken | None:
+        """Every step of the travel, both wheels alike or one against the other; the links' way between two steps of
+        10 mm is so nearly straight that nothing slips through."""
         path = travel.steps(self.ride)
         try:
             with np.errstate(all="ignore"):
-                return take(self.ride, np.array([path[0], 0.0, path[-1]]))[0]
+                return take(self.ride, *travel.crossed(self.ride))[0] if crossed else take(self.ride, path)[0]
         except NotYet:
             return None
 
     def _reach(self, found: list[list[str]], at: Taken) -> None:
         lost = ~np.isfinite(at.pose.shift[1:]).all(axis=(1, 2))
-        for number in np.flatnonzero(self.built & (lost | (at.travel.size < 3))):
+        for number in np.flatnonzero(self.built & (lost | (at.travel.size < travel.steps(self.ride).size))):
             found[number].append("The links bind before the end of the travel.")
 
     def _touching(self, found: list[list[str]], at: Taken) -> None:
-        """Links nearer to what is to be kept clear than their tube and some room, at full droop, ride and full bump."""
+        """Links nearer to what is to be kept clear than their tube and some room, anywhere on the way."""
         keep = [name for name in self.fitted.points if name.startswith("keep_clear.")]
         for link in self.ride.layout.links:
             arm = self.ride.axle_end(link.name) - self.ride.centre
@@ -239,10 +244,19 @@ class _Batch:
             for name in keep:
                 point = self.ride.point(name)[:, None]
                 with np.errstate(invalid="ignore"):
-                    near = np.nan_to_num(distances(point, there, here)[1:], nan=np.inf).min(axis=1) < room
-                said = name.partition(".")[2].replace("_", " ")
-                for number in np.flatnonzero(near & self.built):
-                    found[number].append(f"The {link.words} comes too near to the {said}.")
+                    off = np.nan_to_num(distances(point, there, here)[1:], nan=np.inf)
+                said = f"The {link.words} comes too near to the {name.partition('.')[2].replace('_', ' ')}"
+                for number in np.flatnonzero((off.min(axis=1) < room) & self.built):
+                    if not any(reason.startswith(said) for reason in found[number]):
+                        worst = int(off[number].argmin())
+                        found[number].append(f"{said} {_where(at.travel[worst], at.lift[worst])}.")
+
+
+def _where(height: float, lift: float) -> str:
+    """Which way the axle has gone."""
+    if lift:
+        return f"with the {'left' if lift > 0.0 else 'right'} wheel up"
+    return "at ride height" if height == 0.0 else "in bump" if height > 0.0 else "in droop"
 
 
 def _plain(value: float) -> float | None:

@@ -16,12 +16,14 @@ import threading
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
+from types import MappingProxyType
 
+from capture import store_photos
 from capture.store_backup import Backup, back_up, prune
 from capture.store_errors import Conflict, NoSuchVehicle, StoreBusy, StoreError, StoreFull, StoreRefused
 from capture.store_file import StoreFile
 from capture.store_log import Log, now
-from capture.vehicle_file import Entry, VehicleFile, entry_text, vehicle_from_log
+from capture.vehicle_file import Entry, Photo, VehicleFile, entry_text, vehicle_from_log
 
 __all__ = ["Conflict", "NoSuchVehicle", "Store", "StoreBusy", "StoreError", "StoreFull", "StoreRefused", "VehicleLine"]
 
@@ -30,6 +32,7 @@ NOBODY = "There is no vehicle with this id here: GET /vehicles lists those there
 
 ROOM_LEFT = 10
 """Times the store's own size that must be free on the disk for an automatic backup."""
+NO_PHOTOS: Mapping[str, bytes] = MappingProxyType({})
 LOGS_KEPT = 32
 """Logs held in memory as they were read; the one read longest ago goes first."""
 
@@ -118,8 +121,8 @@ class Store(StoreFile):
         with self._reading() as db:
             return self._version(db, vehicle_id)
 
-    def create(self, vehicle: VehicleFile) -> str:
-        """Stores a vehicle with all its entries, or nothing; its new id."""
+    def create(self, vehicle: VehicleFile, photos: Mapping[str, bytes] = NO_PHOTOS) -> str:
+        """Stores a vehicle with all its entries, or nothing; its new id. photos: pictures by their entries' ids."""
         vehicle_id = secrets.token_hex(8)
         head = _stored_head(vehicle)
         with self._writing() as db:
@@ -131,6 +134,7 @@ class Store(StoreFile):
             log = Log(db, vehicle_id)
             for entry in vehicle.entries:  # a file names nothing it lacks, and comes back in its own order
                 log.append(entry.id, entry_text(entry))
+            store_photos.add_all(db, vehicle_id, photos)
         return vehicle_id
 
     def change_facts(self, vehicle_id: str, vehicle: VehicleFile) -> None:
@@ -168,6 +172,27 @@ class Store(StoreFile):
                 (vehicle_id,),
             )
             return found.fetchone() is not None
+
+    # -- photos --------------------------------------------------------------------------------------------------
+
+    def add_photo(self, vehicle_id: str, entry: Photo, picture: bytes) -> str:
+        """Stores a photo's entry and its picture, both or neither; its id once they are on disk. Sending it again is
+        harmless. Raises Conflict, TooManyPhotos.
+        """
+        with self._writing() as db:
+            self._head(db, vehicle_id)
+            store_photos.add(db, vehicle_id, entry, picture)
+        return str(entry.id)
+
+    def photo(self, vehicle_id: str, entry_id: str) -> bytes | None:
+        """The picture of a photo's entry; None where only its entry came here."""
+        with self._reading() as db:
+            return store_photos.picture(db, vehicle_id, entry_id)
+
+    def photos(self, vehicle_id: str) -> list[str]:
+        """The ids of the photos whose picture is here, in the order of the log."""
+        with self._reading() as db:
+            return store_photos.stored(db, vehicle_id)
 
     # -- settings ------------------------------------------------------------------------------------------------
 

@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
+import io
 import json
 import sqlite3
 import sys
 import tempfile
 from pathlib import Path
 
+from PIL import Image
+
 from capture import places
 from capture.pairing import pairing_key
+from capture.picture import cleaned
 from capture.store import Store
-from capture.vehicle_file import check_entries, read_vehicle_file, write_vehicle_file
+from capture.vehicle_file import Photo, check_entries, read_vehicle_file, write_vehicle_file
 from tests.conftest import reading_object, vehicle_object
 from tests.samples import sample
 
@@ -48,7 +52,20 @@ def _filled(store: Store) -> list[str]:
     ):  # fmt: skip
         known = [entry.id for entry in store.vehicle(short).entries]
         store.add_entries(short, check_entries(batch, head, known))
-    return [store.create(whole), short]
+    long = store.create(whole)
+    store.add_photo(long, *_photo())
+    return [long, short]
+
+
+def _photo() -> tuple[Photo, bytes]:
+    """A photo of a bracket, as a phone sends it."""
+    sent = io.BytesIO()
+    Image.linear_gradient("L").resize((640, 480)).save(sent, "JPEG")
+    picture = cleaned(sent.getvalue())
+    entry = Photo(id="photo-000001", at="2026-05-02T10:05:00Z", stage="mock_up", type="photo",
+                  point="lower_left.frame", sha256=picture.sha256,
+                  width=picture.width, height=picture.height)  # fmt: skip
+    return entry, picture.content
 
 
 if __name__ == "__main__":

@@ -1,0 +1,128 @@
+"""Pictures as phones send them and as others would like them to be taken."""
+
+from __future__ import annotations
+
+import io
+import os
+import struct
+import zlib
+
+import pytest
+from PIL import Image
+
+from capture.picture import LARGEST_STORED, LONGEST_SIDE, NotAPicture, cleaned, smaller, stored_before
+
+ORIENTATION, PLACE = 0x0112, 0x8825
+
+
+def sent(picture: Image.Image, kind: str = "JPEG", **how: object) -> bytes:
+    out = io.BytesIO()
+    picture.save(out, kind, **how)
+    return out.getvalue()
+
+
+def a_photo(width: int = 640, height: int = 480) -> Image.Image:
+    """Black at the left, white at the right, as a gradient."""
+    return Image.linear_gradient("L").rotate(90).resize((width, height)).convert("RGB")
+
+
+def opened(content: bytes) -> Image.Image:
+    return Image.open(io.BytesIO(content))
+
+
+def test_a_large_photo_becomes_a_small_jpeg_in_the_same_shape():
+    found = cleaned(sent(a_photo(4000, 3000)))
+    assert (found.width, found.height) == (LONGEST_SIDE, 1200) == opened(found.content).size
+    assert opened(found.content).format == "JPEG" and len(found.content) <= LARGEST_STORED
+
+
+def test_nothing_the_camera_wrote_is_kept():
+    exif = Image.Exif()
+    exif[0x010F], exif[PLACE] = "A camera", {1: "N", 2: (51.0, 30.0, 0.0)}
+    content = sent(a_photo(), exif=exif, comment=b"where I live", icc_profile=b"x" * 500)
+    assert b"A camera" in content and b"where I live" in content
+    found = cleaned(content).content
+    for trace in (b"A camera", b"where I live", b"Exif", b"ICC_PROFILE"):
+        assert trace not in found
+    assert not opened(found).getexif()
+
+
+def test_a_phone_held_upright_gives_an_upright_photo():
+    exif = Image.Exif()
+    exif[ORIENTATION] = 6  # Source: EXIF 2.3, 4.6.4: row 0 is the right side, so it is turned by 90 degrees clockwise
+    found = cleaned(sent(a_photo(640, 480), exif=exif))
+    assert (found.width, found.height) == (480, 640)
+    shown = opened(found.content).convert("L")
+    assert shown.getpixel((240, 10)) < 40 and shown.getpixel((240, 629)) > 215  # what was left is now on top
+
+
+def test_even_noise_stays_below_the_limit_of_a_stored_picture():
+    noise = Image.frombytes("RGB", (1600, 1600), os.urandom(1600 * 1600 * 3))
+    assert len(cleaned(sent(noise, quality=95)).content) <= LARGEST_STORED
+
+
+@pytest.mark.parametrize("kind", ["PNG", "WEBP"])
+def test_other_pictures_of_a_phone_are_taken_on_white_where_they_are_see_through(kind: str):
+    found = cleaned(sent(Image.new("RGBA", (50, 40), (0, 0, 0, 0)), kind))
+    assert opened(found.content).getpixel((25, 20)) == (255, 255, 255)
+
+
+def test_small_ones_for_pages():
+    assert max(opened(smaller(cleaned(sent(a_photo())).content, 240)).size) == 240
+
+
+def a_png_header(width: int, height: int) -> bytes:
+    """A PNG that says it is so large and holds next to nothing."""
+    def chunk(kind: bytes, body: bytes) -> bytes:
+        return struct.pack(">I", len(body)) + kind + body + struct.pack(">I", zlib.crc32(kind + body))
+    header = struct.pack(">IIBBBBB", width, height, 8, 2, 0, 0, 0)
+    parts = ((b"IHDR", header), (b"IDAT", zlib.compress(b"\0" * 100)), (b"IEND", b""))
+    return b"\x89PNG\r\n\x1a\n" + b"".join(chunk(*part) for part in parts)
+
+
+@pytest.mark.parametrize(
+    ("content", "said"),
+    [
+        (b"", "No photo was chosen yet"),
+        (b"GIF89a" + b"\0" * 100, "no photo that can be read here: choose a JPEG, PNG or WebP"),
+        (b"%PDF-1.7", "no photo that can be read here"),
+        (b'<svg xmlns="http://www.w3.org/2000/svg" onload="alert(1)"/>', "no photo that can be read here"),
+        (sent(a_photo())[:2000], "no photo that can be read here"),
+        (a_png_header(65_000, 65_000), "65000 by 65000 pixels; at most 40 million are taken"),
+        (a_png_header(600, 600), "no photo that can be read here"),
+        (b"\xff\xd8\xff" + b"\0" * 1000, "no photo that can be read here"),
+    ],
+)
+def test_what_is_no_photo_is_refused_in_one_sentence(content: bytes, said: str):
+    with pytest.raises(NotAPicture, match=said) as refused:
+        cleaned(content)
+    assert str(refused.value).endswith(".") and "\n" not in str(refused.value)
+
+
+# Back from a zip: the bytes stay as they are, so they must be such as this program writes.
+
+
+def test_a_stored_picture_comes_back_bit_for_bit():
+    first = cleaned(sent(a_photo()))
+    again = stored_before(first.content)
+    assert again == first and again.sha256 == first.sha256
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        lambda good: good + b"<script>",
+        lambda good: good[:2] + b"\xff\xfe\x00\x06hide" + good[2:],
+        lambda good: good[:2] + b"\xff\xe1\x00\x08Exif\0\0" + good[2:],
+        lambda good: good[:-2],
+        lambda good: b"PK\x03\x04" + good,
+        lambda good: sent(a_photo(), exif=b"Exif\0\0II*\0\x08\0\0\0\0\0\0\0\0\0"),
+        lambda good: sent(a_photo(), "PNG"),
+        lambda good: good[:30] + b"\xff\xd9",
+        lambda good: good + b"\0" * LARGEST_STORED,
+    ],
+)
+def test_a_picture_with_anything_else_in_it_does_not_come_back(change):
+    good = cleaned(sent(a_photo())).content
+    with pytest.raises(NotAPicture):
+        stored_before(change(good))

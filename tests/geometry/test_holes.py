@@ -99,8 +99,10 @@ def test_what_touches_something_is_crossed_out(truck):
 
 def with_a_pipe(whole: Fit, place: np.ndarray) -> Fit:
     """The same vehicle with something to keep clear of at a place of the floor frame, measured."""
-    named = zip(("fore_aft", "lateral", "height"), place.tolist(), strict=True)
-    pipe = [Observation(f"{kind}:keep_clear.pipe", value, f"{kind}:keep_clear.pipe") for kind, value in named]
+    x, y, z = place.tolist()
+    plumbed = {"fore_aft": x - z * np.tan(whole.pitch), "lateral": y - z * np.tan(whole.bank), "height": z}
+    names = {f"{kind}:keep_clear.pipe": value for kind, value in plumbed.items()}
+    pipe = [Observation(name, value, name, sd=0.1) for name, value in names.items()]
     return fit(whole.setup, [*whole.observations, *pipe])
 
 

@@ -14,12 +14,11 @@ from pathlib import Path
 from typing import TYPE_CHECKING, NoReturn
 
 from capture import cli_record
-from capture.cli_files import REFUSED, Refused, read_file, say, shown
+from capture.cli_files import REFUSED, Refused, read_file, say, shown, stage
 
 if TYPE_CHECKING:
     from capture.report import Report
 
-STAGES = ("plan", "mock_up", "tacked", "welded")
 OUR_FAULT = 1
 
 USAGE = """\
@@ -169,7 +168,7 @@ def parser() -> argparse.ArgumentParser:
     )
     report.add_argument("files", nargs="+", metavar="FILE", help="a vehicle file, as Plumbtack exports it")
     report.add_argument(
-        "--stage", choices=STAGES, metavar="STAGE", help="the stage to look at: plan, mock_up, tacked or welded"
+        "--stage", type=stage, metavar="STAGE", help="the stage to look at: plan, mock_up, tacked, welded, setting_1 and on"
     )
     report.add_argument("--json", action="store_true", help="one JSON object a file, for programs")
     cli_record.add_to(commands, form)

@@ -56,3 +56,14 @@ def shown(name: str) -> str:
     from capture.json_text import plain
 
     return plain(name, 200)
+
+
+def stage(text: str) -> str:
+    """An option's stage, as the file spells it."""
+    from argparse import ArgumentTypeError
+
+    from capture.stages import THERE_ARE, is_stage
+
+    if not is_stage(text):
+        raise ArgumentTypeError(f"there is no stage {text!r}; the stages are {THERE_ARE}")
+    return text

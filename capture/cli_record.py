@@ -10,12 +10,10 @@ import json
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
-from capture.cli_files import REFUSED, Refused, content_of, read_file, say, shown
+from capture.cli_files import REFUSED, Refused, content_of, read_file, say, shown, stage
 
 if TYPE_CHECKING:
     from capture.report import Report
-
-STAGES = ("plan", "mock_up", "tacked", "welded")
 
 COMPARE = """\
 What changed between two stages of a vehicle: every point and figure with the
@@ -28,8 +26,9 @@ examples:
   plumbtack compare truck.json mock_up tacked           a page to read
   plumbtack compare truck.json tacked welded --json     for programs
 
-The stages are plan, mock_up, tacked and welded, the earlier one first. Changes
-are TO less FROM; the give or take on the page is twice the "sd" of the JSON.
+The stages are plan, mock_up, tacked, welded and then setting_1, setting_2 and
+so on, the earlier one first. Changes are TO less FROM; the give or take on the
+page is twice the "sd" of the JSON.
 The page ends with the readings that would show a move of 2 mm at every bracket.
 """
 
@@ -76,8 +75,8 @@ def add_to(commands: Any, form: type[argparse.HelpFormatter]) -> None:
         formatter_class=form,
     )
     compare.add_argument("file", metavar="FILE", help="a vehicle file, as Plumbtack exports it")
-    compare.add_argument("before", metavar="FROM", help="the earlier stage: plan, mock_up or tacked")
-    compare.add_argument("after", metavar="TO", help="the later stage: mock_up, tacked or welded")
+    compare.add_argument("before", metavar="FROM", help="the earlier stage, such as mock_up")
+    compare.add_argument("after", metavar="TO", help="the later stage, such as tacked")
     compare.add_argument("--json", action="store_true", help="one JSON object, for programs")
     table = commands.add_parser(
         "table",
@@ -89,7 +88,7 @@ def add_to(commands: Any, form: type[argparse.HelpFormatter]) -> None:
         formatter_class=form,
     )
     table.add_argument("file", metavar="FILE", help="a vehicle file, as Plumbtack exports it")
-    table.add_argument("--stage", choices=STAGES, metavar="STAGE", help="the stage to show, or to take readings in for")
+    table.add_argument("--stage", type=stage, metavar="STAGE", help="the stage to show, or to take readings in for")
     table.add_argument("--take", metavar="TABLE", help="a table whose readings are added to the vehicle")
     table.add_argument("-o", "--output", metavar="NEW", help="the new vehicle file, with --take")
     points = commands.add_parser(
@@ -102,7 +101,7 @@ def add_to(commands: Any, form: type[argparse.HelpFormatter]) -> None:
         formatter_class=form,
     )
     points.add_argument("file", metavar="FILE", help="a vehicle file, as Plumbtack exports it")
-    points.add_argument("--stage", choices=STAGES, metavar="STAGE", help="the stage to look at")
+    points.add_argument("--stage", type=stage, metavar="STAGE", help="the stage to look at")
     kind = points.add_mutually_exclusive_group()
     kind.add_argument("--lines", action="store_true", help="the links with their lengths and angles")
     kind.add_argument("--drawing", choices=("side", "top", "end"), metavar="VIEW", help="a view: side, top or end")
@@ -115,9 +114,10 @@ def run(chosen: argparse.Namespace) -> int:
 
 def _compare(chosen: argparse.Namespace) -> int:
     from capture import compare_report
+    from capture.stages import typed
 
     def made() -> str:
-        compared = compare_report.build(_vehicle(chosen.file), _stage(chosen.before), _stage(chosen.after))
+        compared = compare_report.build(_vehicle(chosen.file), typed(chosen.before), typed(chosen.after))
         return json.dumps(compared.as_json(), allow_nan=False) if chosen.json else compare_report.page(compared)
 
     return _printed(chosen.file, made)
@@ -184,11 +184,6 @@ def _points(chosen: argparse.Namespace) -> int:
         return numbers_out.lines_table(report) if chosen.lines else numbers_out.points_table(report)
 
     return _printed(chosen.file, made, end="\n" if chosen.drawing else "")
-
-
-def _stage(text: str) -> str:
-    """A stage as typed: "mock-up" is "mock_up"."""
-    return text.strip().lower().replace("-", "_").replace(" ", "_")
 
 
 def _vehicle(name: str) -> Any:

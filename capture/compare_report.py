@@ -14,12 +14,12 @@ from geometry.points import point_named
 from geometry.proof import Proof, readings_that_prove
 from geometry.readings import describe, parse_name
 
-from capture import report
+from capture import report, stage_log, stages
 from capture.compare_words import summary
 from capture.lengths import say, say_length, say_spread
-from capture.log import NoReadings, said_stage
+from capture.log import NoReadings
 from capture.report import Report
-from capture.vehicle_file import STAGES, VehicleFile
+from capture.vehicle_file import VehicleFile
 
 FORMAT = "plumbtack comparison"
 VERSION = 1
@@ -98,26 +98,26 @@ def _figure(change: FigureChange) -> dict[str, Any]:
 def build(vehicle: VehicleFile, before: str, after: str) -> Compared:
     """Two stages compared. Raises log.NoReadings with one sentence where they are not two stages with readings."""
     for stage in (before, after):
-        if stage not in STAGES:
-            raise NoReadings(f"there is no stage {stage}; the stages are {', '.join(STAGES)}.")
+        if not stages.is_stage(stage):
+            raise NoReadings(f"there is no stage {stage}; the stages are {stages.THERE_ARE}.")
     if before == after:
-        raise NoReadings(f"{said_stage(before)} is compared with itself; name two stages.")
-    if STAGES.index(before) > STAGES.index(after):
+        raise NoReadings(f"{stages.said(before)} is compared with itself; name two stages.")
+    if stages.place(before) > stages.place(after):
         raise NoReadings(
-            f"{said_stage(before)} comes after {said_stage(after)}; name the earlier stage first: {after} {before}."
+            f"{stages.said(before)} comes after {stages.said(after)}; name the earlier stage first: {after} {before}."
         )
     sides = [report.build(vehicle, stage) for stage in (before, after)]
     with_some = sides[0].stage_view.stages
     for stage in (before, after):
         if stage not in with_some:
-            raise NoReadings(f"there are no readings at {said_stage(stage)}; {_those_with_some(with_some)}.")
+            raise NoReadings(f"there are no readings at {stages.said(stage)}; {_those_with_some(with_some)}.")
     return Compared(vehicle, *sides)
 
 
 def _those_with_some(stages: tuple[str, ...]) -> str:
     if not stages:
         return "no stage has any"
-    said = " and ".join(said_stage(stage) for stage in stages)
+    said = " and ".join(stages.said(stage) for stage in stages)
     return f"only {said} has some" if len(stages) == 1 else f"{said} have some"
 
 
@@ -137,7 +137,7 @@ def _title(compared: Compared) -> Iterator[str]:
     yield "=" * min(len(name), WIDTH)
     carried = len(compared.after.stage_view.carried)
     yield from _wrapped(
-        f"From {said_stage(compared.before.stage)} to {said_stage(compared.after.stage)}; readings carried over, which "
+        f"From {stage_log.said(compared.vehicle, compared.before.stage)} to {stage_log.said(compared.vehicle, compared.after.stage)}; readings carried over, which "
         f"stand in both: {carried}. Every ± holds in about 19 cases of 20; a change is called sure when scatter "
         "alone would make it once in a thousand such comparisons."
     )

@@ -6,9 +6,10 @@ from typing import TYPE_CHECKING, Any
 
 from flask import Blueprint, Response, current_app, jsonify, request
 
+from capture import stages
 from capture.answers import refuse
 from capture.json_text import BadFile, read_json
-from capture.vehicle_file import STAGES, SetAside, check_entries, read_vehicle_file, write_vehicle_file
+from capture.vehicle_file import SetAside, check_entries, read_vehicle_file, write_vehicle_file
 
 if TYPE_CHECKING:
     from capture import Parts
@@ -63,8 +64,8 @@ def file(vehicle_id: str) -> Response:
 def report(vehicle_id: str) -> Response:
     """Points, figures, sweep, doubts and fit; of the stage asked for, else of the latest with a reading."""
     stage = request.args.get("stage")
-    if stage is not None and stage not in STAGES:
-        return refuse(422, f"The stage must be one of {', '.join(STAGES)}.", "stage")
+    if stage is not None and not stages.is_stage(stage):
+        return refuse(422, f"The stage must be one of {stages.THERE_ARE}.", "stage")
     return jsonify(_parts().models.at(vehicle_id, stage).as_json())
 
 

@@ -15,11 +15,11 @@ from geometry.fit import Observation
 from geometry.points import SCALARS
 from geometry.readings import ReadingName, parse_name
 
-from capture.vehicle_file import STAGES, Keep, Reading, SetAside, VehicleFile, Withdraw
+from capture import stages as order
+from capture.stages import FIRST_STAGE
+from capture.vehicle_file import Keep, Reading, SetAside, VehicleFile, Withdraw
 
 RIDE = "ride"
-FIRST_STAGE = "mock_up"
-"""The stage of a vehicle without readings: where measuring begins."""
 MOVED_MM = 4.0
 MOVED_DEG = 0.4
 """How far tacking or welding may have moved a point since a carried reading was taken; common practice, no source."""
@@ -144,11 +144,11 @@ def observations(vehicle: VehicleFile, stage: str | None = None) -> StageView:
     names = _first_spellings(readings, parsed)
     aside = _taken_back(vehicle)
     usable = [entry for entry in readings if entry.id not in aside and _at_ride_height(entry)]
-    stages = tuple(stage for stage in STAGES if any(entry.stage == stage for entry in usable))
+    stages = tuple(stage for stage in order.STAGES if any(entry.stage == stage for entry in usable))
     shown = stage or _latest(stages)
     used = _used_stages(usable, parsed, shown)
     if stage is not None and not used and stages:
-        raise NoReadings(f"there are no readings at {said_stage(stage)}; {_those_with_some(stages)}.")
+        raise NoReadings(f"there are no readings at {order.said(stage)}; {_those_with_some(stages)}.")
     takes = [entry for entry in usable if used.get(parsed[entry.reading].canonical) == entry.stage]
     return StageView(
         stage=shown,
@@ -191,13 +191,13 @@ def _latest(stages: tuple[str, ...]) -> str:
 
 def _used_stages(usable: Iterable[Reading], parsed: dict[str, ReadingName], shown: str) -> dict[str, str]:
     """For each reading the stage whose takes count: the latest up to the one shown; wishes of `plan` stay apart."""
-    open_stages = ("plan",) if shown == "plan" else STAGES[1 : STAGES.index(shown) + 1]
+    open_stages = (order.PLAN,) if shown == order.PLAN else order.up_to(shown)
     used: dict[str, str] = {}
     for entry in usable:
         if entry.stage not in open_stages:
             continue
         canonical = parsed[entry.reading].canonical
-        if canonical not in used or STAGES.index(used[canonical]) < STAGES.index(entry.stage):
+        if canonical not in used or order.place(used[canonical]) < order.place(entry.stage):
             used[canonical] = entry.stage
     return used
 
@@ -260,18 +260,13 @@ def _at_ride_height(entry: Reading) -> bool:
     return entry.state.strip() in ("", RIDE)
 
 
-def said_stage(stage: str) -> str:
-    """A stage as people say it: "mock-up"."""
-    return stage.replace("_", "-")
-
-
 def _moment(at: str) -> datetime:
     """A time of the log to be compared: with or without parts of a second."""
     return datetime.fromisoformat(at.replace("Z", "+00:00"))
 
 
 def _those_with_some(stages: tuple[str, ...]) -> str:
-    said = [said_stage(stage) for stage in stages]
+    said = [order.said(stage) for stage in stages]
     if len(said) == 1:
         return f"only {said[0]} has some"
     return f"{', '.join(said[:-1])} and {said[-1]} have some"

@@ -12,7 +12,8 @@ from typing import Annotated, Literal
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, model_validator
 
-STAGES = ("plan", "mock_up", "tacked", "welded")
+from capture.stages import a_measured_stage, a_stage, is_setting
+
 LARGEST_VALUE = 1e6
 """Of a stored value in its file unit. Values outside a kind's physical range are kept: kept is kept."""
 LARGEST_SIDE = 4096
@@ -21,7 +22,8 @@ MOST_MOVES = 100
 MOST_HOLES = 100
 MOST_WANTS = 20
 
-Stage = Literal["plan", "mock_up", "tacked", "welded"]
+Stage = Annotated[str, AfterValidator(a_stage)]
+MeasuredStage = Annotated[str, AfterValidator(a_measured_stage)]
 _TIME = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}T[0-9]{2}:[0-9]{2}:[0-9]{2}(\.[0-9]{1,6})?Z")
 
 
@@ -309,19 +311,38 @@ class Aims(Logged):
     note: Text = ""
 
 
+class Begin(Logged):
+    """Begins a stage: what is read from now on belongs to it. A later one of the same stage gives it another name.
+
+    name: of a setting, such as "summer tyres, 2 in lower"; the stages of the build need none.
+    """
+
+    stage: MeasuredStage
+    type: Literal["begin"]
+    name: Name | None = None
+    note: Text = ""
+
+    @model_validator(mode="after")
+    def _a_setting_has_a_name(self) -> Begin:
+        if is_setting(self.stage) and self.name is None:
+            raise ValueError(f"{self.stage} needs a name, such as summer tyres")
+        return self
+
+
 class Close(Logged):
     """Closes the record of a stage and of those before it: its readings can neither be added to nor taken back.
 
     fingerprint: SHA-256 of the log before this entry, 64 hexadecimal digits.
     """
 
-    stage: Literal["mock_up", "tacked", "welded"]
+    stage: MeasuredStage
     type: Literal["close"]
     fingerprint: Digest
     note: Text = ""
 
 
 Entry = Annotated[
-    Reading | Withdraw | SetAside | Note | Photo | Keep | MovePlan | Holes | Aims | Close, Field(discriminator="type")
+    Reading | Withdraw | SetAside | Note | Photo | Keep | MovePlan | Holes | Aims | Begin | Close,
+    Field(discriminator="type"),
 ]
-TYPES = ("reading", "withdraw", "note", "photo", "set_aside", "keep", "move_plan", "holes", "aims", "close")
+TYPES = ("reading", "withdraw", "note", "photo", "set_aside", "keep", "move_plan", "holes", "aims", "begin", "close")

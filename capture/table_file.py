@@ -20,7 +20,8 @@ from geometry.readings import parse_name
 from capture.entry import UNITS, NotAReading, parse
 from capture.json_text import LARGEST_BYTES, plain, shown
 from capture.log import StageView
-from capture.vehicle_file import STAGES, VehicleFile
+from capture.stages import THERE_ARE, is_stage
+from capture.vehicle_file import VehicleFile
 
 COLUMNS = ("reading", "value", "unit", "note", "stage", "at")
 NEEDED = ("reading", "value")
@@ -154,8 +155,8 @@ class _Table:
         except NotAReading as trouble:
             raise ValueError(str(trouble)) from None
         stage = cells.get("stage") or self.stage
-        if stage not in STAGES:
-            raise ValueError(f"there is no stage {shown(stage)}; the stages are {', '.join(STAGES)}")
+        if not is_stage(stage):
+            raise ValueError(f"there is no stage {shown(stage)}; the stages are {THERE_ARE}")
         return {
             "id": f"table-{self.mark}-{number}",
             "at": cells.get("at") or self.at,

@@ -18,6 +18,8 @@ from capture.form_faults import either, steps_to, what
 from capture.json_text import AGAIN, BadFile, plain, read_json, shown
 from capture.log_entries import (
     LARGEST_VALUE,
+    Aims,
+    Begin,
     Close,
     Entry,
     Holes,
@@ -34,9 +36,9 @@ from capture.log_entries import (
 from capture.vehicle_facts import LINK_LIKE, Facts, Joint, Thread, Tube
 
 __all__ = [
-    "FORMAT", "LARGEST_VALUE", "STAGES", "VERSION", "Aims", "BadFile", "Close", "Entry", "Facts", "Holes", "Keep", "MovePlan",
-    "Note", "Photo", "Reading", "SetAside", "Thread", "Tube", "VehicleFile", "Withdraw", "check_entries", "entry_text",
-    "read_vehicle_file", "vehicle_from_log", "write_vehicle_file",
+    "FORMAT", "LARGEST_VALUE", "VERSION", "Aims", "BadFile", "Begin", "Close", "Entry", "Facts", "Holes", "Joint",
+    "Keep", "MovePlan", "Note", "Photo", "Reading", "SetAside", "Thread", "Tube", "VehicleFile", "Withdraw",
+    "check_entries", "entry_text", "read_vehicle_file", "vehicle_from_log", "write_vehicle_file",
 ]  # fmt: skip
 
 FORMAT = "plumbtack vehicle"
@@ -125,7 +127,8 @@ def _check_links(vehicle: VehicleFile, name: str) -> None:
         for link in getattr(vehicle.facts, key):
             if link not in known:
                 place = f"facts.{key}"
-                raise BadFile(f"{name}: {place}: this layout has no {shown(link)}, only {either(known)}; {AGAIN}.", place)
+                what = f"this layout has no {shown(link)}, only {either(known)}"
+                raise BadFile(f"{name}: {place}: {what}; {AGAIN}.", place)
 
 
 def _with_entries(vehicle: VehicleFile, entries: list[Any]) -> VehicleFile:

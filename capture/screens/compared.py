@@ -12,7 +12,8 @@ from markupsafe import Markup
 from capture.screens import words
 from capture.screens.filters import bare
 from capture.screens.room import plumbtack
-from capture.vehicle_file import STAGES, Reading, VehicleFile
+from capture.stages import MEASURED
+from capture.vehicle_file import Reading, VehicleFile
 
 
 @dataclass(frozen=True)
@@ -28,7 +29,7 @@ class Compared:
 def stages_of(vehicle: VehicleFile) -> tuple[str, ...]:
     """The stages that have a reading, in their order; the plan is no stage of what was built."""
     used = {entry.stage for entry in vehicle.entries if isinstance(entry, Reading)}
-    return tuple(stage for stage in STAGES if stage in used and stage != "plan")
+    return tuple(stage for stage in MEASURED if stage in used)
 
 
 def compared(vehicle_id: str, vehicle: VehicleFile, stages: tuple[str, ...]) -> Iterator[Compared]:

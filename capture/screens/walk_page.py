@@ -18,7 +18,8 @@ from capture.lengths import say
 from capture.screens import pictures, words
 from capture.screens.readings_said import short_words
 from capture.screens.room import Head, RoomPage, room_address, shared
-from capture.screens.walking import MEASURED_STAGES, Walking, walking
+from capture.screens.walking import Walking, walking
+from capture.stages import FIRST_STAGE
 from capture.walk import CORE, Count, Station, Step, own_point_name
 
 blueprint = Blueprint("walk_page", __name__, template_folder="templates")
@@ -109,7 +110,7 @@ def walk_page(vehicle_id: str, asked: Mapping[str, str], refused: str = "") -> W
         stations=rows,
         goon=_goon(round_, step, rows),
         goon_href=_address(round_, step) if step else room_address(vehicle_id, "second-look"),
-        stages=tuple((words.stage(stage), f"?stage={stage}", stage == round_.stage) for stage in MEASURED_STAGES),
+        stages=tuple((words.stage(stage), f"?stage={stage}", stage == round_.stage) for stage in round_.stages),
         measure=room_address(vehicle_id, "measure"),
         refused=refused,
     )
@@ -117,7 +118,7 @@ def walk_page(vehicle_id: str, asked: Mapping[str, str], refused: str = "") -> W
 
 def _address(round_: Walking, step: Step) -> str:
     asked = {"at": step.key}
-    if round_.stage != round_.report.stage or round_.stage != MEASURED_STAGES[0]:
+    if round_.stage != round_.report.stage or round_.stage != FIRST_STAGE:
         asked["stage"] = round_.stage
     return f"{room_address(round_.vehicle_id, 'measure')}?{urlencode(asked)}"
 

@@ -7,15 +7,16 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from capture import report as reports
-from capture.log import FIRST_STAGE, NoReadings, Take
+from capture import stage_log
+from capture.log import NoReadings, Take
 from capture.report import Report
 from capture.screens.room import report_now
-from capture.vehicle_file import STAGES, Note, VehicleFile
+from capture.stages import FIRST_STAGE, MEASURED, place
+from capture.vehicle_file import Note, VehicleFile
 from capture.walk import Progress, Walk, same_reading, walk_of
 
 CANNOT_REACH = "cannot reach"
 """What a note says that was written by the key of that name."""
-MEASURED_STAGES = STAGES[1:]
 
 
 @dataclass(frozen=True)
@@ -31,6 +32,11 @@ class Walking:
     @property
     def vehicle(self) -> VehicleFile:
         return self.report.vehicle
+
+    @property
+    def stages(self) -> tuple[str, ...]:
+        """Those he can measure at: begun ones, and the one in hand."""
+        return tuple(sorted({*(stage_log.begun(self.vehicle) or (FIRST_STAGE,)), self.stage}, key=place))
 
     @cached_property
     def takes(self) -> dict[str, tuple[Take, ...]]:
@@ -75,15 +81,15 @@ class Walking:
 
 
 def walking(vehicle_id: str, asked: Mapping[str, str], own_points: Iterable[str] = ()) -> Walking:
-    """The vehicle at the stage asked for, else at the latest that was measured. Raises NoSuchVehicle."""
+    """The vehicle at the stage asked for, else at the latest that has begun. Raises NoSuchVehicle."""
     report, version = report_now(vehicle_id)
     stage = asked.get("stage", "")
-    if stage not in MEASURED_STAGES:
-        stage = report.stage if report.stage in MEASURED_STAGES else FIRST_STAGE
+    if stage not in MEASURED:
+        stage = stage_log.current(report.vehicle)
     if stage != report.stage:
         try:
             report, version = report_now(vehicle_id, stage)
         except NoReadings:
             bare = report.vehicle.model_copy(update={"entries": []})
-            report = reports.build(bare)
+            report = Report(report.vehicle, reports.build(bare).stage_view)
     return Walking(vehicle_id, report, version, stage, tuple(own_points))

@@ -6,9 +6,9 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
+from capture import stages
 from capture.lengths import MINUS, say
 
-STAGES = {"plan": "plan", "mock_up": "mock-up", "tacked": "tacked", "welded": "welded"}
 AXLES = {"front": "Front", "rear": "Rear"}
 
 TROUBLES = {  # what went another way than meant, by the number that travels with the answer
@@ -26,10 +26,12 @@ TROUBLES = {  # what went another way than meant, by the number that travels wit
     500: ("Plumbtack itself slipped", "Every reading that was marked saved is still there; load the page again."),
 }
 
+TO_GUESTS = "You came in with the guests’ code: look at everything, nothing you tap changes it."
+
 
 def stage(key: str | None) -> str:
     """How a stage is called in a line of text."""
-    return STAGES.get(key or "", key or "")
+    return stages.said(key or "")
 
 
 def sentence_start(text: str) -> str:

@@ -5,7 +5,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from capture import log
-from capture.vehicle_file import STAGES, VehicleFile
+from capture.stages import STAGES
+from capture.vehicle_file import VehicleFile
 
 HEIGHT = "height:lower_left.frame"
 LENGTH = "span:lower_left.axle~lower_left.frame"

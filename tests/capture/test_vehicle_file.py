@@ -119,10 +119,11 @@ def test_a_wrong_value_is_named_with_its_entry_and_reading():
         ({"at": "yesterday"}, 'at must be a time like 2026-05-02T09:14:07Z, it is "yesterday"'),
         ({"at": "2026-02-30T00:00:00Z"}, "at must be a time"),
         ({"at": "2026-05-02T09:14:07+02:00"}, "at must be a time"),
-        ({"stage": "finished"}, 'stage must be plan, mock_up, tacked or welded, it is "finished"'),
+        ({"stage": "finished"}, 'stage must be plan, mock_up, tacked, welded or setting_1 to setting_99, it is'),
         (
             {"type": "smell"},
-            'type must be reading, withdraw, note, photo, set_aside, keep, move_plan, holes or close, it is "smell"',
+            "type must be reading, withdraw, note, photo, set_aside, keep, move_plan, holes, aims, begin or close, "
+            'it is "smell"',
         ),
         ({"colour": "red"}, 'the key "colour" is not known here'),
         ({"text": 24}, "text must be text, it is 24"),

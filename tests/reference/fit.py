@@ -14,7 +14,7 @@ from scipy.optimize import least_squares
 
 from tests.reference.readings import CORNERS, link_ends, links_of, predicted, scalars_touched, touched, usual_sd
 
-STAGES = ("plan", "mock_up", "tacked", "welded")
+STAGES = ("plan", "mock_up", "tacked", "welded", *(f"setting_{number}" for number in range(1, 100)))
 WHEELS = ("wheel_left.centre", "wheel_right.centre", "other_left.centre", "other_right.centre")
 GROUPS = {
     "kingpins": ("kingpin_left.top", "kingpin_left.bottom", "kingpin_right.top", "kingpin_right.bottom"),

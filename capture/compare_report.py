@@ -114,11 +114,11 @@ def build(vehicle: VehicleFile, before: str, after: str) -> Compared:
     return Compared(vehicle, *sides)
 
 
-def _those_with_some(stages: tuple[str, ...]) -> str:
-    if not stages:
+def _those_with_some(found: tuple[str, ...]) -> str:
+    if not found:
         return "no stage has any"
-    said = " and ".join(stages.said(stage) for stage in stages)
-    return f"only {said} has some" if len(stages) == 1 else f"{said} have some"
+    said = " and ".join(stages.said(stage) for stage in found)
+    return f"only {said} has some" if len(found) == 1 else f"{said} have some"
 
 
 # The page.

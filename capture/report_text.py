@@ -10,7 +10,7 @@ from collections import Counter
 from collections.abc import Iterable, Iterator
 from itertools import groupby
 
-from geometry.doubt import Doubt, SharedFacts
+from geometry.doubt import Doubt
 from geometry.errors import BadName
 from geometry.figures import Figure, FigureKind, catalogue
 from geometry.fit import Placed
@@ -18,8 +18,10 @@ from geometry.layouts import LAYOUTS
 from geometry.points import point_named
 from geometry.readings import describe, parse_name
 
+from capture import stage_log
+from capture import doubt_words
+from capture.doubt_place import place_of
 from capture.lengths import say, say_length, say_spread, say_with_spread
-from capture.log import said_stage
 from capture.report import Report
 
 WIDTH = 80
@@ -34,19 +36,6 @@ FACTS = {
 OPENINGS = {
     "tie": "One of these does not go with the rest: ",
     "takes_disagree": "These takes of one reading differ: ",
-}
-SHARED = {
-    "cross_line": "the cross line had moved",
-    "centreline": "the centreline had moved, or its other edge was used",
-    "cross_skew": "the cross line is not square",
-    "centre_skew": "the centreline lies askew to the vehicle",
-    "heights": "the vehicle stood higher or lower for a while",
-    "one_end": "one end of the frame stood higher for a while",
-    "tape": "the tape reads long or short",
-    "gauge": "the angle gauge is off",
-    "wheels_turned": "the front wheels were not straight ahead",
-    "same_name": "another point was read each time",
-    "exchanged": "left and right were written for each other",
 }
 FAMILIES = {
     "anti": "Braking and driving",
@@ -70,7 +59,7 @@ def _title(report: Report) -> Iterator[str]:
     yield vehicle.name
     yield "=" * min(len(vehicle.name), WIDTH)
     layout = LAYOUTS[vehicle.layout].words
-    yield from _wrapped(f"{vehicle.worked_axle.capitalize()} axle, {layout}, at {said_stage(view.stage)}.")
+    yield from _wrapped(f"{vehicle.worked_axle.capitalize()} axle, {layout}, at {stage_log.said(vehicle, view.stage)}.")
     if not view.takes:
         yield from _wrapped("No reading counts yet: all that follows is guessed from the layout.")
         return
@@ -184,11 +173,12 @@ def _settled(report: Report) -> Iterator[str]:
 
 def _doubt(report: Report, doubt: Doubt) -> str:
     """Which readings, what was typed, what a known slip would make of it, and what to do."""
-    if doubt.shared is not None:
-        return _shared(report, doubt, doubt.shared)
     if not doubt.suspects:
+        told = doubt_words.sentence(doubt, report.vehicle.display_unit, place_of(report, doubt))
         named = "; ".join(_typed(report, key) for key in doubt.readings)
-        return f"These do not go together: {named}. Look at them again."
+        kept = f" {named}." if named and doubt.shared is None else ""
+        again = f" {_retake(report, doubt)}" if doubt.readings else ""
+        return f"{doubt_words.title(doubt)}: {told}{kept}{again}"
     first = doubt.suspects[0]
     named = "; ".join(_typed(report, one.key) for one in doubt.suspects)
     opening = OPENINGS.get(doubt.reason, "") if len(doubt.suspects) > 1 else ""
@@ -199,16 +189,6 @@ def _doubt(report: Report, doubt: Doubt) -> str:
         fits = say(doubt.likely.value, first.unit, unit)
         said += f" Likely slip: {doubt.likely.mistake.replace('_', ' ')}; {fits} would fit."
     return f"{said} {_retake(report, doubt)}"
-
-
-def _shared(report: Report, doubt: Doubt, shared: SharedFacts) -> str:
-    """A mistake that several readings share: how many, which, by how much."""
-    about = SHARED.get(shared.family, "one mistake is shared")
-    amount = say_with_spread(abs(shared.amount), shared.sd, shared.unit, report.vehicle.display_unit)
-    by = f", by about {amount}" if shared.amount else ""
-    first, last = _name(report, _plain_key(shared.first)), _name(report, _plain_key(shared.last))
-    where = first if len(doubt.readings) == 1 else f"{_count(len(doubt.readings), 'reading')}, from {first} to {last}"
-    return f"Likely {about}{by}: it would explain {where}. {_retake(report, doubt)}"
 
 
 def _retake(report: Report, doubt: Doubt) -> str:

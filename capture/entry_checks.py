@@ -16,7 +16,7 @@ from pydantic import TypeAdapter, ValidationError
 
 from capture.form_faults import either, what
 from capture.json_text import BadFile, plain, shown
-from capture.log_entries import Entry, Holes, Keep, MovePlan, Photo, Reading, SetAside, Withdraw
+from capture.log_entries import Aims, Entry, Holes, Keep, MovePlan, Photo, Reading, SetAside, Withdraw
 from capture.stage_checks import check_stages
 
 if TYPE_CHECKING:
@@ -38,22 +38,24 @@ def check_entries(
     Each is of the right form, has its own id and a reading the layout has; what is withdrawn or set aside exists, here
     or among the ids `known` to be in the log (None: it may come later, from another phone). Raises BadFile with the
     place of the first that is not; `advice` ends its sentence ("; do this"). The vehicle's own entries are the log so
-    far: what it has closed stays closed, and a fingerprint is that of the log before it.
+    far: what it has closed stays closed, and a fingerprint is that of the log before it. Of a request for a vehicle
+    whose log is not here that is left to the store, which has it.
     """
     if not isinstance(raw, list):
         raise BadFile(f"{name}: entries must be a list, it is {shown(raw)}{advice}.", "entries")
     if len(raw) > MOST_ENTRIES:
         raise BadFile(f"{name}: entries has {len(raw)} of them, and {MOST_ENTRIES} is the most.", "entries")
-    refuse = _Refuser(name, raw, advice)
+    refuse = Refuser(name, raw, advice)
     entries = [_checked_entry(number, part, refuse) for number, part in enumerate(raw)]
     _check_ids(entries, known, refuse)
     _check_readings(entries, vehicle, refuse)
     _check_decided(entries, vehicle, refuse)
-    check_stages(entries, vehicle.entries, refuse)
+    if known is not None or vehicle.entries:
+        check_stages(entries, vehicle.entries, refuse)
     return entries
 
 
-class _Refuser:
+class Refuser:
     """Makes the one sentence for an entry that cannot be taken."""
 
     def __init__(self, name: str, raw: Sequence[Any], advice: str) -> None:
@@ -74,14 +76,14 @@ def _said_entry(part: Any) -> str:
     return ""
 
 
-def _checked_entry(number: int, part: Any, refuse: _Refuser) -> Any:
+def _checked_entry(number: int, part: Any, refuse: Refuser) -> Any:
     try:
         return ENTRY.validate_python(part)
     except ValidationError as trouble:
         raise refuse(number, what(trouble)) from None
 
 
-def _check_ids(entries: Sequence[Any], known: Container[str] | None, refuse: _Refuser) -> None:
+def _check_ids(entries: Sequence[Any], known: Container[str] | None, refuse: Refuser) -> None:
     first: dict[str, int] = {}
     for number, entry in enumerate(entries):
         if entry.id in first:
@@ -100,13 +102,13 @@ def _check_ids(entries: Sequence[Any], known: Container[str] | None, refuse: _Re
             raise refuse(number, f"of names {entry.of}, which is no reading; only readings can be set aside")
 
 
-def _check_kept(number: int, keep: Keep, here: set[str], known: Container[str], refuse: _Refuser) -> None:
+def _check_kept(number: int, keep: Keep, here: set[str], known: Container[str], refuse: Refuser) -> None:
     for of in keep.of:
         if of not in here and of not in known:
             raise refuse(number, f"of names {of}, and there is no entry with that id")
 
 
-def _check_readings(entries: Sequence[Any], vehicle: VehicleFile, refuse: _Refuser) -> None:
+def _check_readings(entries: Sequence[Any], vehicle: VehicleFile, refuse: Refuser) -> None:
     for number, entry in enumerate(entries):
         text = getattr(entry, "reading", None)
         if text is None:
@@ -117,12 +119,18 @@ def _check_readings(entries: Sequence[Any], vehicle: VehicleFile, refuse: _Refus
             raise refuse(number, str(trouble).removeprefix(f"{text}: ").rstrip(".?")) from None
 
 
-def _check_decided(entries: Sequence[Any], vehicle: VehicleFile, refuse: _Refuser) -> None:
-    """The points and links that plans of moves, rows of holes and photos name are those of the layout."""
+def _naming(entry: Any) -> Sequence[Any]:
+    """The parts of an entry that name points and links."""
+    if isinstance(entry, Holes | Photo):
+        return [entry]
+    return entry.moves if isinstance(entry, MovePlan) else entry.rooms if isinstance(entry, Aims) else []
+
+
+def _check_decided(entries: Sequence[Any], vehicle: VehicleFile, refuse: Refuser) -> None:
+    """The points and links that plans of moves, rows of holes, aims and photos name are those of the layout."""
     links = [link.name for link in LAYOUTS[vehicle.layout].links]
     for number, entry in enumerate(entries):
-        parts = [entry] if isinstance(entry, Holes | Photo) else entry.moves if isinstance(entry, MovePlan) else []
-        for part in parts:
+        for part in _naming(entry):
             link = getattr(part, "link", None)
             if link is not None and link not in links:
                 raise refuse(number, f"this layout has no {shown(link)}, only {either(links)}")
@@ -133,3 +141,9 @@ def _check_decided(entries: Sequence[Any], vehicle: VehicleFile, refuse: _Refuse
                 point_named(point, vehicle.layout, vehicle.worked_axle)
             except BadName as trouble:
                 raise refuse(number, str(trouble).removeprefix(f"{point}: ").rstrip(".?")) from None
+
+
+def check_order(entries: Sequence[Any], log: Sequence[Any], name: str = "the request") -> None:
+    """Entries that were checked one by one, against the log they are to join. Raises BadFile."""
+    check_stages(entries, log, Refuser(name, [{"reading": getattr(each, "reading", None), "id": each.id}
+                                              for each in entries], ""))

@@ -1,4 +1,4 @@
-"""What was decided on paper, out of the log: named plans of moves, and rows of holes. Never among the readings."""
+"""What was decided on paper, out of the log: named plans of moves, rows of holes, aims. Never among the readings."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from typing import Any, TypeVar
 from geometry import moves
 from geometry.holes import Row
 
-from capture.log_entries import Holes, MovePlan, Withdraw
+from capture.log_entries import Aims, Holes, MovePlan, Withdraw
 from capture.vehicle_file import VehicleFile
 
 AS_MOVE: dict[str, Callable[[Any], moves.Move]] = {
@@ -20,7 +20,7 @@ AS_MOVE: dict[str, Callable[[Any], moves.Move]] = {
     "ride_by": lambda move: moves.RideBy(move.worked, move.other),
     "cg_to": lambda move: moves.CgTo(move.height, move.along),
 }
-Decided = TypeVar("Decided", MovePlan, Holes)
+Decided = TypeVar("Decided", MovePlan, Holes, Aims)
 
 
 def plan_of(entry: MovePlan) -> moves.Plan:
@@ -30,16 +30,32 @@ def plan_of(entry: MovePlan) -> moves.Plan:
 
 def plans(vehicle: VehicleFile) -> dict[str, MovePlan]:
     """The plans by name, each as it was last entered and not withdrawn."""
-    return {entry.name: entry for entry in _standing(vehicle, MovePlan)}
+    return {entry.name: entry for entry in standing(vehicle, MovePlan)}
+
+
+def rows_of_holes(vehicle: VehicleFile) -> tuple[Holes, ...]:
+    """The rows of holes, each as it was last entered and not withdrawn."""
+    return tuple({entry.point: entry for entry in standing(vehicle, Holes)}.values())
+
+
+def row_of(entry: Holes) -> Row:
+    """A row of holes as the sums take it."""
+    return Row(entry.point, tuple((x, y, z) for x, y, z in entry.places), entry.used)
 
 
 def rows(vehicle: VehicleFile) -> tuple[Row, ...]:
-    """The rows of holes, each as it was last entered and not withdrawn."""
-    found = {entry.point: entry for entry in _standing(vehicle, Holes)}
-    return tuple(Row(entry.point, tuple((x, y, z) for x, y, z in entry.places), entry.used) for entry in found.values())
+    """All rows of holes as the sums take them."""
+    return tuple(map(row_of, rows_of_holes(vehicle)))
 
 
-def _standing(vehicle: VehicleFile, kind: type[Decided]) -> list[Decided]:
+def aims(vehicle: VehicleFile) -> Aims | None:
+    """What is aimed at, as it was last entered and not withdrawn."""
+    found = standing(vehicle, Aims)
+    return found[-1] if found else None
+
+
+def standing(vehicle: VehicleFile, kind: type[Decided]) -> list[Decided]:
+    """All entries of a kind that are not withdrawn, in the order of the log."""
     withdrawn: set[str] = set()
     for entry in reversed(vehicle.entries):
         if isinstance(entry, Withdraw) and entry.id not in withdrawn:

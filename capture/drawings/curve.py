@@ -54,11 +54,12 @@ def _extent(values: Values, sd: Values) -> tuple[float, float]:
 
 def curve(travel: Sequence[float], values: Values, sd: Values, *, unit: str, display_unit: str = "mm",
           band: tuple[float, float] | None = None, band_words: str = "usual", said: str = "",
-          title: str = "", feet: tuple[str, str] = ("droop", "bump"), marker: Marker | None = None) -> Markup:
+          title: str = "", feet: tuple[str, str] = ("droop", "bump"), marker: Marker | None = None,
+          was: Values | None = None) -> Markup:
     """A column of the sweep. travel: mm, bump +. values, sd, band: in `unit` as shown. display_unit: of the travel,
     "in" or "mm". said: the figure at ride height in words, lettered beside its mark. title: for a screen reader.
-    feet: what the left and the right end of the travel are called."""
-    low, high = _extent(values, sd)
+    feet: what the left and the right end of the travel are called. was: another state's values, dashed behind."""
+    low, high = _extent([*values, *(was or ())], sd)
     if band is not None:
         reach = (high - low) or abs(high) or 1.0
         low = min(low, band[0]) if band[0] > low - reach else low
@@ -75,6 +76,7 @@ def curve(travel: Sequence[float], values: Values, sd: Values, *, unit: str, dis
     ride = at(0.0, low)[0]
     pieces = [_wash(band, low, high, at), *_levels(low, high, step, at), *_spread(travel, values, sd, at),
               path("dim", f"M{number(ride)} {number(TOP)}V{number(LOW)}M{number(LEFT)} {number(LOW)}H{number(RIGHT)}"),
+              *(line("was", *(at(travel[i], was[i] or 0.0) for i in run)) for run in runs(was or ()) if was),
               *(line("curve", *(at(travel[i], values[i] or 0.0) for i in run)) for run in runs(values)),
               *_binding(travel, values, at), *_travel_words(travel, display_unit, at, feet),
               text("tq", (8, 12), unit)]

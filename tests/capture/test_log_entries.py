@@ -64,11 +64,29 @@ moves = st.one_of(
     st.builds(lambda by: MOVES[3] | {"by": by}, numbers),
     st.builds(lambda worked, other: MOVES[5] | {"worked": worked, "other": other}, numbers, numbers),
 )
+
+
+def aimed(one: float, two: float, ends: list[list[float]]) -> dict:
+    """Wants, rooms and keep-outs with these numbers in their order."""
+    low, high = ([pick(pair) for pair in zip(*ends, strict=True)] for pick in (min, max))
+    return {
+        "wants": [{"figure": "anti_dive", "low": min(one, two), "high": max(one, two)},
+                  {"figure": "caster", "low": one}],
+        "rooms": [{"point": "upper.frame", "low": low, "high": high}],
+        "keep_outs": [{"name": "sump", "low": low, "high": high}],
+    }
+
+
+AIMS = logged(4, "aims", **aimed(20.0, 60.0, [[0.0, 0.0, 500.0], [50.0, 10.0, 600.0]]))
+
+
 decided = st.one_of(
     st.builds(lambda made, keep: logged(0, "move_plan", name="a plan", moves=made, keep_lengths=keep),
               st.lists(moves, max_size=4), st.booleans()),
     st.builds(lambda far: logged(0, "holes", point="upper.frame", places=[[0.0, 0.0, 0.0], *far]),
               st.lists(places, max_size=4)),
+    st.builds(lambda one, two, ends: logged(0, "aims", **aimed(one, two, ends)), numbers, numbers,
+              st.lists(places, min_size=2, max_size=2)),
     st.builds(lambda value, stage: a_reading(0, stage, value), numbers, st.sampled_from(["plan", "mock_up"])),
     st.builds(lambda wide, note: A_PHOTO | {"width": wide, "note": note}, st.integers(1, 4096), st.text(max_size=9)),
 )  # fmt: skip
@@ -76,7 +94,7 @@ decided = st.one_of(
 
 @settings(max_examples=60, deadline=None)
 @given(st.lists(decided, max_size=6), st.booleans())
-def test_export_import_export_is_the_identity_with_plans_holes_and_a_closed_stage(entries, closed):
+def test_export_import_export_is_the_identity_with_plans_holes_aims_and_a_closed_stage(entries, closed):
     entries = [entry | {"id": f"decided-{number:04}"} for number, entry in enumerate(entries)]
     if closed:
         entries.append(a_close(900, *entries, stage="mock_up"))
@@ -86,8 +104,8 @@ def test_export_import_export_is_the_identity_with_plans_holes_and_a_closed_stag
     assert fingerprint(again.entries) == fingerprint(read(*entries).entries)
 
 
-def test_plans_and_holes_never_touch_a_reading():
-    alone, among = read(a_reading(3)), read(A_PLAN, a_reading(3), A_ROW)
+def test_plans_holes_and_aims_never_touch_a_reading():
+    alone, among = read(a_reading(3)), read(A_PLAN, a_reading(3), A_ROW, AIMS)
     assert observations(among).observations == observations(alone).observations
 
 
@@ -104,6 +122,12 @@ def test_plans_and_holes_never_touch_a_reading():
         (A_PLAN | {"moves": [MOVES[3] | {"link": "upper_left"}]}, 'this layout has no "upper_left", only lower_left'),
         (A_PLAN | {"moves": [MOVES[1] | {"by": [1.0, 2.0]}]}, "by must have 3 or more in it"),
         (A_PLAN | {"moves": [MOVES[1] | {"point": "arm_left.frame"}]}, "there is no point arm_left.frame"),
+        (AIMS | {"wants": [{"figure": "caster"}]}, "neither low nor high is stated"),
+        (AIMS | {"wants": [{"figure": "caster", "low": 6.0, "high": 4.0}]}, "low is above high: 6 and 4"),
+        (AIMS | {"rooms": [AIMS["rooms"][0] | {"point": "upper.farme"}]}, "there is no point upper.farme"),
+        (AIMS | {"rooms": [AIMS["rooms"][0] | {"low": [0.0, 0.0, 900.0]}]}, "low is above high along z: 900 and"),
+        (AIMS | {"keep_outs": [AIMS["keep_outs"][0] | {"name": " "}]}, "name must not be blank"),
+        (AIMS | {"wants": AIMS["wants"] * 30}, "wants must have 20 or fewer in it"),
         (A_PHOTO | {"point": "upper.farme"}, "there is no point upper.farme"),
         (A_PHOTO | {"reading": "height:upper.frame"}, "a photo is of a reading or of a point, not of both"),
         (A_PHOTO | {"sha256": "0F" * 32}, "sha256 must be 64 hexadecimal digits"),

@@ -1,11 +1,15 @@
 """Where two round bars, or a bar and a wheel, come nearest. Arrays lead with any shape; points (..., 3), mm.
 
 Bars are capsules: a straight line of some thickness with round ends; a line without length is a ball. Wheels are solid
-cylinders with flat faces and square corners. The nearest parameters are found on real places; with them held, the
-distances of nudged (complex) places follow to first order, which is all a spread needs.
+cylinders with flat faces and square corners; boxes are straight rails of rectangular section. The nearest parameters
+are found on real places; with them held, the distances of nudged (complex) places follow to first order, which is all a
+spread needs.
 """
 
 from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -81,19 +85,59 @@ def off_wheel(point: Complex, centre: Complex, axis: Complex, radius: Complex, h
 
 
 def of_wheel(one: Array, two: Array, centre: Array, axis: Array, radius: Array, half_width: float) -> Array:
-    """Share (0 .. 1) along the line one-two where it is nearest to a wheel, by golden section.
+    """Share (0 .. 1) along the line one-two where it is nearest to a wheel."""
+    shape = np.broadcast_shapes(one.shape, centre.shape)[:-1]
+    return least_along(one, two, shape, lambda spot: off_wheel(spot, centre, axis, radius, half_width))
+
+
+@dataclass(frozen=True)
+class Box:
+    """Straight bodies of rectangular section: middle, and unit directions along, beside and up, (..., 3) mm each;
+    half their length, width and height, (...) mm."""
+
+    middle: Complex
+    along: Complex
+    beside: Complex
+    up: Complex
+    half_length: Complex
+    half_width: Array
+    half_height: Array
+
+
+def off_box(point: Complex, box: Box) -> Complex:
+    """Distance of a point from a box's surface; negative inside."""
+    off = point - box.middle
+    halves = (box.along, box.half_length), (box.beside, box.half_width), (box.up, box.half_height)
+    beyond = [absolute(np.einsum("...i,...i->...", off, way)) - half for way, half in halves]
+    out = [np.where(part.real > 0, part, 0.0 * part) for part in beyond]
+    square = out[0] ** 2 + out[1] ** 2 + out[2] ** 2
+    inside = beyond[0]
+    for part in beyond[1:]:
+        inside = np.where(part.real > inside.real, part, inside)
+    return np.asarray(np.where(square.real > 0, np.sqrt(np.where(square.real > 0, square, 1.0)), inside))
+
+
+def of_box(one: Array, two: Array, box: Box) -> Array:
+    """Share (0 .. 1) along the line one-two where it is nearest to a box."""
+    shape = np.broadcast_shapes(one.shape, box.middle.shape)[:-1]
+    return least_along(one, two, shape, lambda spot: off_box(spot, box))
+
+
+def least_along(
+    one: Array, two: Array, shape: tuple[int, ...], off: Callable[[Array], Array], rounds: int = NARROWINGS
+) -> Array:
+    """Share (0 .. 1) along the line one-two where `off` is least, by golden section.
 
     The distance from a convex body is convex along a line, so that there is one least place.
     """
 
     def at(share: Array) -> Array:
-        return off_wheel(one + share[..., None] * (two - one), centre, axis, radius, half_width)
+        return off(one + share[..., None] * (two - one))
 
-    low = np.zeros(np.broadcast_shapes(one.shape, centre.shape)[:-1])
-    high = np.ones_like(low)
+    low, high = np.zeros(shape), np.ones(shape)
     left, right = high - GOLDEN * (high - low), low + GOLDEN * (high - low)
     at_left, at_right = at(left), at(right)
-    for _ in range(NARROWINGS):
+    for _ in range(rounds):
         keep_low = at_left <= at_right
         low, high = np.where(keep_low, low, left), np.where(keep_low, right, high)
         new_left, new_right = high - GOLDEN * (high - low), low + GOLDEN * (high - low)

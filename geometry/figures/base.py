@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Literal
 
 from geometry.complex_step import Complex
-from geometry.figures.parts import JointFact, ThreadFact, TubeFact
+from geometry.figures.parts import BodyFact, JointFact, ThreadFact, TubeFact
 
 if TYPE_CHECKING:
     from geometry.figures.ride import Ride
@@ -30,7 +30,8 @@ class Facts:
 
     driveshaft_joints: at the gearbox end, the pinion's being a single one. driveshaft_phase: how far the yokes of its
     shaft are turned out of line. slip_travel: how far its slip joint moves in all. tyre_diameter: as stated, in case it
-    was not read. steer_lock: of a wheel, each way. tubes by part; threads and joints by part and end.
+    was not read. steer_lock: of a wheel, each way. tubes by part; threads and joints by part and end; bodies on
+    the frame by name.
     """
 
     brake_share_front: float | None = None
@@ -45,6 +46,7 @@ class Facts:
     tubes: Mapping[str, TubeFact] = field(default_factory=dict)
     threads: Mapping[str, Mapping[str, ThreadFact]] = field(default_factory=dict)
     joints: Mapping[str, Mapping[str, JointFact]] = field(default_factory=dict)
+    bodies: Mapping[str, BodyFact] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)

@@ -1,9 +1,10 @@
 """The bars, wheels and own points around the worked axle as bodies, and where they are at any pose and steer.
 
 A link, panhard bar, drag link, tie rod or driveshaft is a straight bar of its tube's diameter; a tyre is a solid disc
-as wide as stated; a keep-clear point is a point. Steer turns the knuckles on top of what the drag link does by itself;
-the drag link's ball at the steering box is taken to go along with its ball at the knuckle, as its arm swings about like
-the knuckle's. Where no kingpins were read a front wheel turns upright about its own centre, which shows too little.
+as wide as stated; a keep-clear point is a point; rails and other bodies on the frame are those of hulls.py. Steer turns
+the knuckles on top of what the drag link does by itself; the drag link's ball at the steering box is taken to go along
+with its ball at the knuckle, as its arm swings about like the knuckle's. Where no kingpins were read a front wheel
+turns upright about its own centre, which shows too little.
 """
 
 from __future__ import annotations
@@ -13,11 +14,13 @@ from dataclasses import dataclass
 import numpy as np
 
 from geometry.complex_step import Complex, norm
+from geometry.figures.hulls import boxes_of, end_points, hulls
 from geometry.figures.ride import Ride
 from geometry.figures.steering import SIDES, kingpin, self_steer, steered_side, swung, turn_to_reach
 from geometry.frame import Array
 from geometry.layouts import Link
 from geometry.motion import Pose
+from geometry.nearest import Box
 from geometry.points import LOADED_SHARE
 
 DEGREE = 180.0 / np.pi
@@ -30,10 +33,19 @@ USUAL_LOCK = 30.0
 RODS = {"drag_link": "drag link", "tie_rod": "tie rod", "driveshaft": "driveshaft"}
 
 
-class Surroundings(Ride):
-    """A vehicle whose own points and tyres count too."""
+TRIMMED = 120.0
+"""mm of a bar at its frame bolt that are not held against bodies on the frame: there it stands in its bracket."""
 
-    aside = ("mark.", "floor.", "travel.", "lift.")
+
+class Surroundings(Ride):
+    """A vehicle whose own points and tyres count too, and marks where a body runs between them."""
+
+    aside = ("floor.", "travel.", "lift.")
+
+    def _relevant(self) -> list[int]:
+        used = end_points(self)
+        unused = {self.fit.slot[name] for name in self.fit.points if name.startswith("mark.") and name not in used}
+        return [k for k in super()._relevant() if not any(k - axis in unused for axis in range(3))]
 
 
 @dataclass(frozen=True)
@@ -49,11 +61,21 @@ class Bar:
 @dataclass(frozen=True)
 class Scene:
     """Everything at N poses of P vehicles, floor frame: bars' ends (P, N, B, 3), own points (P, N, K, 3), wheels'
-    centres and spindles (P, N, 2, 3) left first, their radius (P,) and half their width, mm."""
+    centres and spindles (P, N, 2, 3) left first, their radius (P,) and half their width, mm.
+
+    beyond: where bars begin that is clear of their own brackets. round_start, round_end: of round bodies on the frame,
+    (P, N, R, 3), and their diameters (R,). boxes: rectangular ones, (P, N, H, ...), None without any.
+    """
 
     start: Complex
     end: Complex
+    beyond: Complex
+    diameter: Array
     own: Complex
+    round_start: Complex
+    round_end: Complex
+    round_diameter: Array
+    boxes: Box | None
     wheel: Complex
     spindle: Complex
     wheel_radius: Complex
@@ -87,8 +109,9 @@ def _diameter(ride: Ride, name: str, role: str) -> float:
 
 
 def own_points(ride: Ride) -> tuple[str, ...]:
-    """The keep-clear points that have entered."""
-    return tuple(name for name in ride.fit.points if name.startswith("keep_clear."))
+    """The keep-clear points that have entered and are no end of a body."""
+    used = end_points(ride)
+    return tuple(name for name in ride.fit.points if name.startswith("keep_clear.") and name not in used)
 
 
 def wheel_radius(ride: Ride) -> Complex:
@@ -103,19 +126,43 @@ def wheel_radius(ride: Ride) -> Complex:
 def scene(ride: Ride, pose: Pose, steer: Array) -> Scene:
     """All bodies at N poses (pose leads with (P, N)), with the wheels steered by so many deg, (N,), + left."""
     turns = _turns(ride, pose, steer)
-    ends = [_ends(ride, pose, bar, turns) for bar in bars(ride)]
+    every = bars(ride)
+    ends = [_ends(ride, pose, bar, turns) for bar in every]
     wheels = [_wheel(ride, pose, side, turns[side]) for side in SIDES]
-    still = [np.broadcast_to(ride.point(name)[:, None], pose.shift.shape) for name in own_points(ride)]
+    still = [ride.point(name) for name in own_points(ride)]
+    found = hulls(ride).found
+    rounds = [hull for hull in found if hull.diameter is not None]
     width = ride.facts.tyre_width if ride.facts.tyre_width is not None else USUAL_WIDTH
     return Scene(
         np.stack([start for start, _ in ends], axis=2),
         np.stack([end for _, end in ends], axis=2),
-        np.stack(still, axis=2) if still else np.zeros((*pose.shift.shape[:2], 0, 3), pose.shift.dtype),
+        np.stack([_clear_of_bracket(bar, *two) for bar, two in zip(every, ends, strict=True)], axis=2),
+        np.array([bar.diameter for bar in every]),
+        _beside(still, pose),
+        _beside([hull.start for hull in rounds], pose),
+        _beside([hull.end for hull in rounds], pose),
+        np.array([hull.diameter or 0.0 for hull in rounds]),
+        boxes_of(found),
         np.stack([centre for centre, _ in wheels], axis=2),
         np.stack([spindle for _, spindle in wheels], axis=2),
         wheel_radius(ride),
         0.5 * width,
     )
+
+
+def _beside(points: list[Complex], pose: Pose) -> Complex:
+    """Points that stand still, (P, 3) each, at every pose: (P, N, K, 3)."""
+    still = [_still(point, pose) for point in points]
+    return np.stack(still, axis=2) if still else np.zeros((*pose.shift.shape[:2], 0, 3), pose.shift.dtype)
+
+
+def _clear_of_bracket(bar: Bar, start: Complex, end: Complex) -> Complex:
+    """Where a bar that is bolted to the frame begins for bodies on the frame, (P, N, 3)."""
+    if bar.bodies[0] != "frame":
+        return start
+    length = norm(end - start)[..., None]
+    share = np.where(length.real > 2.0 * TRIMMED, TRIMMED / np.where(length.real > 0, length, 1.0), 0.5 + 0.0 * length)
+    return np.asarray(start + share * (end - start))
 
 
 def _steered(ride: Ride) -> bool:

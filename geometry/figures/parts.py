@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Literal
 
 
 @dataclass(frozen=True)
@@ -20,11 +21,15 @@ class TubeFact:
 
 @dataclass(frozen=True)
 class ThreadFact:
-    """A link end's thread, mm. yield_stress of the threaded part, N/mm2; the tube's where not stated."""
+    """A link end's thread, mm. yield_stress of the threaded part, N/mm2; the tube's where not stated.
+
+    insert: outside of the insert it turns in, where that was stated.
+    """
 
     pitch: float
     diameter: float | None = None
     yield_stress: float | None = None
+    insert: float | None = None
 
 
 @dataclass(frozen=True)
@@ -33,3 +38,20 @@ class JointFact:
 
     rated: float | None = None
     bolt: tuple[float, float, float] | None = None
+
+
+@dataclass(frozen=True)
+class BodyFact:
+    """A straight body on the frame between two measured points of it: a rail, a crossmember, an exhaust pipe.
+
+    start, end: names of points that stand still, `mark.NAME`, `keep_clear.NAME` or a frame bolt. diameter: of a round
+    one; else width across the vehicle and height, mm. across, upright: where on the section the points lie.
+    """
+
+    start: str
+    end: str
+    diameter: float | None = None
+    width: float | None = None
+    height: float | None = None
+    across: Literal["middle", "outside", "inside"] = "middle"
+    upright: Literal["middle", "underside", "top"] = "middle"

@@ -45,7 +45,9 @@ def test_a_still_vehicle_s_gap_is_that_by_hand():
     found, table = rows(T1 | {"keep_clear.pipe": point}, more=STILL)
     row = found["lower_left", "keep_clear.pipe"]
     assert row.least == pytest.approx(100.0 - 25.0, abs=1e-4)
-    assert row.place == pytest.approx(tuple(0.5 * (middle + np.array(point))), abs=1e-3)
+    skin = middle + 25.0 * (np.array(point) - middle) / 100.0
+    assert row.place == pytest.approx(tuple(0.5 * (skin + np.array(point))), abs=1e-3)
+    assert row.spots == (pytest.approx(tuple(skin), abs=1e-3), pytest.approx(point, abs=1e-3))
     assert row.words == ("left lower link", "pipe") and row.lift == row.steer == 0.0
     assert [row.least for row in table.rows] == sorted(row.least for row in table.rows)
 

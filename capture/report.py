@@ -17,6 +17,7 @@ from geometry.correction import likeliest
 from geometry.doubt import Doubt
 from geometry.figures import Facts, Figure, Sheet, SweepTable
 from geometry.fit import Fit, Setup, fit
+from geometry.what_if import Measured
 
 from capture import log
 from capture.log import StageView
@@ -56,12 +57,18 @@ class Report:
 
     @cached_property
     def _judged(self) -> tuple[tuple[Doubt, ...], tuple[Settled, ...]]:
-        return sorted_out(doubt.judge(self.fit), self.stage_view, log.keeps(self.vehicle))
+        judged = doubt.judge(self.fit, facts_of(self.vehicle))
+        return sorted_out(judged, self.stage_view, log.keeps(self.vehicle))
 
     @cached_property
     def sheet(self) -> Sheet:
         """The figures and the sweep."""
         return figures.sheet(self.fit, facts_of(self.vehicle))
+
+    @cached_property
+    def measured(self) -> Measured:
+        """The vehicle ready to be compared with plans of moves."""
+        return Measured(self.fit, facts_of(self.vehicle))
 
     @cached_property
     def doubted(self) -> frozenset[str]:
@@ -197,6 +204,8 @@ def _doubt(found: Doubt) -> dict[str, Any]:
     told: dict[str, Any] = {"readings": list(found.readings), "reason": found.reason, "w": _number(found.w)}
     if found.likely is not None:
         told["likely"] = {"mistake": found.likely.mistake, "value": _number(found.likely.value)}
+    if found.stated:
+        told["facts"] = list(found.stated)
     return told
 
 

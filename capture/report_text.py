@@ -18,8 +18,7 @@ from geometry.layouts import LAYOUTS
 from geometry.points import point_named
 from geometry.readings import describe, parse_name
 
-from capture import stage_log
-from capture import doubt_words
+from capture import doubt_words, stage_log
 from capture.doubt_place import place_of
 from capture.lengths import say, say_length, say_spread, say_with_spread
 from capture.report import Report

@@ -14,7 +14,8 @@ def likeliest(fitted: Fit, doubts: Iterable[Doubt]) -> Fit:
     """The fit with each doubt settled as it most likely will be.
 
     A reading with a likely slip stands with the value that would have stood there; one without counts for nothing. Of a
-    tie the first is settled so, of a shared mistake all members are left out, and a rule alone leaves out its first.
+    tie the first is settled so, of a shared mistake all members are left out, and a rule alone leaves out its first;
+    one about stated facts moves no reading.
     """
     values: dict[str, float] = {}
     out: set[str] = set()
@@ -23,7 +24,7 @@ def likeliest(fitted: Fit, doubts: Iterable[Doubt]) -> Fit:
             out.update(doubt.readings)
         elif doubt.likely is not None:
             values[doubt.readings[0]] = doubt.likely.value
-        else:
+        elif doubt.readings:
             out.add(doubt.readings[0])
     if not values and not out:
         return fitted

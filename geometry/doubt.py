@@ -8,7 +8,8 @@ other, allows for the likeliest, and looks again, until nothing stands out. Name
   tie              one of these readings; the numbers cannot tell which
   takes_disagree   takes of the same reading differ, and nothing else says which one holds
   shared           these readings share one mistake; `Doubt.shared` says which
-  rule:NAME        a named rule of `rules.RULES` does not hold; `Doubt.rules` has its numbers, and w its sds beyond
+  rule:NAME        a named rule of `rules.RULES` does not hold; `Doubt.rules` has its numbers, and w its sds beyond;
+                   one about the parts themselves has no reading, and `stated` says which facts
 All numbers are in file units (mm, deg, kg); w has the sign of the residual, predicted - read.
 """
 
@@ -23,39 +24,24 @@ import numpy as np
 from geometry import rules
 from geometry.case import Case, case_of, without
 from geometry.condensed import MANY, Apart, condensed
-from geometry.evidence import LEAST_REDUNDANCY, Evidence, unit
+from geometry.evidence import LEAST_REDUNDANCY, Evidence
+from geometry.figures.base import Facts
 from geometry.fit import Fit
 from geometry.frame import Array
 from geometry.likely import Likely, worth_naming
 from geometry.next_check import telling
 from geometry.remark import Remark, remark
 from geometry.rules import Broken
-from geometry.shared_mistakes import Shared, hypotheses
-from geometry.suspicion import (
-    SharedMistakes,
-    Suspicion,
-    odd_vehicle,
-    odds_of_singles,
-    single,
-    singles,
-    weigh_single,
-)
+from geometry.search import TIE_ODDS, Finding, search
+from geometry.shared_mistakes import hypotheses
+from geometry.suspicion import Suspicion, single, weigh_single
 
 __all__ = ["Broken", "Doubt", "Likely", "Remark", "SharedFacts", "Suspect", "judge", "remark"]
 
-MOST = 12
-"""Rounds of one judgement. With more mistakes than that the vehicle is better measured again."""
-TIE_ODDS = math.log(20.0)
-"""Readings whose odds differ by less than this factor are named together."""
-TIE_CORRELATION = 0.5
-"""And only such whose test values go together; others are mistakes of their own."""
 GROSS = 12.0
 """Beyond this |w| the readings bend the fit so far that it is worth another one without the suspect."""
 MOST_GROSS = 3
 MOST_TRIED = 2
-PAIR_ODDS = 4.0
-"""A pair is preferred to what single looks found when its log odds are better by this."""
-PAIRS = 6
 
 
 @dataclass(frozen=True)
@@ -93,7 +79,8 @@ class SharedFacts:
 class Doubt:
     """One thing to settle. readings: keys, likeliest first. retake: the reading to take again, if any. telling: of a
     tie the reading, taken or not, that would best tell which it is.
-    suspects: one for each reading, for "outlier", "tie" and "takes_disagree". rules: that do not hold either."""
+    suspects: one for each reading, for "outlier", "tie" and "takes_disagree". rules: that do not hold either. stated:
+    places of the facts to look at, where it is about the parts themselves."""
 
     readings: tuple[str, ...]
     reason: str
@@ -104,37 +91,31 @@ class Doubt:
     suspects: tuple[Suspect, ...] = ()
     shared: SharedFacts | None = None
     rules: tuple[Broken, ...] = ()
+    stated: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True)
-class Finding:
-    """One mistake found, with the single readings that would explain the numbers as well."""
-
-    suspicion: Suspicion
-    rivals: tuple[Suspicion, ...] = ()
-
-
-def judge(fitted: Fit) -> tuple[Doubt, ...]:
-    """All doubts about a fit's readings, worst first. () when everything goes together. Deterministic."""
-    if not fitted.observations:
-        return ()
+def judge(fitted: Fit, facts: Facts | None = None) -> tuple[Doubt, ...]:
+    """All doubts about a fit's readings and the facts stated of its parts, worst first. () when everything goes
+    together. Deterministic."""
     if len(fitted.observations) > MANY:
-        return _judge_condensed(fitted)
-    return _judge_each(fitted)
+        return _judge_condensed(fitted, facts)
+    return _judge_each(fitted, facts)
 
 
-def _judge_each(fitted: Fit) -> tuple[Doubt, ...]:
+def _judge_each(fitted: Fit, facts: Facts | None) -> tuple[Doubt, ...]:
     """Every take weighed by itself."""
-    gross, case, found = _gross(case_of(fitted))
-    doubts = _with_rules(fitted, [*_gross_doubts(case, gross, found), *_told(case, found)])
-    doubts.sort(key=lambda doubt: -abs(doubt.w))
+    doubts: list[Doubt] = []
+    if fitted.observations:
+        gross, case, found = _gross(case_of(fitted))
+        doubts += [*_gross_doubts(case, gross, found), *_told(case, found)]
+    doubts = sorted(_with_rules(fitted, facts, doubts), key=lambda doubt: -abs(doubt.w))
     return tuple(_with_telling(fitted, doubt) for doubt in doubts)
 
 
-def _judge_condensed(fitted: Fit) -> tuple[Doubt, ...]:
+def _judge_condensed(fitted: Fit, facts: Facts | None) -> tuple[Doubt, ...]:
     """The same with the takes of a reading as one, and the takes that stand apart from their own."""
     fewer, apart = condensed(fitted)
-    doubts = [*_judge_each(fewer), *(_apart_doubt(fitted, one) for one in apart)]
+    doubts = [*_judge_each(fewer, facts), *(_apart_doubt(fitted, one) for one in apart)]
     return tuple(sorted(doubts, key=lambda doubt: -abs(doubt.w)))
 
 
@@ -154,17 +135,19 @@ def _with_telling(fitted: Fit, doubt: Doubt) -> Doubt:
     return replace(doubt, telling=telling(fitted, doubt.readings), retake=own or doubt.retake)
 
 
-def _with_rules(fitted: Fit, doubts: list[Doubt]) -> list[Doubt]:
+def _with_rules(fitted: Fit, facts: Facts | None, doubts: list[Doubt]) -> list[Doubt]:
     """The doubts with the rules that do not hold: beside the doubt that names one of a rule's readings already, or as
     doubts of their own."""
     names = {seen.key: seen.name for seen in fitted.observations}
-    for one in rules.broken(fitted):
+    for one in rules.broken(fitted, facts):
         at = next((k for k, doubt in enumerate(doubts) if set(doubt.readings) & set(one.readings)), None)
         if at is not None:
             doubts[at] = replace(doubts[at], rules=(*doubts[at].rules, one))
         elif one.readings:
             retake = names[one.readings[0]]
             doubts.append(Doubt(one.readings, f"rule:{one.rule}", one.beyond, retake=retake, rules=(one,)))
+        elif one.stated:
+            doubts.append(Doubt((), f"rule:{one.rule}", one.beyond, rules=(one,), stated=one.stated))
     return doubts
 
 
@@ -225,104 +208,6 @@ def _gross_doubts(case: Case, gross: list[Finding], found: list[Finding]) -> Ite
         if others or len(gross) > 1:
             suspicion = _exactly(case, suspicion.members[0], suspicion.directions)
         yield _single_doubt(case, [suspicion, *one.rivals])
-
-
-def search(case: Case, hypotheses: Sequence[Shared]) -> list[Finding]:
-    """Mistakes one after the other, each allowed for before the next look; or a pair first, if that explains more.
-
-    hypotheses: the shared mistakes to look for.
-    """
-    shared = SharedMistakes(case, hypotheses)
-    found = _one_by_one(case, shared, case.evidence, [])
-    pair = _hidden_pair(case, found)
-    if pair is not None:
-        evidence = case.evidence.allowing_for(pair[0].suspicion.directions).allowing_for(pair[1].suspicion.directions)
-        found = _one_by_one(case, shared, evidence, pair)
-    return _still_standing(case, found)
-
-
-def _one_by_one(case: Case, shared: SharedMistakes, evidence: Evidence, found: list[Finding]) -> list[Finding]:
-    found = list(found)
-    for _ in range(MOST):
-        weighed = singles(case, evidence)
-        passing = [one for one in weighed if one.passes] + odd_vehicle(case, evidence) + shared.weigh(evidence)
-        passing = [one for one in passing if one.passes]
-        if not any(one.members for one in passing):
-            break
-        best = max(passing, key=lambda one: one.log_odds)
-        after = evidence.allowing_for(best.directions)
-        found.append(Finding(best, tuple(_rivals(case, evidence, after, best, weighed))))
-        evidence = after
-    return [one for one in found if one.suspicion.members]
-
-
-def _rivals(
-    case: Case, evidence: Evidence, after: Evidence, best: Suspicion, weighed: Sequence[Suspicion]
-) -> Iterator[Suspicion]:
-    """Single readings that explain the numbers about as well as the single reading named first."""
-    if best.shared is not None or not best.members:
-        return
-    number = best.members[0]
-    alike, left = np.abs(evidence.correlation(number)), after.test_values
-    for one in sorted(weighed, key=lambda one: -one.log_odds):
-        other = one.members[0]
-        near = one.log_odds > best.log_odds - TIE_ODDS and alike[other] > TIE_CORRELATION
-        if other != number and near and abs(left[other]) < case.critical:
-            yield one
-
-
-def _hidden_pair(case: Case, found: list[Finding]) -> list[Finding] | None:
-    """Two single readings that together explain clearly more than what looking one by one found, or None."""
-    n = len(case.rows)
-    drops = case.evidence.pair_drops()[:n, :n]
-    if n < 3 or drops.max(initial=0.0) < 2.0 * case.critical**2:
-        return None
-    so_far = [one.suspicion for one in found]
-    if any(one.shared is not None for one in so_far):
-        return None
-    firsts = so_far[:2]
-    odds = odds_of_singles(case, case.evidence, [one.members[0] for one in firsts])
-    upper = np.triu(drops, 1)
-    best, chosen = odds + PAIR_ODDS, None
-    for flat in np.argsort(-upper, axis=None, kind="stable")[:PAIRS]:
-        one, other = divmod(int(flat), n)
-        if {one, other} == {s.members[0] for s in firsts} or not _both_stand_out(case, one, other):
-            continue
-        orders = ((one, other), (other, one))
-        together = min(odds_of_singles(case, case.evidence, order) for order in orders)
-        if together > best:
-            best, chosen = together, (one, other)
-    if chosen is None:
-        return None
-    return [
-        Finding(single(case, case.evidence.allowing_for(unit(case.size, other)), one))
-        for one, other in (chosen, chosen[::-1])
-    ]
-
-
-def _both_stand_out(case: Case, one: int, other: int) -> bool:
-    """Each of two readings is still in doubt when the other is allowed for."""
-    return all(
-        abs(case.evidence.allowing_for(unit(case.size, first)).test_values[second]) > case.critical
-        for first, second in ((one, other), (other, one))
-    )
-
-
-def _still_standing(case: Case, found: list[Finding]) -> list[Finding]:
-    """The findings less those that the later ones explain as well: a mistake can make its neighbours look odd first."""
-    kept = list(found)
-    while len(kept) > 1:
-        left = []
-        for place, finding in enumerate(kept):
-            others = np.hstack([other.suspicion.directions for k, other in enumerate(kept) if k != place])
-            w = case.evidence.allowing_for(others).test_values
-            alone = finding.suspicion.shared is None
-            left.append(abs(float(w[finding.suspicion.members[0]])) if alone else np.inf)
-        weakest = int(np.argmin(left))
-        if left[weakest] > case.critical:
-            break
-        del kept[weakest]
-    return kept
 
 
 def _told(case: Case, found: Sequence[Finding]) -> Iterator[Doubt]:

@@ -4,22 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import datetime
 from urllib.parse import urlencode
 
 from geometry.doubt import Doubt, Suspect
 from markupsafe import Markup
 
+from capture import doubt_words
+from capture.doubt_place import clock, place_of, takes_of
 from capture.log import Take
 from capture.report import Report
-from capture.screens import doubt_words, words
+from capture.screens import words
 from capture.screens.filters import fractions, said, spread
-from capture.screens.readings_said import short_words
+from capture.screens.readings_said import file_unit, short_words
 from capture.screens.room import measure_address, room_address
-from capture.walk import walk_of
 
-MOST_STATIONS = 3
-"""Stations a shared mistake is said to lie at; one at more of them lies everywhere."""
+MOST_READ = 6
+"""Readings of one doubt that are shown one by one."""
 
 
 @dataclass(frozen=True)
@@ -35,7 +35,7 @@ class DoubtItem:
     """One doubt. facts: what was read and what the rest says. flag: it was kept against the remark when typed.
 
     again: the retake, its first value hidden, or None. telling: another reading that would tell best, or None.
-    settle: where it is settled any other way; readings: keys, likeliest first; id: its first reading's.
+    settle: where it is settled any other way; stated: where the facts stand that it is about. id: its first take's.
     """
 
     id: str
@@ -47,6 +47,7 @@ class DoubtItem:
     again: Way | None
     telling: Way | None
     settle: str
+    stated: str = ""
 
 
 def doubt_items(vehicle_id: str, report: Report) -> Iterator[DoubtItem]:
@@ -62,19 +63,14 @@ def doubt_item(vehicle_id: str, report: Report, doubt: Doubt) -> DoubtItem:
         id=takes[0].id if takes else "",
         title=title_of(report, doubt),
         facts=tuple(facts_of(report, doubt)),
-        sentence=fractions(doubt_words.sentence(doubt, unit)),
+        sentence=fractions(doubt_words.sentence(doubt, unit, place_of(report, doubt))),
         likely=fractions(doubt_words.likely(doubt, unit)),
         flag=flag_of(takes),
         again=again(vehicle_id, report, doubt),
         telling=telling(vehicle_id, report, doubt),
         settle=settle_address(vehicle_id, takes[0].id) if takes else "",
+        stated=room_address(vehicle_id, "facts") + f"#part-{doubt.stated[0].split('.')[1]}" if doubt.stated else "",
     )
-
-
-def takes_of(report: Report, doubt: Doubt) -> tuple[Take, ...]:
-    """The takes a doubt names, likeliest first."""
-    by_key = report.stage_view.by_key
-    return tuple(by_key[key] for key in doubt.readings if key in by_key)
 
 
 def title_of(report: Report, doubt: Doubt) -> str:
@@ -85,10 +81,12 @@ def title_of(report: Report, doubt: Doubt) -> str:
 
 
 def facts_of(report: Report, doubt: Doubt) -> Iterator[tuple[str, Markup]]:
-    """What was read and what the rest says, for each reading that may be it; where and when for a shared mistake."""
-    if doubt.shared is not None:
-        yield from shared_facts(report, doubt)
+    """What was read and what the rest says, for each reading that may be it; under a rule, what was read."""
     unit = report.vehicle.display_unit
+    if doubt.reason.startswith("rule:"):
+        for take in takes_of(report, doubt)[:MOST_READ]:
+            said_as = words.sentence_start(short_words(report.vehicle, take.name))
+            yield said_as, said(take.value, file_unit(report.vehicle, take.name), unit)
     several = len(doubt.suspects) > 1
     for suspect in doubt.suspects:
         if several and doubt.reason != "takes_disagree":
@@ -105,25 +103,6 @@ def read_said(report: Report, suspect: Suspect) -> Markup:
     number = said(suspect.read, suspect.unit, report.vehicle.display_unit)
     several = len(report.stage_view.by_name.get(suspect.name, ())) > 1
     return number + Markup('<span class="q">, {}</span>').format(clock(take.at)) if take and several else number
-
-
-def shared_facts(report: Report, doubt: Doubt) -> Iterator[tuple[str, Markup]]:
-    """Where and when the readings of a shared mistake were taken."""
-    takes = takes_of(report, doubt)
-    walk = walk_of(report.vehicle.layout, report.vehicle.worked_axle, tuple(report.stage_view.by_name))
-    steps = [step for take in takes if (step := walk.find(take.name))]
-    stations = [walk.station(key).name for key in dict.fromkeys(step.station for step in steps)]
-    if 0 < len(stations) <= MOST_STATIONS:
-        yield "where", Markup.escape(words.listed(stations))
-    if takes:
-        first, last = min(take.at for take in takes), max(take.at for take in takes)
-        yield "when", Markup.escape(clock(first) if clock(first) == clock(last) else f"{clock(first)} to {clock(last)}")
-
-
-def clock(at: str) -> str:
-    """The day and minute of an entry, "2 May, 11:14", by this laptop's clock."""
-    there = datetime.fromisoformat(at.replace("Z", "+00:00")).astimezone()
-    return f"{there.day} {there:%b, %H:%M}"
 
 
 def flag_of(takes: tuple[Take, ...]) -> str:

@@ -48,7 +48,7 @@ CHECKED = 0.02
 def _raised(before: Report, after: Report) -> str:
     """The doubt about other readings that this one brought up; empty where there is none."""
     known = {key for doubt in before.doubts for key in doubt.readings}
-    new = next((doubt for doubt in after.doubts if not known.intersection(doubt.readings)), None)
+    new = next((doubt for doubt in after.doubts if doubt.readings and not known.intersection(doubt.readings)), None)
     return f"New doubt: {title_of(after, new)}" if new else ""
 
 

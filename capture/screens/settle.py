@@ -16,12 +16,13 @@ from geometry.readings import parse_name
 from markupsafe import Markup
 from werkzeug.wrappers import Response as Answer
 
+from capture.doubt_place import takes_of
 from capture.entry import LONGEST, Entry, NotAReading, parse
 from capture.lengths import MINUS, say
 from capture.log import Take
 from capture.report import Report
 from capture.screens import words
-from capture.screens.doubt_items import DoubtItem, doubt_item, takes_of
+from capture.screens.doubt_items import DoubtItem, doubt_item
 from capture.screens.filters import said
 from capture.screens.readings_said import file_unit, short_words
 from capture.screens.record import LONGEST_REASON, now, reason_trouble

@@ -5,16 +5,17 @@ Each compares with the spread of what it compares. `broken` gives all places whe
 
 from __future__ import annotations
 
+from geometry.figures.base import Facts
 from geometry.fit import Fit
-from geometry.rules import binding, mass, places, wheelbase
+from geometry.rules import binding, mass, places, tubes, wheelbase
 from geometry.rules.rule import Broken, Look, Rule
 
-RULES: tuple[Rule, ...] = (*wheelbase.RULES, *mass.RULES, *places.RULES, *binding.RULES)
+RULES: tuple[Rule, ...] = (*wheelbase.RULES, *mass.RULES, *places.RULES, *binding.RULES, *tubes.RULES)
 
 __all__ = ["RULES", "Broken", "Look", "Rule", "broken"]
 
 
-def broken(fitted: Fit) -> tuple[Broken, ...]:
-    """Every rule that does not hold, in the order of RULES."""
-    look = Look(fitted)
+def broken(fitted: Fit, facts: Facts | None = None) -> tuple[Broken, ...]:
+    """Every rule that does not hold, in the order of RULES. facts: what is stated of the parts."""
+    look = Look(fitted, facts)
     return tuple(found for rule in RULES for found in rule.check(look))

@@ -23,6 +23,8 @@ def travel_within_links(look: Look) -> Iterator[Broken]:
     if not look.known(*(point for link in links for point in (link.frame, *link.axle))):
         return
     ends = {end: look.read(f"travel:{end}") for end in ("bump", "droop")}
+    if all(read is None or read[0] <= 0.0 for read in ends.values()):
+        return
     reach = _reach(look, *(read[0] if read else 0.0 for read in ends.values()))
     for (end, read), binds in zip(ends.items(), reach, strict=True):
         if read is None:

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
+from geometry.figures.base import Facts
 from geometry.fit import KNOWN_GROWTH, Fit
 from geometry.frame import Array
 from geometry.readings.kind import Kind
@@ -23,7 +24,8 @@ class Broken:
     """A rule that does not hold. readings: keys of those it hangs on, the one to look at first in front.
 
     beyond: by how many sds the limit is passed. facts: the numbers of its sentence, file units, by name. points: names
-    of the points it is about. about: a word for which side, axle or link, "" when there is only one.
+    of the points it is about. about: a word for which side, axle or link, "" when there is only one. stated: places of
+    the facts it hangs on, "tubes.lower_left"; then there may be no reading.
     """
 
     rule: str
@@ -32,6 +34,7 @@ class Broken:
     facts: dict[str, float] = field(default_factory=dict)
     about: str = ""
     points: tuple[str, ...] = ()
+    stated: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -44,10 +47,12 @@ class Rule:
 
 
 class Look:
-    """A fit as rules want it: readings by name, means of takes, points with the spread of what is made of them."""
+    """A fit as rules want it: readings by name, means of takes, points with the spread of what is made of them; and
+    the facts stated of its parts."""
 
-    def __init__(self, fitted: Fit) -> None:
+    def __init__(self, fitted: Fit, facts: Facts | None = None) -> None:
         self.fit = fitted
+        self.facts = facts or Facts()
         self._by_name: dict[str, list[int]] = {}
         for number, reading in enumerate(fitted.readings):
             self._by_name.setdefault(reading.canonical, []).append(number)

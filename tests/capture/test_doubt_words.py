@@ -4,12 +4,12 @@ import re
 
 import pytest
 
-from capture.screens import doubt_words
+from capture import doubt_words
 from geometry.doubt import Broken, Doubt, SharedFacts
 from geometry.rules import RULES, broken
 from geometry.shared_mistakes import FAMILIES
 from geometry.slips import CATALOGUE
-from tests.geometry.test_rules import BROKEN, of
+from tests.geometry.test_rules import case_of
 
 FORBIDDEN = re.compile(r"\b(error|invalid|wrong|outlier|standard deviation|safe|exact|sigma)\b", re.IGNORECASE)
 
@@ -25,7 +25,7 @@ def test_every_shared_mistake_has_its_sentence(family: str) -> None:
 
 @pytest.mark.parametrize("rule", [rule.name for rule in RULES])
 def test_every_rule_has_its_sentence_with_its_numbers(rule: str) -> None:
-    found: Broken = next(one for one in broken(of(BROKEN[rule])) if one.rule == rule)
+    found: Broken = next(one for one in broken(*case_of(rule)) if one.rule == rule)
     for unit in ("in", "mm"):
         said = doubt_words.rule_sentence(found, unit)
         assert said.endswith(".") and "{" not in said and not FORBIDDEN.search(said)

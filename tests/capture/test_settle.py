@@ -8,6 +8,7 @@ import json
 import pytest
 
 from capture import places
+from capture.doubt_place import place_of
 from capture.screens.settle import REASONS, typed_as
 
 INCH = 25.4
@@ -192,7 +193,9 @@ def test_a_shared_mistake_names_time_and_amount_and_is_settled_whole(client, par
     report = parts.models.at(truck)
     doubt = next(doubt for doubt in report.doubts if doubt.shared is not None)
     page = look(client, truck)
-    assert "The angle gauge" in page and "when" in page and "off alike, by" in page
+    place = place_of(report, doubt)
+    assert "The angle gauge" in page and "too high: the gauge had another zero" in page
+    assert place.startswith(f"{len(doubt.readings)} readings at ") and place in page
     take = report.stage_view.by_key[doubt.readings[0]]
     settling = html.unescape(client.get(f"/vehicles/{truck}/settle?take={take.id}").text)
     assert f"Set all {len(doubt.readings)} aside" in settling and "Correct it" not in settling

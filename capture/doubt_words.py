@@ -2,24 +2,36 @@
 
 from __future__ import annotations
 
-from geometry.doubt import Broken, Doubt
+from geometry.doubt import Broken, Doubt, SharedFacts
 
 from capture.lengths import say, say_with_spread
-from capture.screens import words
 
-SHARED = {
-    "cross_line": "These fore-and-aft readings were taken from a line that had moved, by {amount}.",
-    "centreline": "These sideways readings were taken from a line that had moved, or from its other edge: {amount}.",
-    "cross_skew": "The cross line does not stand square to the centreline.",
-    "centre_skew": "The centreline is chalked at an angle to the vehicle.",
-    "heights": "These heights are all off alike, by {amount}: the vehicle settled, or the tape stood on another floor.",
-    "one_end": "The heights are off by a ramp: one end stood higher while they were read.",
-    "tape": "Everything read with the tape is off alike, by {amount}.",
-    "gauge": "Everything read with the angle gauge is off alike, by {amount}.",
-    "wheels_turned": "The front wheels were not straight ahead while the steering points were read.",
-    "same_name": "All takes of it agree with each other and not with the rest: perhaps another point was read.",
-    "exchanged": "Left and right look written down for each other.",
+FOOT_IN_METRES = 0.3048
+SHARED = {  # the sentence of a mistake that readings share, and its way when they are read too much and too little
+    "cross_line": (
+        "They were taken from a cross line that had moved: all read {amount} too far {way}.", ("forward", "rearward")),
+    "centreline": (
+        "They were taken from a centreline that had moved, or from its other edge: all read {amount} too far {way}.",
+        ("left", "right")),
+    "cross_skew": (
+        "The cross line does not stand square to the centreline: it is off by {amount} in each {far}.", None),
+    "centre_skew": ("The centreline is chalked at an angle to the vehicle: it is off by {amount} in each {far}.", None),
+    "heights": (
+        "These heights are all {amount} too {way}: the vehicle had settled or was jacked, or the tape stood on another "
+        "floor.", ("high", "low")),
+    "one_end": (
+        "These heights are off by a ramp of {amount} in each {far}: one end stood higher while they were read.", None),
+    "tape": ("These tape readings are all {amount} too {way}: the tape’s hook or its end is off.", ("long", "short")),
+    "gauge": (
+        "These angles are all {amount} too {way}: the gauge had another zero while they were read.", ("high", "low")),
+    "wheels_turned": ("The front wheels were turned {amount} from straight ahead while these were read.", None),
+    "same_name": (
+        "All takes of it agree with each other and are {amount} too {way} for the rest: perhaps another point was "
+        "read.", ("much", "little")),
+    "exchanged": ("Left and right look written down for each other.", None),
 }
+BY_LENGTH = ("cross_skew", "centre_skew", "one_end")
+"""Whose amount is for each metre along the line."""
 TITLES = {
     "cross_line": "The cross line", "centreline": "The centreline", "cross_skew": "The cross line",
     "centre_skew": "The centreline", "heights": "Heights that moved together", "one_end": "One end stood higher",
@@ -74,6 +86,30 @@ RULES = {  # a named rule that does not hold: title, sentence with its numbers
         "A tyre {diameter} high standing {radius} from hub to floor is {about}.",
     ),
 }
+RULES |= {  # about what is stated of the parts
+    "tube_wall": (
+        "A wall thicker than its tube, {about}",
+        "The wall is stated as {wall}, more than half of the {outside} outside. Look at both numbers again.",
+    ),
+    "tube_too_narrow": (
+        "Tube and thread, {about}",
+        "The joint’s thread is {thread} across and the tube {outside} outside: too little is left round the thread. "
+        "Measure both with a caliper.",
+    ),
+    "tube_neither_nor": (
+        "Tube and thread, {about}",
+        "The tube is {inside} inside: too wide to cut a thread of {thread} in it, too tight for an insert round one. "
+        "Measure tube, wall and thread, or state the insert.",
+    ),
+    "insert_too_wide": (
+        "Tube and insert, {about}",
+        "The insert is {insert} outside and the tube {inside} inside: it does not go in. Measure both again.",
+    ),
+    "insert_too_narrow": (
+        "Thread and insert, {about}",
+        "The thread is {thread} across and its insert {insert} outside. Measure both again.",
+    ),
+}
 WEIGHED = ("cg_outside", "weights_add_up")
 
 
@@ -83,6 +119,10 @@ def rule_sentence(broken: Broken, display_unit: str) -> str:
     said = {name: say(abs(value) if name == "difference" else value, unit, display_unit)
             for name, value in broken.facts.items()}
     return RULES[broken.rule][1].format(**said, about=broken.about)
+
+
+def sentence_start(text: str) -> str:
+    return text[:1].upper() + text[1:]
 
 
 NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
@@ -102,13 +142,11 @@ def title(doubt: Doubt) -> str:
     return f"One of these {number(len(doubt.readings))}"
 
 
-def sentence(doubt: Doubt, display_unit: str) -> str:
-    """What is the matter, in one sentence."""
+def sentence(doubt: Doubt, display_unit: str, place: str = "") -> str:
+    """What is the matter. place: where and when the readings of a shared mistake were taken."""
     if doubt.shared is not None:
-        shared = doubt.shared
-        amount = say_with_spread(abs(shared.amount), shared.sd, shared.unit, display_unit)
-        many = f" {words.counted(len(doubt.readings), 'reading')} in all." if len(doubt.readings) > 1 else ""
-        return SHARED.get(shared.family, "These readings are off together, by {amount}.").format(amount=amount) + many
+        said = shared_sentence(doubt.shared, display_unit)
+        return f"{said} {sentence_start(place)}." if place else said
     if doubt.reason == "tie":
         return "One of them does not fit; the numbers alone cannot tell which. The likeliest stands first."
     if doubt.reason == "takes_disagree":
@@ -119,13 +157,22 @@ def sentence(doubt: Doubt, display_unit: str) -> str:
     return " ".join(["It does not fit with the rest.", *rules])
 
 
+def shared_sentence(shared: SharedFacts, display_unit: str) -> str:
+    """A shared mistake with its amount, and whether that is too much or too little."""
+    text, ways = SHARED.get(shared.family, ("These readings are off together, by {amount}.", None))
+    each = FOOT_IN_METRES if shared.family in BY_LENGTH and display_unit == "in" else 1.0
+    amount = say_with_spread(abs(shared.amount) * each, shared.sd * each, shared.unit, display_unit)
+    way = ways[0 if shared.amount > 0 else 1] if ways else ""
+    return text.format(amount=amount, way=way, far="foot" if display_unit == "in" else "metre")
+
+
 def likely(doubt: Doubt, display_unit: str) -> str:
     """The slip that would explain it, and the value that would fit; empty where none does."""
     if doubt.likely is None or not doubt.suspects:
         return ""
     first = doubt.suspects[0]
     fits = say_with_spread(doubt.likely.value, max(first.sd, 0.0), first.unit, display_unit)
-    how = doubt.likely.how or f"{words.sentence_start(doubt.likely.mistake)}."
+    how = doubt.likely.how or f"{sentence_start(doubt.likely.mistake)}."
     return f"{how[:1].lower()}{how[1:]} {fits} would fit."
 
 

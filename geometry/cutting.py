@@ -65,6 +65,14 @@ class End:
         """What this end takes off the length from joint centre to joint centre, mm."""
         return self.standing + self.showing + self.lip
 
+    @property
+    def spans(self) -> tuple[tuple[str, float], ...]:
+        """The same part by part from the joint's centre to the tube: words, mm; what is not there is left out."""
+        spans = [(f"joint centre to {'thread' if self.thread else 'tube'}", self.standing)]
+        if self.thread:
+            spans += [("half the adjustment", 0.5 * self.range), ("jam nut", self.jam_nut)]
+        return tuple(span for span in [*spans, ("lip of the insert", self.lip)] if span[1] > 0.0)
+
 
 @dataclass(frozen=True)
 class Cut:
@@ -102,22 +110,20 @@ def cut(length: float, sd: float, frame: End, axle: End, say: Say = in_mm) -> Cu
             "look at the standing lengths again."
         )
     each_way = 0.5 * (frame.range + axle.range)
-    parts = tuple(part for end in ends for part in _parts(end))
+    parts = tuple((f"{end.words}: {words}", size) for end in ends for words, size in end.spans)
     return Cut(left, sd, each_way, parts, SDS * sd <= each_way)
 
 
-def rounded(length: float, spread: float, unit: str) -> float:
-    """A length as coarse as its give or take allows, for "about": to the first step of `unit` that is no finer, mm."""
+def finest(spread: float, unit: str) -> float:
+    """The finest step of `unit`, "in" or "mm", that a length with this give or take may be said in, mm."""
     steps = COARSE[unit]
-    step = next((step for step in steps if step >= spread), steps[-1])
+    return next((step for step in steps if step >= spread), steps[-1])
+
+
+def rounded(length: float, spread: float, unit: str) -> float:
+    """A length as coarse as its give or take allows, for "about", mm."""
+    step = finest(spread, unit)
     return round(length / step) * step
-
-
-def _parts(end: End) -> list[tuple[str, float]]:
-    found = [(f"{end.words}: joint centre to {'thread' if end.thread else 'tube'}", end.standing)]
-    if end.thread:
-        found += [(f"{end.words}: jam nut", end.jam_nut), (f"{end.words}: half the adjustment", 0.5 * end.range)]
-    return [*found, (f"{end.words}: lip of the insert", end.lip)] if end.lip else found
 
 
 def _check_length(words: str, value: float, say: Say) -> None:

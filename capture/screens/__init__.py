@@ -6,6 +6,7 @@ from flask import Blueprint
 
 from capture.screens import (
     behaviour,
+    cut,
     facts_page,
     filters,
     fresh,
@@ -35,3 +36,4 @@ ALL: tuple[Blueprint, ...] = (
     record.blueprint,
     fresh.blueprint,
 )
+    cut.blueprint,

@@ -15,7 +15,9 @@ class Onward:
     about: str
 
 
-ALL: tuple[Onward, ...] = ()
+ALL: tuple[Onward, ...] = (
+    Onward("record", "cut", "Cut list", "The tube for every link, joints and nuts taken off; and lengths set by turning."),
+)
 
 
 @dataclass(frozen=True)

@@ -1,0 +1,83 @@
+"""The cut list: for each link the tube to cut, from its length as measured or as planned, and its parts."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import partial
+
+from geometry.cutting import SDS, BadCut, Cut, cut, rounded
+from geometry.errors import GeometryError
+from geometry.figures import Figure
+from geometry.layouts import LAYOUTS, Link
+from geometry.what_if import Measured, what_if
+
+from capture.lengths import say_length
+from capture.link_parts import LinkParts, parts_of_link
+from capture.plans import plan_of, plans
+from capture.report import Report, facts_of
+
+GUESSED, PARTS, REFUSED, COARSE, READY = "guessed", "parts", "refused", "coarse", "ready"
+
+
+class NoSuchPlan(ValueError):
+    """A plan that was not made, or that the vehicle cannot follow; one plain sentence."""
+
+
+@dataclass(frozen=True)
+class CutLine:
+    """One link. state: "guessed" (its length stands on a guess), "parts" (not all of them stated), "refused" (`said`
+    says why no tube comes of them), "coarse" (the give or take is more than can be set), "ready".
+
+    about: the tube as coarse as the give or take allows, mm, where it is coarse. doubted: rests on a reading in doubt.
+    """
+
+    link: Link
+    length: Figure
+    parts: LinkParts
+    state: str
+    made: Cut | None = None
+    said: str = ""
+    doubted: bool = False
+
+    def about(self, unit: str) -> float:
+        """The tube's length as coarse as its give or take allows, mm."""
+        return rounded(self.made.length, SDS * self.made.sd, unit) if self.made else 0.0
+
+
+def cut_lines(report: Report, plan: str | None = None) -> tuple[CutLine, ...]:
+    """Every link in the layout's order. plan: the name of one of the vehicle's plans. Errors: NoSuchPlan."""
+    figures = lengths(report, plan)
+    return tuple(_line(report, link, figures[f"link_length.{link.name}"])
+                 for link in LAYOUTS[report.vehicle.layout].links)
+
+
+def lengths(report: Report, plan: str | None = None) -> dict[str, Figure]:
+    """The figures as measured, or as a plan would have them. Errors: NoSuchPlan."""
+    if not plan:
+        return report.sheet.figures
+    known = plans(report.vehicle)
+    if plan not in known:
+        raise NoSuchPlan("There is no plan of that name; these are the lengths as measured.")
+    try:
+        return what_if(Measured(report.fit, facts_of(report.vehicle)), plan_of(known[plan])).figures
+    except GeometryError as trouble:
+        raise NoSuchPlan(f"This plan cannot be followed: {trouble}") from None
+
+
+def _line(report: Report, link: Link, length: Figure) -> CutLine:
+    parts = parts_of_link(report.vehicle.facts, link)
+    line = partial(CutLine, link, length, parts, doubted=length.key in report.doubted)
+    if length.value is None or length.sd is None or length.leans:
+        return line(GUESSED)
+    if parts.frame.end is None or parts.axle.end is None:
+        return line(PARTS)
+    try:
+        made = cut(length.value, length.sd, parts.frame.end, parts.axle.end, say_in(report.vehicle.display_unit))
+    except BadCut as trouble:
+        return line(REFUSED, said=str(trouble))
+    return line(READY if made.within_reach else COARSE, made)
+
+
+def say_in(unit: str) -> partial[str]:
+    """How lengths are said in a refusal."""
+    return partial(say_length, display_unit=unit)

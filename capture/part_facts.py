@@ -31,7 +31,7 @@ def _tube(tube: Tube) -> TubeFact:
 
 
 def _thread(thread: Thread) -> ThreadFact:
-    return ThreadFact(thread.pitch, thread.diameter, thread.yield_stress)
+    return ThreadFact(thread.pitch, thread.diameter, thread.yield_stress, thread.insert)
 
 
 def _joint(joint: Joint) -> JointFact:

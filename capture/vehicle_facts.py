@@ -30,6 +30,7 @@ class Thread(Part):
     """A link end's thread: pitch mm, hand; outside diameter mm, and the yield stress of its steel, N/mm2.
 
     For cutting, mm: length of the thread on the shank, height of its jam nut, lip of the insert it turns in.
+    insert: outside diameter of that insert, where the thread is not cut in the tube itself.
     """
 
     pitch: Positive
@@ -39,6 +40,7 @@ class Thread(Part):
     length: Positive | None = None
     jam_nut: PartHeight | None = None
     lip: PartHeight | None = None
+    insert: Positive | None = None
 
 
 class Joint(Part):

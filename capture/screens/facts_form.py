@@ -112,6 +112,8 @@ def part_fields(name: str, ends: tuple[str, ...]) -> Iterator[Field]:
         yield Field(f"threads.{name}.{end}.hand", f"Thread at the {end}, hand", "choice", choices=(
             ("", "not said"), ("right", "right-hand"), ("left", "left-hand")))
         yield Field(f"threads.{name}.{end}.diameter", f"Thread at the {end}, outside", "length", 2, 100)
+        yield Field(f"threads.{name}.{end}.insert", f"Insert at the {end}, outside", "length", 3, 150,
+                    "Of the threaded insert that is welded in; leave it out where the tube itself is threaded.")
         yield Field(f"threads.{name}.{end}.yield_stress", f"Thread at the {end}, yield", "stress", 50, 3000)
 
 

@@ -10,7 +10,7 @@ STATED = {
     "driveshaft_joints": "double", "driveshaft_phase": 15, "slip_travel": 75.5, "tyre_width": 315, "steer_lock": 32.5,
     "tubes": {"upper": {"outside_diameter": 44.45, "wall": 6.35, "yield_stress": 379, "joint_offset": 3},
               "driveshaft": {"outside_diameter": 76.2}},
-    "threads": {"upper": {"axle": {"pitch": 1.5875, "hand": "left", "diameter": 19.05, "yield_stress": 600}}},
+    "threads": {"upper": {"axle": {"pitch": 1.5875, "hand": "left", "diameter": 19.05, "yield_stress": 600, "insert": 31.5}}},
     "joints": {"upper": {"frame": {"rated": 25, "bolt": [0, 1, 0.1]}, "axle": {"rated": 30}}},
 }  # fmt: skip
 
@@ -27,7 +27,7 @@ def test_what_is_stated_of_parts_reaches_the_figures():
     assert (facts.tyre_width, facts.steer_lock) == (315.0, 32.5)
     assert facts.tubes["upper"] == TubeFact(44.45, 6.35, 379.0, 3.0)
     assert facts.tubes["driveshaft"] == TubeFact(76.2, None, None, 0.0)
-    assert facts.threads == {"upper": {"axle": ThreadFact(1.5875, 19.05, 600.0)}}
+    assert facts.threads == {"upper": {"axle": ThreadFact(1.5875, 19.05, 600.0, 31.5)}}
     assert facts.joints == {"upper": {"frame": JointFact(25.0, (0.0, 1.0, 0.1)), "axle": JointFact(30.0, None)}}
 
 
@@ -41,3 +41,14 @@ def test_stated_parts_are_written_as_they_were_read():
     text = write_vehicle_file(a_vehicle(STATED))
     assert json.loads(text)["facts"] == STATED
     assert write_vehicle_file(read_vehicle_file(text, "again")) == text
+
+
+def test_a_tube_that_cannot_take_its_joint_is_a_doubt_of_the_report_with_its_facts():
+    facts = {"tubes": {"upper": {"outside_diameter": 38.1, "wall": 6.35}},
+             "threads": {"upper": {"frame": {"pitch": 1.8143, "hand": "right", "diameter": 25.4}}}}
+    made = report.build(a_vehicle(facts))
+    (doubt,) = made.as_json()["doubts"]
+    assert doubt | {"w": 0} == {"readings": [], "reason": "rule:tube_neither_nor", "w": 0,
+                                "facts": ["tubes.upper", "threads.upper.frame"]}
+    facts["threads"]["upper"]["frame"]["insert"] = 25.4
+    assert report.build(a_vehicle(facts)).doubts == ()

@@ -63,7 +63,7 @@ def stated(tube: TubeFact, thread: ThreadFact | None = None) -> Facts:
     return Facts(tubes={"lower_left": tube}, threads={"lower_left": {"frame": thread}} if thread else {})
 
 
-# Tubes by outside and wall, threads by their names: 3/4-16 is 19.05 across, 1-14 is 25.4, 1 1/4-12 is 31.75 (ASME B1.1).
+# Tubes by outside and wall; threads by their names: 3/4-16 is 19.05 across, 1-14 25.4, 1 1/4-12 31.75 (ASME B1.1).
 BROKEN_FACTS = {
     "tube_wall": stated(TubeFact(50.8, 30.0)),
     "tube_too_narrow": stated(TubeFact(19.05, 3.0), ThreadFact(FINE_INCH, 19.05)),

@@ -168,7 +168,7 @@ def parser() -> argparse.ArgumentParser:
     )
     report.add_argument("files", nargs="+", metavar="FILE", help="a vehicle file, as Plumbtack exports it")
     report.add_argument(
-        "--stage", type=stage, metavar="STAGE", help="the stage to look at: plan, mock_up, tacked, welded, setting_1 and on"
+        "--stage", type=stage, metavar="STAGE", help="the stage to look at: plan, mock_up, tacked, welded, setting_1 ..."
     )
     report.add_argument("--json", action="store_true", help="one JSON object a file, for programs")
     cli_record.add_to(commands, form)

@@ -136,10 +136,10 @@ def _title(compared: Compared) -> Iterator[str]:
     yield name
     yield "=" * min(len(name), WIDTH)
     carried = len(compared.after.stage_view.carried)
+    sides = [stage_log.said(compared.vehicle, side.stage) for side in (compared.before, compared.after)]
     yield from _wrapped(
-        f"From {stage_log.said(compared.vehicle, compared.before.stage)} to {stage_log.said(compared.vehicle, compared.after.stage)}; readings carried over, which "
-        f"stand in both: {carried}. Every ± holds in about 19 cases of 20; a change is called sure when scatter "
-        "alone would make it once in a thousand such comparisons."
+        f"From {sides[0]} to {sides[1]}; readings carried over, which stand in both: {carried}. Every ± holds in about "
+        "19 cases of 20; a change is called sure when scatter alone would make it once in a thousand such comparisons."
     )
 
 

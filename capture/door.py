@@ -47,8 +47,6 @@ def add_entries(vehicle_id: str) -> Response:
         raise BadFile('The request must be an object {"entries": [...]} and nothing else.', "entries")
     if len(sent["entries"]) > parts.settings.most_entries:
         return refuse(413, f"At most {parts.settings.most_entries} entries at once: send them in smaller parts.")
-    if parts.store.has_closed(vehicle_id) or any(_closes(part) for part in sent["entries"]):
-        vehicle = parts.store.vehicle(vehicle_id)
     entries = check_entries(_each_once(sent["entries"]), vehicle, known=None)
     _check_set_aside(entries, parts.store, vehicle_id)
     return jsonify({"stored": parts.store.add_entries(vehicle_id, entries)})
@@ -67,10 +65,6 @@ def report(vehicle_id: str) -> Response:
     if stage is not None and not stages.is_stage(stage):
         return refuse(422, f"The stage must be one of {stages.THERE_ARE}.", "stage")
     return jsonify(_parts().models.at(vehicle_id, stage).as_json())
-
-
-def _closes(part: Any) -> bool:
-    return isinstance(part, dict) and part.get("type") == "close"
 
 
 def _check_set_aside(entries: list[Any], store: Store, vehicle_id: str) -> None:

@@ -25,6 +25,11 @@ def begun_by(log: Sequence[Any]) -> frozenset[str]:
     return frozenset(entry.stage for entry in log if isinstance(entry, Begin) and entry.id not in gone)
 
 
+def orders(entry: Any) -> bool:
+    """Whether an entry can only be judged with the whole log before it."""
+    return isinstance(entry, Begin | Close) or (isinstance(entry, Reading) and stages.is_setting(entry.stage))
+
+
 def check_stages(entries: Sequence[Any], log: Sequence[Any], refuse: Refuse) -> None:
     """Each entry against the log before it. log: what is stored. Raises what `refuse` makes of the first that fails."""
     _Checked(log, refuse).take(entries)

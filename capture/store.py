@@ -19,6 +19,8 @@ from pathlib import Path
 from types import MappingProxyType
 
 from capture import store_photos
+from capture.entry_checks import check_order
+from capture.stage_checks import orders
 from capture.store_backup import Backup, back_up, prune
 from capture.store_errors import Conflict, NoSuchVehicle, StoreBusy, StoreError, StoreFull, StoreRefused
 from capture.store_file import StoreFile
@@ -91,18 +93,21 @@ class Store(StoreFile):
 
         What was read before is kept, since a log only grows: a long one costs no more than what is new in it.
         """
-        before = self._read.get(vehicle_id, _NOTHING_READ)
         with self._reading() as db:
             head = self._head(db, vehicle_id)
             version = self._version(db, vehicle_id)
-            rows = db.execute(
-                "SELECT seq, body FROM entries WHERE vehicle_id = ? AND seq > ? ORDER BY seq", (vehicle_id, before.seq)
-            ).fetchall()
+            return self._with_log(db, vehicle_id, head), version
+
+    def _with_log(self, db: sqlite3.Connection, vehicle_id: str, head: dict[str, object]) -> VehicleFile:
+        before = self._read.get(vehicle_id, _NOTHING_READ)
+        rows = db.execute(
+            "SELECT seq, body FROM entries WHERE vehicle_id = ? AND seq > ? ORDER BY seq", (vehicle_id, before.seq)
+        ).fetchall()
         vehicle = vehicle_from_log(head, [json.loads(body) for _, body in rows])
         if rows:
             before = _Read(rows[-1][0], (*before.entries, *vehicle.entries))
             self._keep_read(vehicle_id, before)
-        return vehicle.model_copy(update={"entries": list(before.entries)}), version
+        return vehicle.model_copy(update={"entries": list(before.entries)})
 
     def _keep_read(self, vehicle_id: str, read: _Read) -> None:
         with self._keeping:
@@ -152,26 +157,22 @@ class Store(StoreFile):
     def add_entries(self, vehicle_id: str, entries: Iterable[Entry]) -> list[str]:
         """Stores entries, all or none; their ids once they are on disk.
 
-        An id that is there with the same content counts as stored; with other content: Conflict.
+        An id that is there with the same content counts as stored; with other content: Conflict. What a closed stage
+        does not take any more, or comes to a setting that was not begun: BadFile. That is looked at here, where nobody
+        else writes meanwhile.
         """
+        entries = list(entries)
         with self._writing() as db:
-            self._head(db, vehicle_id)
+            head = self._head(db, vehicle_id)
             log = Log(db, vehicle_id)
+            if log.has_stages() or any(orders(entry) for entry in entries):
+                check_order(entries, self._with_log(db, vehicle_id, head).entries)
             return list(dict.fromkeys(log.add(entry) for entry in entries))
 
     def type_of(self, vehicle_id: str, entry_id: str) -> str | None:
         """The type of the entry with this id in the vehicle's log; None where there is none."""
         with self._reading() as db:
             return Log(db, vehicle_id).type_of(entry_id)
-
-    def has_closed(self, vehicle_id: str) -> bool:
-        """Has a stage of this vehicle been closed?"""
-        with self._reading() as db:
-            found = db.execute(
-                "SELECT 1 FROM entries WHERE vehicle_id = ? AND json_extract(body, '$.type') = 'close' LIMIT 1",
-                (vehicle_id,),
-            )
-            return found.fetchone() is not None
 
     # -- photos --------------------------------------------------------------------------------------------------
 

@@ -44,6 +44,15 @@ class Log:
         ).fetchone()
         return None if row is None else str(json.loads(row[0])["type"])
 
+    def has_stages(self) -> bool:
+        """Has a stage been begun or closed by an entry?"""
+        found = self._db.execute(
+            """SELECT 1 FROM entries
+               WHERE vehicle_id = ? AND json_extract(body, '$.type') IN ('begin', 'close') LIMIT 1""",
+            (self._vehicle_id,),
+        )
+        return found.fetchone() is not None
+
     def _body(self, entry_id: str) -> str | None:
         row = self._db.execute(
             """SELECT body FROM entries WHERE vehicle_id = ?1 AND id = ?2

@@ -104,7 +104,8 @@ def test_the_json_has_every_point_and_figure_and_the_walk(quarry, capsys):
         ("mock_up", "mock_up", "mock-up is compared with itself; name two stages."),
         ("mock_up", "welded", "there are no readings at welded; mock-up and tacked have some."),
         ("plan", "tacked", "there are no readings at plan; mock-up and tacked have some."),
-        ("painted", "welded", "there is no stage painted; the stages are plan, mock_up, tacked, welded."),
+        ("painted", "welded", "there is no stage painted; the stages are plan, mock_up, tacked, welded and then "
+         "setting_1 to setting_99."),
     ],
 )
 def test_stages_that_cannot_be_compared_are_refused_in_one_sentence(before, after, said, capsys):

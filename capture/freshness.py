@@ -25,8 +25,8 @@ WHILE_AWAY = "private, max-age=43200"
 """Half a day: a long walk with the laptop's lid shut."""
 OPENS_ALONE = "measure.measure"
 WHOLE_STORE = ("start.page", "door.vehicles")
-NEVER_KEPT = ("fresh.fresh", "measure.remark", "measure.expectations")
-"""Answers for a script in a page: they say "nothing new" in their own way."""
+NEVER_KEPT = ("fresh.fresh", "measure.remark", "measure.expectations", "photos.picture")
+"""Answers for a script in a page, which say "nothing new" in their own way, and pictures, which never change."""
 
 
 class Freshness:

@@ -34,6 +34,10 @@ class Settings:
     """Bytes in one post of entries."""
     largest_file: int = 20 * MEGABYTE
     """Bytes in one vehicle file."""
+    largest_photo: int = 20 * MEGABYTE
+    """Bytes of one photo as a phone sends it."""
+    largest_zip: int = 64 * MEGABYTE
+    """Bytes of a vehicle file with its photos."""
     most_entries: int = 5000
     """Entries in one post."""
 

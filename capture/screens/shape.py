@@ -53,6 +53,7 @@ class FixingReading:
 class Card:
     """What is known of one point. next_href: the reading that would help it most, if one is missing."""
 
+    name: str
     words: str
     trust: str
     axes: tuple[Axis, ...]
@@ -124,6 +125,7 @@ def card(vehicle_id: str, report: Report, name: str) -> Card:
     place = report.fit.placed()[name]
     missing = missing_direct(report, name)
     return Card(
+        name=name,
         words=point_words(report.vehicle, name),
         trust=pictures.trust(pictures.vehicle(report), report, name),
         axes=tuple(axes(report, place)),

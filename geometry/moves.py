@@ -26,6 +26,7 @@ from geometry.errors import BadName, GeometryError, did_you_mean
 from geometry.figures.base import Facts
 from geometry.figures.ride import Ride
 from geometry.fit import Fit
+from geometry.following import follow
 from geometry.frame import Array
 from geometry.points import LOADS, combination, point_named
 
@@ -336,8 +337,7 @@ def _pose(rig: Assembly) -> tuple[Complex | None, Complex | None]:
     swept = motion.sweep(real, none)
     if not swept.reached.all():
         return None, None
-    inverse = np.linalg.inv(motion.equations(real, swept.pose, none, none).matrix)
-    pose, _ = motion.follow(rig, swept.pose, inverse, none, none)
+    pose = follow(rig, swept.pose, np.linalg.inv(swept.closure.matrix), none, none)
     return pose.shift[:, 0], pose.turn[:, 0]
 
 

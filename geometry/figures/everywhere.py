@@ -39,12 +39,9 @@ class Everywhere:
 
     def places(self, ride: Ride, steps: tuple[int, ...]) -> Taken:
         """The nudged vehicles (P, ...) at some of the places. No equation is solved anew."""
-        chosen = list(steps)
-        pose = motion.Pose(*(np.ascontiguousarray(part[:, chosen]) for part in (
-            self.at.pose.shift, self.at.pose.turn, self.at.pose.multiplier)))  # fmt: skip
-        inverse, travel, lift = self.at.inverse[:, chosen], self.at.travel[chosen], self.at.lift[chosen]
-        followed, closure = motion.follow(ride.rig, pose, inverse, travel, lift)
-        return Taken(travel, lift, followed, closure, inverse)
+        chosen, at = list(steps), self.at
+        pose, closure = at.pose.at(chosen), at.closure.at(chosen)
+        return Taken.followed(ride.rig, Taken(at.travel[chosen], at.lift[chosen], pose, closure, at.rig))
 
     def place(self, ride: Ride, step: int) -> Taken:
         """The nudged vehicles at one place, followed there once."""
@@ -79,9 +76,7 @@ def _gone_everywhere(ride: Ride) -> Everywhere:
     reached = np.concatenate([_unbroken(np.abs(rise) + np.abs(side), good) for (rise, side), good in slices])
     if not reached.any():
         raise NotYet((), "The links do not reach any of these positions.")
-    pose = motion.Pose(swept.pose.shift[:, reached], swept.pose.turn[:, reached], swept.pose.multiplier[:, reached])
-    closure = motion.equations(alone.rig, pose, travel[reached], lift[reached])
-    at = Taken(travel[reached], lift[reached], pose, closure, np.linalg.inv(closure.matrix))
+    at = Taken(travel[reached], lift[reached], swept.pose.at(reached), swept.closure.at(reached), alone.rig)
     return Everywhere(alone, at, bool(reached.all()))
 
 

@@ -15,6 +15,7 @@ from geometry import motion
 from geometry.complex_step import STEP, Complex, cross, norm
 from geometry.figures.base import Facts, NotYet
 from geometry.fit import Fit
+from geometry.following import follow_motion, resting
 from geometry.frame import Array
 from geometry.layouts import LAYOUTS, Layout
 
@@ -152,6 +153,13 @@ class Ride:
             np.stack(held, axis=1) if held else np.zeros((centre.shape[0], 0, 3), centre.dtype),
         )
 
+    @cached_property
+    def real_rig(self) -> motion.Rig:
+        """The first vehicle's, without nudges, P = 1."""
+        rig = self.rig
+        parts = (rig.centre, rig.contact, rig.contact_span, rig.frame, rig.axle, rig.held)
+        return motion.Rig(*(np.ascontiguousarray(part[:1].real) for part in parts))
+
     def axle_end(self, name: str) -> Complex:
         """A link's axle end, (P, 3); an arm's is the middle of its two axle joints."""
         link = next(link for link in self.layout.links if link.name == name)
@@ -172,27 +180,36 @@ class Ride:
                 raise NotYet((), f"The {link.words}'s two ends are in one place: look at their readings again.")
 
     @cached_property
-    def _closure(self) -> tuple[motion.Pose, motion.Equations]:
+    def _closure(self) -> motion.Equations:
+        """At ride height; of nudged vehicles that of the real one."""
         self._refuse_short_links()
-        pose = motion.at_ride(self.rig)
-        closure = motion.equations(self.rig, pose, np.zeros(1), np.zeros(1))
-        matrix = closure.matrix[0, 0].real.copy()
+        closure = self.rig.at_rest if self.drawn else self.real_rig.at_rest
+        matrix = closure.matrix[0, 0].copy()
         matrix[:, 2:5] /= LEVER_MM
         if not self.rig.determinate:
             matrix[2:5] /= LEVER_MM
         if not np.isfinite(matrix).all() or np.linalg.cond(matrix) > LOOSE:
             raise NotYet((), SLACK)
-        return pose, closure
+        return closure
 
     @cached_property
     def heave(self) -> motion.Motion:
         """Velocity per mm of rise, (P, 1, 3)."""
-        return motion.heave(self.rig, *self._closure)
+        return self._moving(motion.solve_linear(self._closure.matrix, -self._closure.by_rise), 1.0)
 
     @cached_property
     def roll(self) -> motion.Motion:
         """Velocity per mm that the left contact rises over the right, (P, 1, 3)."""
-        return motion.roll(self.rig, *self._closure)
+        drive = np.zeros_like(self._closure.miss)
+        drive[..., -1] = 1.0
+        return self._moving(motion.solve_linear(self._closure.matrix, drive), 0.0)
+
+    def _moving(self, rate: Array, rise: float) -> motion.Motion:
+        """The motion at ride height for the real rate (1 or P, 1, m) in the axle's unknowns."""
+        if self.drawn:
+            return motion.as_motion(rate, rise)
+        pose = resting(self.rig, motion.at_ride(self.real_rig))
+        return follow_motion(self.rig, pose, np.linalg.inv(self._closure.matrix), rate, rise)
 
     def slope(self, rise: motion.Motion, contact: Complex) -> Complex:
         """s of the mean contact point: how far it goes to the axle's own end of the vehicle per mm it rises, (P, T)."""

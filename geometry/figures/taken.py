@@ -10,6 +10,7 @@ import numpy as np
 from geometry import motion
 from geometry.figures.base import NotYet
 from geometry.figures.ride import Ride
+from geometry.following import Followed, follow, follow_motion
 from geometry.frame import Array
 
 HALVINGS = 12
@@ -17,29 +18,47 @@ HALVINGS = 12
 
 @dataclass(frozen=True)
 class Taken:
-    """P nudged geometries at T poses; `inverse` is that of the real closure. Of drawn ones each has its own."""
+    """P nudged geometries at T poses; closure (1, T) is that of the real one. Of drawn ones each has its own."""
 
     travel: Array
     lift: Array
     pose: motion.Pose
     closure: motion.Equations
-    inverse: Array
+    rig: motion.Rig
+
+    @cached_property
+    def inverse(self) -> Array:
+        """Of the closure's matrix, (1 or P, T, m, m)."""
+        return np.linalg.inv(self.closure.matrix)
 
     @cached_property
     def heave(self) -> motion.Motion:
         """Velocity per mm of rise of the centre, both contact points rising alike: (P, T, 3)."""
-        if not np.iscomplexobj(self.closure.matrix):
-            return motion.as_motion(-np.einsum("ptij,ptj->pti", self.inverse, self.closure.by_rise), 1.0)
-        real = np.einsum("qtij,qtj->qti", self.inverse, -self.closure.by_rise[:1].real)
-        rate = motion.follow_rate(self.closure, self.inverse, real.astype(complex), self.closure.by_rise)
-        return motion.as_motion(rate, 1.0)
+        rate = motion.solve_linear(self.closure.matrix, -self.closure.by_rise)
+        return self._moving(rate, 1.0)
+
+    @cached_property
+    def roll(self) -> motion.Motion:
+        """Velocity per mm that the left contact point rises over the right one, the centre held: (P, T, 3)."""
+        return self._moving(self.inverse[..., -1], 0.0)
+
+    def _moving(self, rate: Array, rise: float) -> motion.Motion:
+        if isinstance(self.pose, Followed):
+            return follow_motion(self.rig, self.pose, self.inverse, rate, rise)
+        return motion.as_motion(rate, rise)
+
+    @classmethod
+    def followed(cls, rig: motion.Rig, real: Taken) -> Taken:
+        """Nudged geometries taken where the real one is."""
+        pose = follow(rig, real.pose, real.inverse, real.travel, real.lift)
+        taken = cls(real.travel, real.lift, pose, real.closure, rig)
+        taken.__dict__["inverse"] = real.inverse
+        return taken
 
 
 def real_rig(ride: Ride) -> motion.Rig:
     """The fitted geometry without nudges, P = 1."""
-    rig = ride.rig
-    return motion.Rig(*(np.ascontiguousarray(part[:1].real) for part in (
-        rig.centre, rig.contact, rig.contact_span, rig.frame, rig.axle, rig.held)))  # fmt: skip
+    return ride.real_rig
 
 
 def take(ride: Ride, travel: Array, lift: Array | None = None) -> tuple[Taken, np.ndarray]:
@@ -57,16 +76,13 @@ def take(ride: Ride, travel: Array, lift: Array | None = None) -> tuple[Taken, n
 
 
 def _take_nudged(ride: Ride, travel: Array, lift: Array) -> tuple[Taken, np.ndarray]:
-    rig = real_rig(ride)
-    swept = motion.sweep(rig, travel, lift)
+    swept = motion.sweep(ride.real_rig, travel, lift)
     reached = _without_gaps(travel, lift, swept.reached)
     if not reached.any():
         raise NotYet((), "The links do not reach any of these positions.")
-    travel, lift = travel[reached], lift[reached]
-    pose = motion.Pose(swept.pose.shift[:, reached], swept.pose.turn[:, reached], swept.pose.multiplier[:, reached])
-    inverse = np.linalg.inv(motion.equations(rig, pose, travel, lift).matrix)
-    followed, closure = motion.follow(ride.rig, pose, inverse, travel, lift)
-    return Taken(travel, lift, followed, closure, inverse), reached
+    pose, closure = swept.pose.at(reached), swept.closure.at(reached)
+    real = Taken(travel[reached], lift[reached], pose, closure, ride.real_rig)
+    return Taken.followed(ride.rig, real), reached
 
 
 def _take_each(ride: Ride, travel: Array, lift: Array) -> tuple[Taken, np.ndarray]:
@@ -80,9 +96,10 @@ def _take_each(ride: Ride, travel: Array, lift: Array) -> tuple[Taken, np.ndarra
     shift = np.where(lost[..., None], np.nan, swept.pose.shift[:, reached])
     turn = np.where(lost[..., None, None], np.nan, swept.pose.turn[:, reached])
     pose = motion.Pose(shift, turn, swept.pose.multiplier[:, reached])
-    closure = motion.equations(ride.rig, pose, travel, lift)
-    matrix = np.where(lost[..., None, None], np.eye(closure.matrix.shape[-1]), closure.matrix)
-    return Taken(travel, lift, pose, closure, np.linalg.inv(matrix)), reached
+    closure = swept.closure.at(reached)
+    by_rise = np.where(lost[..., None], np.nan, closure.by_rise)
+    matrix = np.where(lost[..., None, None], np.eye(by_rise.shape[-1]), closure.matrix)
+    return Taken(travel, lift, pose, motion.Equations(closure.miss, matrix, by_rise), ride.rig), reached
 
 
 def _without_gaps(travel: Array, lift: Array, reached: np.ndarray) -> np.ndarray:

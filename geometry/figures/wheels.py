@@ -6,7 +6,6 @@ from functools import partial
 
 import numpy as np
 
-from geometry import motion
 from geometry.complex_step import Complex, asin
 from geometry.figures import driveline, steering
 from geometry.figures.ride import Ride
@@ -36,16 +35,8 @@ def pinion(ride: Ride, at: Taken) -> Complex:
 
 def roll_centre(ride: Ride, at: Taken) -> Complex:
     """Where the axis of roll crosses the plane through the axle's centre, over the floor at the wheels, (P, T) mm."""
-    drive = np.zeros_like(at.closure.miss)
-    drive[..., -1] = 1.0
-    if np.iscomplexobj(at.closure.matrix):
-        real = np.einsum("qtij,qtj->qti", at.inverse, drive[:1].real)
-        rate = motion.follow_rate(at.closure, at.inverse, real.astype(complex), -drive)
-    else:
-        rate = np.einsum("ptij,ptj->pti", at.inverse, drive)
-    turn = motion.as_motion(rate, 0.0)
     below = np.einsum("ptij,pj->pti", at.pose.turn, ride.rig.contact)[..., 2]
-    return np.asarray(turn.velocity[..., 1] / turn.spin[..., 0] - below)
+    return np.asarray(at.roll.velocity[..., 1] / at.roll.spin[..., 0] - below)
 
 
 def columns(worked_axle: str) -> tuple[ColumnKind, ...]:

@@ -7,6 +7,7 @@ import pytest
 
 from geometry import motion
 from geometry.complex_step import STEP
+from geometry.following import follow, follow_motion
 
 CENTRE = np.array([[0.0, 0.0, 400.0]])
 
@@ -140,9 +141,9 @@ def test_a_nudged_geometry_is_followed_as_if_it_had_been_solved_anew(built):
     swept = motion.sweep(built, travel, lift)
     inverse = np.linalg.inv(motion.equations(built, swept.pose, travel, lift).matrix)
     complex_rig = replace(built, **{name: getattr(built, name) + 1j * STEP * nudge[name] for name in nudge})
-    pose, closure = motion.follow(complex_rig, swept.pose, inverse, travel, lift)
-    rate = -np.einsum("qtij,qtj->qti", inverse, closure.by_rise.real)
-    rate = motion.follow_rate(closure, inverse, rate.astype(complex), closure.by_rise)
+    pose = follow(complex_rig, swept.pose, inverse, travel, lift)
+    rate = -np.einsum("qtij,qtj->qti", inverse, swept.closure.by_rise)
+    rise = follow_motion(complex_rig, pose, inverse, rate, 1.0)
     size = 1e-4
     ends = []
     for sign in (-1, 1):
@@ -153,6 +154,5 @@ def test_a_nudged_geometry_is_followed_as_if_it_had_been_solved_anew(built):
     by_differences = (ends[1][0] - ends[0][0]) / (2 * size)
     assert pose.shift[0].imag / STEP == pytest.approx(by_differences, abs=2e-6)
     assert pose.turn[0].imag / STEP == pytest.approx((ends[1][1] - ends[0][1]) / (2 * size), abs=1e-8)
-    rise = motion.as_motion(rate, 1.0)
     faster = (ends[1][2].velocity[0] - ends[0][2].velocity[0]) / (2 * size)
     assert rise.velocity[0].imag / STEP == pytest.approx(faster, abs=1e-8)

@@ -17,8 +17,9 @@ ENDS = ("frame", "axle")
 class LinkEnd:
     """One end of a link. end: as the sums take it, None while something is missing.
 
-    missing: what is not stated, each as its place in the facts and its words. thread: what it is called, "" where
-    nothing turns; left: left-hand. made: the joint in the person's words.
+    turns: the same for setting a length, which asks for thread, its length and jam nut only. missing: what is not
+    stated, each as its place in the facts and its words. thread: what it is called, "" where nothing turns; left:
+    left-hand. made: the joint in the person's words.
     """
 
     key: str
@@ -28,6 +29,7 @@ class LinkEnd:
     thread: str = ""
     left: bool = False
     made: str = ""
+    turns: End | None = None
 
 
 @dataclass(frozen=True)
@@ -70,9 +72,10 @@ def _end(facts: Facts, link: str, key: str) -> LinkEnd:
     wanted = (("diameter", "the thread"), ("length", "the thread’s length"),
               ("jam_nut", "the jam nut"), ("lip", "the lip of the insert"))
     missing += [(f"threads.{link}.{key}.{part}", said) for part, said in wanted if getattr(thread, part) is None]
-    end = None
-    if not missing:
-        turns = Thread(thread.diameter or 0.0, thread.pitch, thread.hand == "left")
-        end = End(words, standing or 0.0, turns, thread.length or 0.0, thread.jam_nut or 0.0, thread.lip or 0.0)
+    turns = None
+    if thread.diameter and thread.length is not None and thread.jam_nut is not None:
+        turning = Thread(thread.diameter, thread.pitch, thread.hand == "left")
+        turns = End(words, standing or 0.0, turning, thread.length, thread.jam_nut, thread.lip or 0.0)
+    end = None if missing else turns
     called = name_of(thread.diameter, thread.pitch) or f"pitch {thread.pitch:.4g} mm"
-    return LinkEnd(key, words, end, tuple(missing), called, thread.hand == "left", made)
+    return LinkEnd(key, words, end, tuple(missing), called, thread.hand == "left", made, turns)

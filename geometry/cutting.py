@@ -245,6 +245,17 @@ def turn_joint(now: float, wanted: float, end: Turned, half_turns: bool = True, 
     return _turns(turns, clockwise, step, now + turns * step, wanted, [(end, turns * step)])
 
 
+def within(now: float, ends: Sequence[Turned]) -> tuple[float, float]:
+    """(shortest, longest) length that turning gives, mm: of the tube with two ends, of one joint with one.
+
+    Longest: one end is down to one diameter; shortest: one end is in up to its nut.
+    """
+    step = stroke(ends[0].thread, ends[1].thread) if len(ends) == 2 else ends[0].thread.pitch
+    out = min((end.engaged - ENGAGED_DIAMETERS * end.thread.diameter) / end.thread.pitch for end in ends)
+    in_ = min((end.most - end.engaged) / end.thread.pitch for end in ends)
+    return now - in_ * step, now + out * step
+
+
 def _turns(
     turns: float, clockwise: bool, step: float, reached: float, wanted: float, after: Sequence[tuple[Turned, float]]
 ) -> Turns:

@@ -18,6 +18,7 @@ from capture.screens import (
     second_look,
     settle,
     shape,
+    set_length,
     start,
     walk_page,
 )
@@ -39,3 +40,7 @@ ALL: tuple[Blueprint, ...] = (
     fresh.blueprint,
 )
     cut.blueprint,
+    cut.blueprint,
+    set_length.blueprint,
+    what_if.blueprint,
+    plans_page.blueprint,

@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import pytest
 
-from geometry.cutting import BadCut, End, Turned, cut, rounded, set_now, turn_joint, turn_tube
+from geometry.cutting import BadCut, End, Turned, cut, rounded, set_now, turn_joint, turn_tube, within
 from geometry.threads import Thread, unified
 
 COARSE = unified(1.25, 12)
@@ -136,3 +136,12 @@ def test_a_joint_is_not_turned_in_further_than_its_nut_lets_it():
     assert turn_joint(900.0, 884.0, set_now(FRAME, 30.0)).enough
     shorter = turn_joint(900.0, 883.0, set_now(FRAME, 30.0))
     assert [(end.enough, end.fits) for end in shorter.ends] == [(True, False)] and not shorter.enough
+
+
+def test_how_far_turning_reaches_at_all():
+    # By hand: frame 40 in, least 31.75, most 56, pitch 25.4/12: out 3.897 turns, in 7.559. Axle 35 in: out 1.535.
+    frame = set_now(FRAME, 30.0)
+    axle = set_now(replace(FRAME, words="axle end", thread=Thread(COARSE.diameter, COARSE.pitch, True)), 35.0)
+    assert within(900.0, [frame]) == pytest.approx((884.0, 908.25))
+    # Both ends move: the axle end gives out first, 3.25 each; in, the frame end stops it first, 16 each.
+    assert within(900.0, [frame, axle]) == pytest.approx((868.0, 906.5))

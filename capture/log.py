@@ -20,9 +20,10 @@ from capture.stages import FIRST_STAGE
 from capture.vehicle_file import Keep, Reading, SetAside, VehicleFile, Withdraw
 
 RIDE = "ride"
-MOVED_MM = 4.0
-MOVED_DEG = 0.4
+MOVED = {"mm": 4.0, "deg": 0.4}
 """How far tacking or welding may have moved a point since a carried reading was taken; common practice, no source."""
+SET = {"mm": 50.0, "deg": 5.0}
+"""The same for a new setting, other tyres or another ride height; common practice, no source."""
 
 
 class NoReadings(ValueError):
@@ -224,7 +225,7 @@ def _numbered(
                 value=entry.value,
                 entry=entry,
                 carried=carried,
-                added_sd=_moved(reading) if moved else 0.0,
+                added_sd=_moved(reading, shown) if moved else 0.0,
             )
         )
     return tuple(found)
@@ -235,8 +236,8 @@ def _points(reading: ReadingName) -> tuple[str, ...]:
     return tuple(name for name in reading.touches if name not in SCALARS)
 
 
-def _moved(reading: ReadingName) -> float:
-    return {"mm": MOVED_MM, "deg": MOVED_DEG}.get(reading.kind.unit, 0.0)
+def _moved(reading: ReadingName, shown: str) -> float:
+    return (SET if order.is_setting(shown) else MOVED).get(reading.kind.unit, 0.0)
 
 
 def _left_out(

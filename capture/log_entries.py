@@ -314,12 +314,14 @@ class Aims(Logged):
 class Begin(Logged):
     """Begins a stage: what is read from now on belongs to it. A later one of the same stage gives it another name.
 
-    name: of a setting, such as "summer tyres, 2 in lower"; the stages of the build need none.
+    name: of a setting, such as "summer tyres, 2 in lower"; the stages of the build need none. move: the walk chosen for
+    it is to show a move of so many mm at every bolt.
     """
 
     stage: MeasuredStage
     type: Literal["begin"]
     name: Name | None = None
+    move: Annotated[float, Field(gt=0, le=1_000, allow_inf_nan=False)] | None = None
     note: Text = ""
 
     @model_validator(mode="after")

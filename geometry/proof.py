@@ -24,6 +24,10 @@ SDS = 2.0
 """A move is seen when it is beyond so many sds, as screens show plus or minus two."""
 MAY_MOVE_MM = 4.0
 """How far tacking or welding may pull a bolt in each direction, one sd; common practice, no source."""
+SET_MM = 50.0
+"""How far a new setting (tyres, ride height, a link turned) may have put a point, one sd; common practice, no source."""
+RUNGS_MM = (2.0, 3.0, 4.0, 5.0, 6.0, 7.0, 8.0, 10.0, 12.0, 15.0, 20.0, 30.0)
+"""Moves a walk is made for, the smallest first."""
 MOST_TAKES = 4
 """Of one reading: further ones share what the eye does wrong every time."""
 MOST_READINGS = 120
@@ -62,23 +66,53 @@ def readings_that_prove(
     points: Sequence[str] | None = None,
     move: float = MOVE_MM,
     minutes: Mapping[str, float] | None = None,
+    may_move: float = MAY_MOVE_MM,
+    finer: float = 1.0,
 ) -> Proof:
     """The fewest minutes of reading after which a move of `move` mm at any of `points` would show.
 
     fitted: the stage before. points: the bolts that may have moved, all brackets where None. minutes: what a reading
-    costs, crawling included; the kind's own effort where not given. Errors: BadName.
+    costs, crawling included; the kind's own effort where not given. may_move: one sd of what may have happened, mm.
+    finer: every spread is taken so many times smaller, those of the stage before too: what reading with a finer scale
+    at both stages would give. Errors: BadName.
     """
     chosen = brackets(fitted) if points is None else tuple(points)
     for name in chosen:
         if name not in fitted.slot:
             raise BadName(f"{name}: no reading has touched this point yet; there is nothing to compare with.")
-    search = _Search(fitted, chosen, (move / SDS) ** 2, minutes or {})
-    search.run()
+    search = _Search(fitted, chosen, (move / SDS) ** 2, minutes or {}, may_move, finer)
+    if chosen:
+        search.run()
     return search.proof()
 
 
+def shortest_walks(
+    fitted: Fit, points: Sequence[str] | None = None, may_move: float = MAY_MOVE_MM, finer: float = 1.0
+) -> tuple[tuple[float, Proof], ...]:
+    """For each of the usual moves that readings can show at all of `points`: it, mm, and the shortest walk for it.
+
+    The smallest comes first; empty where no reading would show even the largest. Errors: BadName.
+    """
+    found = []
+    for move in RUNGS_MM:
+        proof = readings_that_prove(fitted, points, move, may_move=may_move, finer=finer)
+        if not proof.steps:
+            break
+        if proof.enough:
+            found.append((move, proof))
+    return tuple(found)
+
+
 class _Search:
-    def __init__(self, fitted: Fit, points: Sequence[str], target: float, minutes: Mapping[str, float]) -> None:
+    def __init__(
+        self,
+        fitted: Fit,
+        points: Sequence[str],
+        target: float,
+        minutes: Mapping[str, float],
+        may_move: float = MAY_MOVE_MM,
+        finer: float = 1.0,
+    ) -> None:
         self.fitted, self.points, self.target = fitted, points, target
         columns = [fitted.slot[name] + axis for name in points for axis in range(3)]
         self.moves = slice(fitted.unknowns, fitted.unknowns + len(columns))
@@ -86,9 +120,10 @@ class _Search:
         partials = fitted.partials(self.names)
         self.rows = np.concatenate((partials, partials[:, columns]), axis=1)
         self.variance, self.cost = self._own(minutes)
+        self.variance = self.variance / finer**2
         self.covariance = np.zeros((self.rows.shape[1],) * 2)
-        self.covariance[: fitted.unknowns, : fitted.unknowns] = fitted.covariance
-        self.covariance[self.moves, self.moves] = MAY_MOVE_MM**2 * np.eye(len(columns))
+        self.covariance[: fitted.unknowns, : fitted.unknowns] = fitted.covariance / finer**2
+        self.covariance[self.moves, self.moves] = may_move**2 * np.eye(len(columns))
         self.taken = np.zeros(len(self.names), dtype=int)
         self.order: list[int] = []
 
@@ -136,4 +171,5 @@ class _Search:
             for k in dict.fromkeys(self.order)
         )
         smallest = {name: (float(x), float(y), float(z)) for name, (x, y, z) in zip(self.points, sds, strict=True)}
-        return Proof(steps, sum(step.minutes for step in steps), smallest, bool(self._excess().max() <= 0.0))
+        enough = bool(self.points) and bool(self._excess().max() <= 0.0)
+        return Proof(steps, sum(step.minutes for step in steps), smallest, enough)

@@ -9,6 +9,7 @@ from functools import cached_property
 from capture import report as reports
 from capture import stage_log
 from capture.log import NoReadings, Take
+from capture.proving import Proving, proving, walk_that_proves
 from capture.report import Report
 from capture.screens.room import report_now
 from capture.stages import FIRST_STAGE, MEASURED, place
@@ -50,7 +51,15 @@ class Walking:
     @cached_property
     def walk(self) -> Walk:
         names = tuple(dict.fromkeys(take.name for take in self.report.stage_view.takes))
-        return walk_of(self.vehicle.layout, self.vehicle.worked_axle, names, self.own_points)
+        proving = self.proving
+        asked = tuple(step.name for step in proving.proof.steps) if proving else ()
+        walk = walk_of(self.vehicle.layout, self.vehicle.worked_axle, (*names, *asked), self.own_points)
+        return walk_that_proves(walk, proving.proof, names) if proving else walk
+
+    @cached_property
+    def proving(self) -> Proving | None:
+        """What this stage is to show; None at the first one, where everything is measured."""
+        return proving(self.vehicle, self.stage)
 
     @cached_property
     def out_of_reach(self) -> tuple[str, ...]:

@@ -47,7 +47,7 @@ SUMMER = a_begin(3, "setting_1", "summer tyres, 2 in lower")
 
 def test_settings_follow_welded_in_order():
     order = ["plan", "mock_up", "tacked", "welded", "setting_1", "setting_2", "setting_10", "setting_99"]
-    assert sorted(reversed(order), key=stages.place) == order
+    assert sorted(order[::-1], key=stages.place) == order
     assert [stages.said(stage) for stage in ("mock_up", "setting_2")] == ["mock-up", "setting 2"]
 
 
@@ -167,3 +167,13 @@ def test_the_door_takes_a_setting_only_once_it_is_begun(client, vehicle_id):
     assert client.post(address, json={"entries": [*WELDED, SUMMER, a_reading(4, "setting_1")]}).status_code == 200
     report = client.get(f"/vehicles/{vehicle_id}/report?stage=setting_1")
     assert report.json["stage"] == "setting_1"
+
+
+def test_what_is_carried_into_a_setting_counts_for_little_where_points_were_read_again():
+    tilt = logged(9, "reading", stage="mock_up", reading="incline:lower_left.axle~lower_left.frame", value=-4.0)
+    across = logged(10, "reading", stage="mock_up", reading="lateral:lower_left.frame", value=331.0)
+    vehicle = read(*WELDED, tilt, across, SUMMER, a_reading(4, "setting_1", 560.0))
+    added = {take.name: take.added_sd for take in observations(vehicle).takes if take.carried}
+    assert added == {tilt["reading"]: 5.0, across["reading"]: 50.0}
+    at_welded = {take.name: take.added_sd for take in observations(vehicle, "welded").takes if take.carried}
+    assert at_welded == {tilt["reading"]: 0.4, across["reading"]: 4.0}

@@ -12,7 +12,7 @@ from geometry.compare import LEAST_MM, NOT_READ, NOT_SEEN, SURE, WITHIN, NotComp
 from geometry.errors import BadName
 from geometry.figures import Facts
 from geometry.fit import Fit, Observation, Setup, fit
-from geometry.proof import MAY_MOVE_MM, brackets, readings_that_prove
+from geometry.proof import MAY_MOVE_MM, brackets, readings_that_prove, shortest_walks
 from tests.reference.made import made
 
 SETUP = Setup("four_link", "rear", 2760.0, 868.0)
@@ -150,3 +150,26 @@ def test_the_same_comparison_through_the_log(before):
     found = compare(*sides, report.facts_of(vehicle))
     assert {change.category for change in found.points} <= {SURE, WITHIN, NOT_SEEN, NOT_READ}
     assert 0.0 < found.point_level < 0.001 and 0.0 < found.figure_level < found.point_level
+
+
+def test_of_the_usual_moves_each_smaller_one_takes_a_longer_walk_and_all_are_shown(before):
+    walks = shortest_walks(before)
+    moves = [move for move, _ in walks]
+    assert moves == sorted(moves) and len(moves) >= 2
+    assert all(max(max(sizes) for sizes in proof.smallest.values()) <= move for move, proof in walks)
+    assert walks[0][1].minutes > walks[-1][1].minutes
+
+
+def test_finer_reading_at_both_stages_shows_smaller_moves(before):
+    # Source: by scaling. All spreads four times smaller, and a move four times smaller, is the same problem.
+    plain = readings_that_prove(before, move=8.0, may_move=16.0)
+    finer = readings_that_prove(before, move=2.0, may_move=4.0, finer=4.0)
+    assert finer.steps == plain.steps
+    for name, sizes in finer.smallest.items():
+        assert sizes == pytest.approx([size / 4.0 for size in plain.smallest[name]], rel=1e-9)
+    assert shortest_walks(before, finer=4.0)[0][0] < shortest_walks(before)[0][0]
+
+
+def test_without_a_point_there_is_no_walk(before):
+    proof = readings_that_prove(before, [])
+    assert proof.steps == () and not proof.enough and shortest_walks(before, []) == ()

@@ -65,7 +65,8 @@ def takes(vehicle: dict, stage: str | None = None) -> tuple[str, list[Used]]:
             continue
         sd = entry["sd"] if entry.get("sd") is not None else usual_sd(name, entry["value"], tape_class)
         if latest[name] != stage and fresh & set(touched(name)):
-            sd = math.hypot(sd, 0.4 if name.split(":")[0] in ("incline", "caster") else 4.0)
+            may_move = (5.0, 50.0) if stage.startswith("setting") else (0.4, 4.0)
+            sd = math.hypot(sd, may_move[0 if name.split(":")[0] in ("incline", "caster") else 1])
         counts[name] = counts.get(name, 0) + 1
         used.append(Used(name, entry["value"], sd, name if counts[name] == 1 else f"{name}#{counts[name]}"))
     return stage, used

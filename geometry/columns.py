@@ -2,14 +2,19 @@
 
 Formulas: section of a round tube; Euler's load for a slender column and Johnson's parabola for a stocky one, meeting at
 half the yield stress (Shigley, Mechanical Engineering Design, 4-12 and 4-13, from memory); the secant formula where the
-load stands off the tube's axis; tensile stress area of a unified thread (ASME B1.1, from memory). Lengths mm, forces N,
-stresses N/mm2 (MPa). Both ends are taken as pinned, which rod ends are.
+load stands off the tube's axis; bending and thrust together in a bar held at one end; tensile stress area of a unified
+thread (ASME B1.1, from memory). Lengths mm, forces N, stresses N/mm2 (MPa). Both ends of a link are taken as pinned,
+which rod ends are.
 """
 
 from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+
+import numpy as np
+
+from geometry.complex_step import Complex, absolute
 
 STEEL_MODULUS = 205_000.0
 """N/mm2, usual for structural steel; common practice, no source."""
@@ -41,6 +46,11 @@ class Tube:
     def second_moment(self) -> float:
         """Of area, mm4."""
         return math.pi / 64.0 * (self.outside**4 - self.inside**4)
+
+    @property
+    def modulus(self) -> float:
+        """Section modulus, second moment over half the diameter, mm3."""
+        return self.second_moment / (0.5 * self.outside)
 
     @property
     def gyration(self) -> float:
@@ -95,6 +105,20 @@ def off_axis(
         stress = load / tube.area * (1.0 + factor * bow)
         low, high = (load, high) if stress < yield_stress else (low, load)
     return min(straight, low)
+
+
+def bent(stress: Complex, bending: Complex, critical: Complex, yield_stress: float) -> Complex:
+    """How many times the load a bar that is pressed and bent at once bears before its worst fibre yields.
+
+    stress: load over area, pressed +, pulled -; bending: moment over section modulus, both of the load as it is, N/mm2.
+    critical: how much of its Euler load the load is; a pressed bar's bending grows by 1 / (1 - that), a pulled one's is
+    left as it is. k |stress| + k bending / (1 - k critical) = yield, solved for k: beam-columns, the usual first
+    approximation (Timoshenko, Theory of Elastic Stability, from memory).
+    """
+    stress, critical = absolute(stress), np.where(critical.real > 0, critical, 0.0 * critical)
+    whole = stress + bending + yield_stress * critical
+    root = np.sqrt(whole**2 - 4.0 * stress * critical * yield_stress)
+    return np.asarray(2.0 * yield_stress / (whole + root))
 
 
 def thread_area(diameter: float, pitch: float) -> float:

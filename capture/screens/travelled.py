@@ -28,7 +28,8 @@ from capture.screens import figure_pictures, pictures, words
 HEAVE, CROSSED = "heave", "crossed"
 PATHS = (HEAVE, CROSSED)
 WHOLE = {"caster": "caster", "pinion_angle": "pinion_angle", "bump_steer_75": "heading.left",
-         "roll_centre_height": "roll_centre"}
+         "roll_centre_height": "roll_centre", "anti_dive": "anti_braking", "anti_lift_braking": "anti_braking",
+         "anti_lift_driving": "anti_driving", "anti_squat": "anti_driving"}
 """Figures whose curve shows whole values, by the column that has them."""
 
 

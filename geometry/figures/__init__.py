@@ -119,7 +119,10 @@ def _figures(ride: Ride, spread: Spread) -> dict[str, Figure]:
             continue
         leans = bool(spread.leans(gradient))
         needs = spread.needs(gradient) if leans else ()
-        found[key] = Figure(key, kind.unit, value, float(spread.sd(gradient)), needs, leans, key in convention)
+        remark = kind.remark(ride) if kind.remark is not None else ""
+        found[key] = Figure(
+            key, kind.unit, value, float(spread.sd(gradient)), needs, leans, key in convention, remark=remark
+        )
     return _with_intervals(ride, kinds, found)
 
 
@@ -155,6 +158,7 @@ def standing(fit: Fit, facts: Facts) -> tuple[SweepTable, SweepTable]:
         kinds, spread = wheels.columns("front" if ride.front else "rear"), Spread(ride)
         path = travel.steps(ride)
         heave = _table(ride, spread, kinds, path, np.zeros_like(path))
+        kinds = tuple(kind for kind in kinds if not kind.key.startswith("anti"))
         return heave, _table(ride, spread, kinds, *travel.crossed(ride))
 
 

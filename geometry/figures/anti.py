@@ -3,6 +3,15 @@
 The line from the mean contact point to the instant centre, over cg height by wheelbase, says how much of the load
 transfer the links carry at once (usual textbook construction, e.g. Gillespie, Fundamentals of Vehicle Dynamics, ch. 7,
 from memory). A solid axle carries brake and drive torque in its housing, so both use the same line.
+
+On request the axle's own mass is counted too. Of the whole vehicle's mass m the axle with its wheels is mu; under an
+acceleration a the floor pushes it with share m a along the path of the contact point, and its own inertia mu a pulls it
+back along the path of its centre. By virtual work in heave the links then carry, of the load transfer m a h / L,
+
+    100 (share s - mu/m s_centre) L / h   per cent,
+
+with s the slope of the contact point's path and s_centre that of the axle centre's, both towards the axle's own end.
+Without the second term it is the usual textbook figure, which neglects the axle's mass.
 """
 
 from __future__ import annotations
@@ -16,6 +25,10 @@ from geometry.figures.ride import Ride
 
 FAR_MM = 50_000.0
 FAR = "The links run nearly parallel in side view: the point the axle turns about is more than 50 m away."
+
+
+CORNERS = ("front_left", "front_right", "rear_left", "rear_right")
+OWN_MASS = "Counts the axle’s own mass too, as you asked."
 
 
 def centre_of_heave(rise: motion.Motion, centre: Complex) -> tuple[Complex, Complex]:
@@ -59,14 +72,33 @@ def percent(ride: Ride, rise: motion.Motion, contact: Complex) -> Complex:
 
 def braking(ride: Ride) -> Complex:
     """The geometric figure times this axle's share of braking, %."""
-    share = _share(ride, ride.facts.brake_share_front, "brake_share_front")
-    return np.asarray(geometric(ride) * share)
+    return carried(ride, ride.heave, ride.rig.contact[:, None], "brake_share_front")[:, 0]
 
 
 def driving(ride: Ride) -> Complex:
     """The geometric figure times this axle's share of driving, %."""
-    share = _share(ride, ride.facts.drive_share_front, "drive_share_front")
-    return np.asarray(geometric(ride) * share)
+    return carried(ride, ride.heave, ride.rig.contact[:, None], "drive_share_front")[:, 0]
+
+
+def carried(ride: Ride, rise: motion.Motion, contact: Complex, fact: str) -> Complex:
+    """What the links carry of the load transfer at a pose, %, (P, T): the axle's share, and its own mass on request."""
+    share = _share(ride, getattr(ride.facts, fact), fact)
+    whole = share * percent(ride, rise, contact)
+    if not ride.facts.anti_counts_unsprung:
+        return whole
+    own = own_share(ride)
+    return np.asarray(whole - own[:, None] * percent(ride, rise, np.zeros_like(contact)))
+
+
+def own_share(ride: Ride) -> Complex:
+    """The axle's own mass over the vehicle's, (P,). NotYet names what it waits for."""
+    mass = ride.facts.unsprung_mass
+    if mass is None:
+        raise NotYet(("unsprung_mass",))
+    total = np.asarray(sum(ride.scalar(f"load.{corner}") for corner in CORNERS))
+    if not float(total[0].real) > mass:
+        raise NotYet((), "The axle’s own mass is stated heavier than the vehicle was weighed: look at both again.")
+    return np.asarray(mass / total)
 
 
 def _share(ride: Ride, front: float | None, fact: str) -> float:
@@ -76,6 +108,11 @@ def _share(ride: Ride, front: float | None, fact: str) -> float:
     return front if ride.front else 1.0 - front
 
 
+def _remark(ride: Ride) -> str:
+    """What is said beside a shared figure that counts the axle's own mass."""
+    return OWN_MASS if ride.facts.anti_counts_unsprung else ""
+
+
 def figures(layout_name: str, worked_axle: str) -> tuple[FigureKind, ...]:
     """Every figure of this family for an axle."""
     front = worked_axle == "front"
@@ -83,16 +120,20 @@ def figures(layout_name: str, worked_axle: str) -> tuple[FigureKind, ...]:
         FigureKind(
             "anti_dive", "%", "anti", "Anti-dive", braking, _says_dive,
             Band(20.0, 60.0, "usual on the road", other_view="trail vehicles are often built with 0 to 30"), True,
+            remark=_remark,
         )
         if front
-        else FigureKind("anti_lift_braking", "%", "anti", "Anti-lift, braking", braking, _says_lift_braking)
+        else FigureKind("anti_lift_braking", "%", "anti", "Anti-lift, braking", braking, _says_lift_braking,
+                        remark=_remark)
     )  # fmt: skip
     drive = (
-        FigureKind("anti_lift_driving", "%", "anti", "Anti-lift, driving", driving, _says_lift_driving)
+        FigureKind("anti_lift_driving", "%", "anti", "Anti-lift, driving", driving, _says_lift_driving,
+                   remark=_remark)
         if front
         else FigureKind(
             "anti_squat", "%", "anti", "Anti-squat", driving, _says_squat,
             Band(50.0, 100.0, "usual", other_view="crawlers often 60 to 90, some builders 100 to 120 for climbs"), True,
+            remark=_remark,
         )
     )  # fmt: skip
     return (

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Literal
 
 from geometry.complex_step import Complex
-from geometry.figures.parts import BodyFact, JointFact, ThreadFact, TubeFact
+from geometry.figures.parts import BodyFact, JointFact, LoadFact, ThreadFact, TubeFact
 
 if TYPE_CHECKING:
     from geometry.figures.ride import Ride
@@ -31,7 +31,8 @@ class Facts:
     driveshaft_joints: at the gearbox end, the pinion's being a single one. driveshaft_phase: how far the yokes of its
     shaft are turned out of line. slip_travel: how far its slip joint moves in all. tyre_diameter: as stated, in case it
     was not read. steer_lock: of a wheel, each way. tubes by part; threads and joints by part and end; bodies on
-    the frame by name.
+    the frame by name. loads: what the load cases count with. anti_counts_unsprung: whether the anti figures count the
+    axle's own mass.
     """
 
     brake_share_front: float | None = None
@@ -47,6 +48,8 @@ class Facts:
     threads: Mapping[str, Mapping[str, ThreadFact]] = field(default_factory=dict)
     joints: Mapping[str, Mapping[str, JointFact]] = field(default_factory=dict)
     bodies: Mapping[str, BodyFact] = field(default_factory=dict)
+    loads: LoadFact = field(default_factory=LoadFact)
+    anti_counts_unsprung: bool = False
 
 
 @dataclass(frozen=True)
@@ -62,7 +65,10 @@ class Band:
 
 @dataclass(frozen=True)
 class FigureKind:
-    """One figure: `of` gives it for P nudged geometries, (P,) in `unit`; `meaning` says it in one sentence."""
+    """One figure: `of` gives it for P nudged geometries, (P,) in `unit`; `meaning` says it in one sentence.
+
+    remark: what is said beside it of how it was counted for this vehicle, empty for nothing.
+    """
 
     key: str
     unit: str
@@ -72,6 +78,7 @@ class FigureKind:
     meaning: Callable[[float, float], str]
     band: Band | None = None
     headline: bool = False
+    remark: Callable[[Ride], str] | None = None
 
 
 @dataclass(frozen=True)
@@ -79,6 +86,7 @@ class Figure:
     """A figure's value with one standard deviation, or why there is none. `leans`: it stands on an assumption.
 
     interval: where the spread is lopsided, the middle 95.45 % of drawn vehicles; the sd stays the first-order one.
+    remark: how it was counted, where that is not as usual.
     """
 
     key: str
@@ -90,6 +98,7 @@ class Figure:
     convention: bool = False
     reason: str | None = None
     interval: tuple[float, float] | None = None
+    remark: str = ""
 
 
 @dataclass(frozen=True)

@@ -3,21 +3,23 @@
 The axle with its wheels is one free body. On it act the floor's forces of the case, the links along their length, and
 one upright spring a side. Six equations of equilibrium give four links and two springs; with more links than that the
 balance is shared by least squares, all links alike, and bushings decide in the metal. Radius arms take a force of any
-direction at their frame end; what is shown is the part along the arm, their bending is not sized here.
-Tension is positive. Cases and factors are common practice, no source; the person may state others.
+direction at their frame end; what is shown is the part along the arm, and what bends it at its nearer axle bolt.
+Tension is positive. Cases and factors are common practice, no source, unless the person states others.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 
 import numpy as np
 
-from geometry.complex_step import STEP, Complex, cross, norm
+from geometry.complex_step import Complex, cross, norm
 from geometry.figures.base import Facts, NotYet
 from geometry.figures.ride import Ride
+from geometry.figures.spread import spreads
 from geometry.fit import Fit
+from geometry.layouts import Link
 
 GRAVITY = 9.80665
 CORNERS = ("front_left", "front_right", "rear_left", "rear_right")
@@ -28,15 +30,23 @@ SIDES = ("left", "right")
 class Assumed:
     """What the cases take for granted. grip: friction of tyre on floor; step, bump: multiples of a wheel's own load;
 
-    spring_across: where the springs stand, share of half the track; spring_ahead: mm ahead of the axle's centre.
+    drive_torque: the most at both wheels together, N m, None where the tyres slip first. spring_across: where the
+    springs stand, share of half the track; spring_ahead: mm ahead of the axle's centre.
     """
 
     grip: float = 0.8
     side_grip: float = 0.7
+    drive_torque: float | None = None
     step: float = 2.0
     bump: float = 3.0
     spring_across: float = 0.55
     spring_ahead: float = 0.0
+
+
+def taken(facts: Facts) -> Assumed:
+    """What the person stated, and the usual for the rest."""
+    stated = {key: value for key, value in asdict(facts.loads).items() if value is not None}
+    return Assumed(**stated)
 
 
 @dataclass(frozen=True)
@@ -58,12 +68,27 @@ class Case:
 
 @dataclass(frozen=True)
 class LinkLoad:
-    """What one link carries in one case, N, + tension, with one standard deviation."""
+    """What one link carries in one case, N, + tension, with one standard deviation.
+
+    moment: what bends a radius arm at its nearer axle bolt, N m, with one sd; None for links, which nothing bends.
+    """
 
     link: str
     case: str
     force: float
     sd: float
+    moment: float | None = None
+    moment_sd: float | None = None
+
+
+@dataclass(frozen=True)
+class Balance:
+    """forces along each link, (P,) N + tension by name; springs (P, 2) N + compression, left first; feet: the whole
+    force on each radius arm's frame end, (P, 3) N by name."""
+
+    forces: dict[str, Complex]
+    springs: Complex
+    feet: dict[str, Complex]
 
 
 def axle_weight(ride: Ride) -> Complex:
@@ -102,9 +127,23 @@ def braking(ride: Ride, assumed: Assumed) -> list[Push]:
 
 
 def driving(ride: Ride, assumed: Assumed) -> list[Push]:
-    """Full drive up to the tyres' slip: the floor pushes forward at the contact."""
+    """Full drive: the floor pushes forward at the contact, as far as the torque goes or until the tyres slip."""
     load = _standing(ride, assumed.grip)
-    return _even(ride, assumed.grip * load, load)
+    slip = assumed.grip * load
+    if assumed.drive_torque is None:
+        return _even(ride, slip, load)
+    push = 1000.0 * assumed.drive_torque / ride.scalar("tyre.loaded_radius")
+    whole = sum(GRAVITY * ride.scalar(f"load.{corner}") for corner in CORNERS)
+    gain = min(assumed.grip, float(push.real[0]) / max(float(np.asarray(whole).real[0]), 1.0))
+    return _even(ride, np.where(push.real < slip.real, push, slip), _standing(ride, gain))
+
+
+def slips_first(ride: Ride, assumed: Assumed) -> bool:
+    """Whether the tyres slip before the stated torque is reached, or none is stated."""
+    if assumed.drive_torque is None:
+        return True
+    slip = assumed.grip * _standing(ride, assumed.grip)
+    return bool(1000.0 * assumed.drive_torque / ride.scalar("tyre.loaded_radius").real[0] >= slip.real[0])
 
 
 def cornering(ride: Ride, assumed: Assumed) -> list[Push]:
@@ -136,7 +175,7 @@ def bump(ride: Ride, assumed: Assumed) -> list[Push]:
 
 CASES = (
     Case("braking", "braking with locked wheels", braking),
-    Case("driving", "full drive up to slip", driving),
+    Case("driving", "full drive", driving),
     Case("cornering", "a hard bend to the left", cornering),
     Case("step", "the left wheel against a step", step),
     Case("bump", "landing on both wheels", bump),
@@ -144,7 +183,13 @@ CASES = (
 
 
 def balance(ride: Ride, pushes: list[Push], assumed: Assumed) -> tuple[dict[str, Complex], Complex]:
-    """Link forces along each link, (P,) N + tension by name, and spring forces (P, 2) N + compression, left first."""
+    """Link forces and spring forces of a balance alone."""
+    found = balanced(ride, pushes, assumed)
+    return found.forces, found.springs
+
+
+def balanced(ride: Ride, pushes: list[Push], assumed: Assumed) -> Balance:
+    """The forces that hold the axle still under some pushes."""
     names, columns, parts = _columns(ride, assumed)
     total = sum(push.force for push in pushes)
     moment = sum(cross(push.at, push.force) for push in pushes)
@@ -154,10 +199,24 @@ def balance(ride: Ride, pushes: list[Push], assumed: Assumed) -> tuple[dict[str,
     known = (right * lever)[..., None]
     answer = _solve(matrix, known)[..., 0]
     forces: dict[str, Complex] = {}
+    feet: dict[str, Complex] = {}
     for name in dict.fromkeys(names):
         mine = [k for k, other in enumerate(names) if other == name]
         forces[name] = np.einsum("pk,pk->p", answer[:, mine], parts[:, mine])
-    return forces, answer[:, -2:]
+        if len(mine) == 3:
+            feet[name] = answer[:, mine]
+    return Balance(forces, answer[:, -2:], feet)
+
+
+def arm_bending(ride: Ride, link: Link, foot: Complex) -> tuple[Complex, Complex, Complex]:
+    """Of a radius arm under a force on its frame end: thrust along it, N + tension, moment at its nearer axle bolt,
+    N mm, and from there to its frame end, mm, (P,) each. The bolts hold the arm's foot; its frame end turns freely."""
+    arms = [ride.point(link.frame) - ride.point(end) for end in link.axle]
+    arm = min(arms, key=lambda each: float(norm(each[:1].real)[0]))
+    length = norm(arm)
+    along = arm / np.where(length.real > 0, length, 1.0)[:, None]
+    thrust = np.einsum("pi,pi->p", foot, along)
+    return thrust, norm(cross(arm, foot)), length
 
 
 def _solve(matrix: Complex, known: Complex) -> Complex:
@@ -207,18 +266,29 @@ def _wrench(force: Complex, at: Complex) -> Complex:
     return np.concatenate([force, cross(at, force)], axis=-1)
 
 
-def link_loads(fit: Fit, facts: Facts, assumed: Assumed = Assumed()) -> tuple[LinkLoad, ...]:
-    """Every link in every case, with its spread. NotYet names the weights or heights it waits for."""
+def link_loads(fit: Fit, facts: Facts, assumed: Assumed | None = None) -> tuple[LinkLoad, ...]:
+    """Every link in every case, with its spread; counted with what is stated, or with `assumed`.
+
+    NotYet names the weights or heights it waits for.
+    """
     ride = Ride(fit, facts)
-    chosen = fit.covariance[np.ix_(ride.unknowns, ride.unknowns)]
+    counted = assumed if assumed is not None else taken(facts)
+    links = {link.name: link for link in ride.layout.links}
     found = []
     for case in CASES:
-        forces, _ = balance(ride, case.pushes(ride, assumed), assumed)
-        for name, force in forces.items():
-            gradient = np.asarray(force).imag / STEP
-            sd = float(np.sqrt(max(gradient @ chosen @ gradient, 0.0)))
-            value = float(np.asarray(force).real[0])
-            if not (np.isfinite(value) and np.isfinite(sd)):
-                raise NotYet((), "The links and springs cannot hold the axle: look for two links in one line.")
-            found.append(LinkLoad(name, case.key, value, sd))
+        held = balanced(ride, case.pushes(ride, counted), counted)
+        for name, force in held.forces.items():
+            value, sd = _with_sd(ride, force)
+            moment, moment_sd = None, None
+            if name in held.feet:
+                bends = arm_bending(ride, links[name], held.feet[name])[1]
+                moment, moment_sd = (part / 1000.0 for part in _with_sd(ride, bends))
+            found.append(LinkLoad(name, case.key, value, sd, moment, moment_sd))
     return tuple(found)
+
+
+def _with_sd(ride: Ride, answer: Complex) -> tuple[float, float]:
+    value, sd = float(np.asarray(answer).real[0]), float(spreads(ride, np.asarray(answer)[:, None])[0])
+    if not (np.isfinite(value) and np.isfinite(sd)):
+        raise NotYet((), "The links and springs cannot hold the axle: look for two links in one line.")
+    return value, sd

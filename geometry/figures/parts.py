@@ -10,13 +10,17 @@ from typing import Literal
 class TubeFact:
     """A link's tube, mm; yield_stress N/mm2 as its seller states it.
 
-    joint_offset: how far the line between its joint centres runs beside the tube's own axis, mm.
+    joint_offset: how far the line between its joint centres runs beside the tube's own axis, mm. section_modulus mm3
+    and section_area mm2: of a radius arm that is no round tube, both or neither; its outside diameter is then its least
+    width.
     """
 
     outside_diameter: float
     wall: float | None = None
     yield_stress: float | None = None
     joint_offset: float = 0.0
+    section_modulus: float | None = None
+    section_area: float | None = None
 
 
 @dataclass(frozen=True)
@@ -55,3 +59,21 @@ class BodyFact:
     height: float | None = None
     across: Literal["middle", "outside", "inside"] = "middle"
     upright: Literal["middle", "underside", "top"] = "middle"
+
+
+@dataclass(frozen=True)
+class LoadFact:
+    """What the load cases count with, as far as the person says so. None: the usual is assumed.
+
+    grip: of the tyres ahead and back, as a share of the weight on them. side_grip: sideways, the cornering in g.
+    drive_torque: the most at both wheels of this axle together, N m. step, bump: multiples of what a wheel carries
+    standing. spring_across: share of half the track at which the springs stand; spring_ahead: mm ahead of the axle.
+    """
+
+    grip: float | None = None
+    side_grip: float | None = None
+    drive_torque: float | None = None
+    step: float | None = None
+    bump: float | None = None
+    spring_across: float | None = None
+    spring_ahead: float | None = None

@@ -1,4 +1,5 @@
-"""What each link bears over what it carries in each stated case: buckling when pushed, its thread's root when pulled.
+"""What each link bears over what it carries in each stated case: buckling when pushed, its thread's root when pulled,
+and for a radius arm, which is bolted to the axle twice, bending and thrust together at its nearer axle bolt.
 
 A reserve is a ratio: 3 means that the case could be three times as hard before the link buckles, or before the thread
 yields. No yield stress is built in, because published figures for the common drawn tube disagree; the person states
@@ -12,10 +13,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from geometry.columns import Tube, buckling, off_axis, thread_area
+from geometry.columns import STEEL_MODULUS, Tube, bent, buckling, off_axis, thread_area
 from geometry.complex_step import STEP, Complex, norm
 from geometry.figures.base import Facts
-from geometry.figures.loads import CASES, Assumed, Case, balance
+from geometry.figures.loads import CASES, Assumed, Case, arm_bending, balanced, taken
 from geometry.figures.ride import Ride
 from geometry.figures.spread import covariance
 from geometry.fit import Fit
@@ -36,13 +37,12 @@ STATED = "as stated"
 NEXT_TO_NOTHING = 1.0
 """N: a link that carries less has no ratio worth a number."""
 SMALL_MOVE = 0.01
-USUAL = Assumed()
 
 
 @dataclass(frozen=True)
 class Reserve:
     """One link in one case. force: what it carries, N, + tension, with one sd. bears: what it could, N; by: how it
-    would give ("Euler", "Johnson", "offset joints", "thread at the frame", "thread at the axle").
+    would give ("Euler", "Johnson", "offset joints", "bending", "thread at the frame", "thread at the axle").
 
     reserve: bears over force, with one sd; None where it cannot be said, and the sentence says why and what to state.
     yield_stress N/mm2 and where it comes from.
@@ -83,11 +83,14 @@ class _Bearing:
     why: str = ""
 
 
-def reserves(fit: Fit, facts: Facts, assumed: Assumed = USUAL) -> ReserveTable:
-    """The table of one vehicle. NotYet names the weights and the height the loads wait for."""
-    ride = Ride(fit, facts)
-    rows = [row for case in CASES for row in _of_case(ride, case, assumed)]
-    return ReserveTable(tuple(sorted(rows, key=_order)), assumed)
+def reserves(fit: Fit, facts: Facts, assumed: Assumed | None = None) -> ReserveTable:
+    """The table of one vehicle, counted with what is stated, or with `assumed`.
+
+    NotYet names the weights and the height the loads wait for.
+    """
+    ride, counted = Ride(fit, facts), assumed if assumed is not None else taken(facts)
+    rows = [row for case in CASES for row in _of_case(ride, case, counted)]
+    return ReserveTable(tuple(sorted(rows, key=_order)), counted)
 
 
 def _order(row: Reserve) -> tuple[bool, float]:
@@ -95,9 +98,13 @@ def _order(row: Reserve) -> tuple[bool, float]:
 
 
 def _of_case(ride: Ride, case: Case, assumed: Assumed) -> list[Reserve]:
-    forces, _ = balance(ride, case.pushes(ride, assumed), assumed)
+    held = balanced(ride, case.pushes(ride, assumed), assumed)
     links = {link.name: link for link in ride.layout.links}
-    return [_row(ride, case, links[name], np.asarray(force)) for name, force in forces.items()]
+    return [
+        _arm_row(ride, case, links[name], np.asarray(force), held.feet[name]) if name in held.feet
+        else _row(ride, case, links[name], np.asarray(force))
+        for name, force in held.forces.items()
+    ]
 
 
 def _row(ride: Ride, case: Case, link: Link, force: Complex) -> Reserve:
@@ -119,13 +126,59 @@ def _row(ride: Ride, case: Case, link: Link, force: Complex) -> Reserve:
     return Reserve(*head, bears, by, ratio, sd, bearing.yield_stress, STATED, _says(link, case, ratio, sd, by))
 
 
+def _arm_row(ride: Ride, case: Case, link: Link, force: Complex, foot: Complex) -> Reserve:
+    """A radius arm: how many times the case it bears before it yields at its nearer axle bolt."""
+    carried, force_sd = float(force.real[0]), _sd(ride, force.imag / STEP)
+    head = link.name, case.key, case.words, carried, force_sd
+    section = arm_section(ride.facts, link)
+    if isinstance(section, str):
+        return Reserve(*head, None, None, None, None, None, None, section)
+    thrust, moment, length = arm_bending(ride, link, foot)
+    if float(norm(foot)[0].real) < NEXT_TO_NOTHING or not float(length[0].real) > 0.0:
+        return Reserve(*head, None, None, None, None, None, None, "It carries next to nothing in this case.")
+    critical = -thrust * (2.0 * length) ** 2 / (np.pi**2 * STEEL_MODULUS * section.second_moment)
+    times = bent(thrust / section.area, moment / section.modulus, critical, section.yield_stress)
+    ratio, sd = float(times.real[0]), _sd(ride, times.imag / STEP)
+    sentence = _says(link, case, ratio, sd, "bending")
+    return Reserve(*head, ratio * abs(carried), "bending", ratio, sd, section.yield_stress, STATED, sentence)
+
+
+@dataclass(frozen=True)
+class ArmSection:
+    """A radius arm's section at its axle bolts: mm2, mm3, mm4, N/mm2."""
+
+    area: float
+    modulus: float
+    second_moment: float
+    yield_stress: float
+
+
+def arm_section(facts: Facts, arm: Link) -> ArmSection | str:
+    """The section that bends, or one sentence what to state."""
+    fact = facts.tubes.get(arm.name)
+    stated = fact is not None and fact.section_modulus is not None and fact.section_area is not None
+    if fact is None or not (stated or fact.wall is not None):
+        return (f"State the {arm.words}'s tube, outside diameter and wall, or its section modulus and area, to see "
+                "what it bears.")  # fmt: skip
+    if fact.yield_stress is None or not fact.yield_stress > 0.0:
+        return _ask_yield(f"the {arm.words}")
+    if fact.section_modulus is not None and fact.section_area is not None:
+        if not (fact.section_modulus > 0.0 and fact.section_area > 0.0):
+            return f"The {arm.words}'s section modulus and area must be above nothing: state both again."
+        second = fact.section_modulus * 0.5 * fact.outside_diameter
+        return ArmSection(fact.section_area, fact.section_modulus, second, fact.yield_stress)
+    try:
+        tube = Tube(fact.outside_diameter, fact.wall or 0.0)
+    except ValueError:
+        return f"The {arm.words}'s tube cannot have that wall: at most half its width."
+    return ArmSection(tube.area, tube.modulus, tube.second_moment, fact.yield_stress)
+
+
 def _sd(ride: Ride, gradient: Array) -> float:
     return float(np.sqrt(max(float(gradient @ covariance(ride) @ gradient), 0.0)))
 
 
 def _bearing(ride: Ride, link: Link, pulled: bool) -> _Bearing:
-    if link.role == "arm":
-        return _Bearing(None, None, f"The {link.words} bends before it buckles, and its bending is not sized here.")
     return _pulled(ride.facts, link) if pulled else _pushed(ride.facts, link)
 
 
@@ -174,7 +227,8 @@ def _ask_yield(of: str) -> str:
 
 
 def _says(link: Link, case: Case, ratio: float, sd: float, by: str) -> str:
-    how = f"its {by} yields" if by.startswith("thread") else "it buckles"
+    how = f"its {by} yields" if by.startswith("thread") else "it yields at its axle bolts" if by == "bending" else (
+        "it buckles")
     if ratio < 1.0:
         return f"The {link.words} bears less than {case.words} puts on it: {how} first."
     return f"Under {case.words} the {link.words} could carry this many times as much before {how}."

@@ -1,4 +1,4 @@
-"""Where the wheels head and how caster, pinion and roll centre stand over the travel: whole, not only changes."""
+"""Where the wheels head and how caster, pinion, roll centre and anti figures stand over the travel: whole values."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from functools import partial
 import numpy as np
 
 from geometry.complex_step import Complex, asin
-from geometry.figures import driveline, steering
+from geometry.figures import anti, driveline, steering
 from geometry.figures.ride import Ride
 from geometry.figures.taken import Taken
 from geometry.figures.travel import ColumnKind
@@ -39,11 +39,19 @@ def roll_centre(ride: Ride, at: Taken) -> Complex:
     return np.asarray(at.roll.velocity[..., 1] / at.roll.spin[..., 0] - below)
 
 
+def anti_figure(ride: Ride, at: Taken, fact: str) -> Complex:
+    """What the links carry of the load transfer, with the axle's share and, on request, its own mass, (P, T) %."""
+    contact = np.einsum("ptij,pj->pti", at.pose.turn, ride.rig.contact)
+    return anti.carried(ride, at.heave, contact, fact)
+
+
 def columns(worked_axle: str) -> tuple[ColumnKind, ...]:
     """Every column of this kind, in the order people read them."""
     common = (
         ColumnKind("pinion_angle", "deg", "Pinion", pinion),
         ColumnKind("roll_centre", "mm", "Roll centre above the floor", roll_centre),
+        ColumnKind("anti_braking", "%", "", partial(anti_figure, fact="brake_share_front")),
+        ColumnKind("anti_driving", "%", "", partial(anti_figure, fact="drive_share_front")),
     )
     if worked_axle != "front":
         return common

@@ -4,7 +4,8 @@ import numpy as np
 import pytest
 
 from geometry.figures.base import Facts, NotYet
-from geometry.figures.loads import CASES, Assumed, Push, balance, link_loads
+from geometry.figures.loads import CASES, Assumed, Push, balance, link_loads, slips_first, taken
+from geometry.figures.parts import LoadFact
 from geometry.figures.ride import Ride
 from geometry.fit import Observation, Setup, fit
 
@@ -88,6 +89,35 @@ def test_locked_wheels_of_a_rear_axle_pull_its_lower_links():
     assert loads["lower_left", "braking"].force > 0
     assert loads["lower_left", "driving"].force < 0
     assert all(load.sd > 0 for load in loads.values() if abs(load.force) > 1)
+
+
+def test_what_is_stated_counts_and_the_rest_is_assumed():
+    assumed = taken(Facts(loads=LoadFact(grip=1.0, bump=4.0)))
+    assert (assumed.grip, assumed.bump) == (1.0, 4.0)
+    assert (assumed.side_grip, assumed.step) == (Assumed().side_grip, Assumed().step)
+    usual = {(load.link, load.case): load.force for load in link_loads(fitted(), Facts())}
+    twice = {(load.link, load.case): load.force for load in link_loads(fitted(), Facts(loads=LoadFact(side_grip=1.4)))}
+    assert twice["upper_left", "cornering"] != pytest.approx(usual["upper_left", "cornering"], rel=0.1)
+    assert twice["upper_left", "braking"] == pytest.approx(usual["upper_left", "braking"])
+
+
+def lower_left_driven(base, **stated):
+    found = link_loads(base, Facts(loads=LoadFact(**stated)))
+    return next(load.force for load in found if (load.link, load.case) == ("lower_left", "driving"))
+
+
+def test_the_torque_limits_the_drive_until_the_tyres_slip():
+    # By hand: 1600 N m at a loaded radius of 400 mm push with 4000 N; each tyre 2000 N. The published case has 2700 N
+    # a tyre and lower links at -6123.208, upper ones at 3661.647, all in proportion to the push as it runs along level.
+    base = fitted()
+    level = Ride(base, Facts(), base.estimate[None, :])
+    forces, _ = balance(level, [force_at(0, side * 780, 0, (2000, 0, 4900)) for side in (1, -1)], Assumed())
+    driven = lower_left_driven(base, drive_torque=1600.0)
+    assert driven == pytest.approx(float(forces["lower_left"][0]), rel=1e-4)
+    assert driven == pytest.approx(-6123.208 * 2000 / 2700, rel=1e-3)
+    assert lower_left_driven(base, drive_torque=1e6) == pytest.approx(lower_left_driven(base))
+    assert slips_first(level, Assumed()) and slips_first(level, Assumed(drive_torque=1e6))
+    assert not slips_first(level, Assumed(drive_torque=1600.0))
 
 
 def test_without_weights_the_loads_name_the_scales():

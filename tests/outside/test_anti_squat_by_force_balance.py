@@ -37,8 +37,10 @@ def sheet_of(facts, lower=LOWER, upper=UPPER):
     return figures_of(shape(lower, upper), "three_link_panhard", facts=facts, more=cg).figures
 
 
-def balance(push: float, transfer: float, lower=LOWER, upper=UPPER) -> tuple[float, float, float]:
+def balance(push: float, transfer: float, lower=LOWER, upper=UPPER, inertia: float = 0.0) -> tuple[float, float, float]:
     """Lower link force, upper link force (tension +, both sides together) and change of spring force, N.
+
+    inertia: of the axle itself, N, pulling rearward at the height of its centre.
 
     On the axle act at the contact point (0, 0) the tyre's push forward and the load transfer upward, at the axle's
     centre the springs' extra push downward, and the links along their lines. Moments about the contact point.
@@ -49,7 +51,7 @@ def balance(push: float, transfer: float, lower=LOWER, upper=UPPER) -> tuple[flo
         moment = axle[0] * along[1] - axle[1] * along[0]
         columns.append([along[0], along[1], moment])
     matrix = np.array([*columns, [0.0, -1.0, 0.0]]).T
-    links_low, links_high, spring = np.linalg.solve(matrix, [-push, -transfer, 0.0])
+    links_low, links_high, spring = np.linalg.solve(matrix, [inertia - push, -transfer, -400.0 * inertia])
     return float(links_low), float(links_high), float(spring)
 
 
@@ -118,3 +120,44 @@ def test_anti_dive_of_a_front_axle_by_the_same_balance():
     figures = figures_of(mirrored, "three_link_panhard", "front", facts=facts, more=cg).figures
     assert figures["anti_dive"].value == pytest.approx(anti(0.7 * MASS * 6.0, transfer(6.0)), abs=1e-4)
     assert figures["anti_dive"].value == pytest.approx(0.7 * 110.45090, abs=1e-4)
+
+
+UNSPRUNG, WEIGHED = 260.0, tuple((f"weight:{corner}", MASS / 4.0, 1e-3) for corner in
+                                 ("front_left", "front_right", "rear_left", "rear_right"))  # fmt: skip
+
+
+@pytest.mark.parametrize(("share", "acceleration", "key"), [
+    (1.0, 3.0, "anti_squat"), (0.6, 3.0, "anti_squat"), (0.0, 3.0, "anti_squat"),
+    (0.35, -6.0, "anti_lift_braking"),
+])
+def test_the_axles_own_mass_counts_as_in_the_balance_with_its_inertia(share, acceleration, key):
+    # The same balance with the axle's own inertia at its centre, 400 mm up: the springs feel what is left of the
+    # whole vehicle's load transfer.
+    facts = Facts(drive_share_front=1.0 - share, brake_share_front=1.0 - share, unsprung_mass=UNSPRUNG,
+                  anti_counts_unsprung=True)
+    more = (("cg_height:estimate", CG_HEIGHT, 1e-3), *WEIGHED)
+    figure = figures_of(shape(), "three_link_panhard", facts=facts, more=more).figures[key]
+    moved = transfer(acceleration)
+    spring = balance(share * MASS * acceleration, moved, inertia=UNSPRUNG * acceleration)[2]
+    assert figure.value == pytest.approx(100.0 * (1.0 - spring / moved), abs=1e-4)
+    assert "own mass" in figure.remark
+
+
+def test_the_axles_own_mass_stays_out_unless_it_is_asked_for():
+    more = (("cg_height:estimate", CG_HEIGHT, 1e-3), *WEIGHED)
+    facts = Facts(drive_share_front=0.0, unsprung_mass=UNSPRUNG)
+    found = figures_of(shape(), "three_link_panhard", facts=facts, more=more)
+    assert found.figures["anti_squat"].value == pytest.approx(110.45090, abs=1e-4)
+    assert found.figures["anti_squat"].remark == ""
+
+
+@pytest.mark.parametrize(("mass", "more", "needs", "said"), [
+    (None, WEIGHED, ("unsprung_mass",), None), (UNSPRUNG, (), ("weight:front",), None),
+    (5000.0, WEIGHED, (), "heavier"),
+])
+def test_what_the_axles_own_mass_lacks_is_said(mass, more, needs, said):
+    facts = Facts(drive_share_front=0.0, unsprung_mass=mass, anti_counts_unsprung=True)
+    cg = ("cg_height:estimate", CG_HEIGHT, 1e-3)
+    figure = figures_of(shape(), "three_link_panhard", facts=facts, more=(cg, *more)).figures["anti_squat"]
+    assert figure.value is None and figure.needs == needs
+    assert said is None or said in figure.reason

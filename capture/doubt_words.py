@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from geometry.doubt import Broken, Doubt, SharedFacts
+from geometry.doubt import Broken, Doubt, Likely, SharedFacts
 
 from capture.lengths import say, say_with_spread
 
@@ -125,6 +125,8 @@ def sentence_start(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 
+MOST_SLIPS = 3
+"""Slips named beside one doubt."""
 NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
 
 
@@ -167,13 +169,25 @@ def shared_sentence(shared: SharedFacts, display_unit: str) -> str:
 
 
 def likely(doubt: Doubt, display_unit: str) -> str:
-    """The slip that would explain it, and the value that would fit; empty where none does."""
-    if doubt.likely is None or not doubt.suspects:
+    """The slips that would explain it, and the values that would fit; empty where none does."""
+    if not doubt.suspects or not doubt.suspects[0].likely:
         return ""
-    first = doubt.suspects[0]
-    fits = say_with_spread(doubt.likely.value, max(first.sd, 0.0), first.unit, display_unit)
-    how = doubt.likely.how or f"{sentence_start(doubt.likely.mistake)}."
-    return f"{how[:1].lower()}{how[1:]} {fits} would fit."
+    suspect = doubt.suspects[0]
+    groups: list[list[Likely]] = []
+    for one in suspect.likely[:MOST_SLIPS]:
+        same = next((group for group in groups if one.same_as(group[0])), None)
+        if same is None:
+            groups.append([one])
+        else:
+            same.append(one)
+    said = []
+    for group in groups:
+        fits = say_with_spread(group[0].value, max(suspect.sd, 0.0), suspect.unit, display_unit)
+        hows = [one.how or f"{sentence_start(one.mistake)}." for one in group]
+        way = " either way" if len(group) > 1 else ""
+        said.append(f"{' Or: '.join(hows)} {fits} would fit{way}.")
+    whole = " Or: ".join(said)
+    return whole[:1].lower() + whole[1:]
 
 
 def deed(doubt: Doubt, short: str) -> str:

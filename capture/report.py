@@ -204,6 +204,12 @@ def _doubt(found: Doubt) -> dict[str, Any]:
     told: dict[str, Any] = {"readings": list(found.readings), "reason": found.reason, "w": _number(found.w)}
     if found.likely is not None:
         told["likely"] = {"mistake": found.likely.mistake, "value": _number(found.likely.value)}
+    if found.shared is not None:
+        shared = found.shared
+        told["shared"] = {"mistake": shared.family, "amount": _number(shared.amount), "sd": _number(shared.sd),
+                          "unit": shared.unit}
+    if found.also:
+        told["also"] = [_doubt(each) for each in found.also]
     if found.stated:
         told["facts"] = list(found.stated)
     return told

@@ -177,7 +177,7 @@ def _doubt(report: Report, doubt: Doubt) -> str:
         named = "; ".join(_typed(report, key) for key in doubt.readings)
         kept = f" {named}." if named and doubt.shared is None else ""
         again = f" {_retake(report, doubt)}" if doubt.readings else ""
-        return f"{doubt_words.title(doubt)}: {told}{kept}{again}"
+        return f"{doubt_words.title(doubt)}: {told}{kept}{_other_ways(report, doubt)}{again}"
     first = doubt.suspects[0]
     named = "; ".join(_typed(report, one.key) for one in doubt.suspects)
     opening = OPENINGS.get(doubt.reason, "") if len(doubt.suspects) > 1 else ""
@@ -187,7 +187,19 @@ def _doubt(report: Report, doubt: Doubt) -> str:
     if doubt.likely is not None:
         fits = say(doubt.likely.value, first.unit, unit)
         said += f" Likely slip: {doubt.likely.mistake.replace('_', ' ')}; {fits} would fit."
-    return f"{said} {_retake(report, doubt)}"
+    return f"{said}{_other_ways(report, doubt)} {_retake(report, doubt)}"
+
+
+def _other_ways(report: Report, doubt: Doubt) -> str:
+    """What else would explain the numbers about as well; empty where nothing does."""
+    ways = []
+    for way in doubt.also:
+        if way.shared is not None:
+            told = doubt_words.sentence(way, report.vehicle.display_unit, place_of(report, way))
+            ways.append(f" Or: {told}")
+        else:
+            ways.append(f" Or only: {'; '.join(_typed(report, one.key) for one in way.suspects)}.")
+    return "".join(ways)
 
 
 def _retake(report: Report, doubt: Doubt) -> str:

@@ -29,7 +29,8 @@ from geometry.figures.base import Facts
 from geometry.fit import Fit
 from geometry.frame import Array
 from geometry.likely import Likely, worth_naming
-from geometry.next_check import telling
+from geometry.next_check import telling, telling_between
+from geometry.readings import possible
 from geometry.remark import Remark, remark
 from geometry.rules import Broken
 from geometry.search import TIE_ODDS, Finding, search
@@ -80,7 +81,8 @@ class Doubt:
     """One thing to settle. readings: keys, likeliest first. retake: the reading to take again, if any. telling: of a
     tie the reading, taken or not, that would best tell which it is.
     suspects: one for each reading, for "outlier", "tie" and "takes_disagree". rules: that do not hold either. stated:
-    places of the facts to look at, where it is about the parts themselves."""
+    places of the facts to look at, where it is about the parts themselves. also: other ways to see the same numbers,
+    which explain them about as well, each a doubt of its own; then `telling` tells between the ways."""
 
     readings: tuple[str, ...]
     reason: str
@@ -92,6 +94,7 @@ class Doubt:
     shared: SharedFacts | None = None
     rules: tuple[Broken, ...] = ()
     stated: tuple[str, ...] = ()
+    also: tuple[Doubt, ...] = ()
 
 
 def judge(fitted: Fit, facts: Facts | None = None) -> tuple[Doubt, ...]:
@@ -107,9 +110,9 @@ def _judge_each(fitted: Fit, facts: Facts | None) -> tuple[Doubt, ...]:
     doubts: list[Doubt] = []
     if fitted.observations:
         gross, case, found = _gross(case_of(fitted))
-        doubts += [*_gross_doubts(case, gross, found), *_told(case, found)]
-    doubts = sorted(_with_rules(fitted, facts, doubts), key=lambda doubt: -abs(doubt.w))
-    return tuple(_with_telling(fitted, doubt) for doubt in doubts)
+        told = [*_gross_doubts(case, gross, found), *_told(case, found)]
+        doubts = [_with_telling(fitted, case, doubt, finding) for doubt, finding in told]
+    return tuple(sorted(_with_rules(fitted, facts, doubts), key=lambda doubt: -abs(doubt.w)))
 
 
 def _judge_condensed(fitted: Fit, facts: Facts | None) -> tuple[Doubt, ...]:
@@ -127,12 +130,35 @@ def _apart_doubt(fitted: Fit, apart: Apart) -> Doubt:
     return Doubt((seen.key,), "takes_disagree", w, retake=seen.name, suspects=(suspect,))
 
 
-def _with_telling(fitted: Fit, doubt: Doubt) -> Doubt:
-    """A tie with the reading that would tell, and with the one of its own whose retake tells most."""
-    if doubt.reason != "tie":
-        return doubt
-    own = telling(fitted, doubt.readings, [suspect.name for suspect in doubt.suspects])
-    return replace(doubt, telling=telling(fitted, doubt.readings), retake=own or doubt.retake)
+def _with_telling(fitted: Fit, case: Case, doubt: Doubt, finding: Finding) -> Doubt:
+    """A tie with the reading that would tell, and with the one of its own whose retake tells most; what may be seen
+    another way with the reading that tells between the ways."""
+    if doubt.reason == "tie":
+        own = telling(fitted, doubt.readings, [suspect.name for suspect in doubt.suspects])
+        doubt = replace(doubt, telling=telling(fitted, doubt.readings), retake=own or doubt.retake)
+    if doubt.also:
+        ways = (finding.suspicion, *finding.rivals, *finding.others)
+        biases = np.stack([_bias(case, one) for one in ways], axis=1)
+        doubt = replace(doubt, telling=telling_between(fitted, biases, _worth_asking(fitted, doubt)))
+    return doubt
+
+
+def _worth_asking(fitted: Fit, doubt: Doubt) -> list[str] | None:
+    """Without the reading whose takes agree with each other already: one more of them would tell nothing new."""
+    alike = {way.retake for way in (doubt, *doubt.also) if way.shared and way.shared.family == "same_name"}
+    names = possible(fitted.setup.layout, fitted.setup.worked_axle)
+    return [name for name in names if name not in alike] if alike else None
+
+
+def _bias(case: Case, suspicion: Suspicion) -> Array:
+    """(n,) what a mistake added to each reading, in sds."""
+    bias: Array = np.zeros(len(case.rows))
+    if suspicion.shared is not None:
+        bias += (suspicion.directions @ np.array(suspicion.amounts))[: len(bias)]
+    else:
+        row = case.rows[suspicion.members[0]]
+        bias[suspicion.members[0]] = (row.read - suspicion.expected) / row.sd
+    return bias
 
 
 def _with_rules(fitted: Fit, facts: Facts | None, doubts: list[Doubt]) -> list[Doubt]:
@@ -183,7 +209,7 @@ def _straightened(case: Case, first: Finding) -> tuple[Finding, Case]:
         for place, (score, exact, _) in enumerate(tried)
         if place != best and score > tried[best][0] - TIE_ODDS
     )
-    return Finding(tried[best][1], rivals), tried[best][2]
+    return Finding(tried[best][1], rivals, first.others), tried[best][2]
 
 
 def _exactly(case: Case, number: int, directions: Array) -> Suspicion:
@@ -196,7 +222,7 @@ def _exactly(case: Case, number: int, directions: Array) -> Suspicion:
     return Suspicion((number,), directions, log_odds, w, abs(w) > case.critical, expected, spread, explanations)
 
 
-def _gross_doubts(case: Case, gross: list[Finding], found: list[Finding]) -> Iterator[Doubt]:
+def _gross_doubts(case: Case, gross: list[Finding], found: list[Finding]) -> Iterator[tuple[Doubt, Finding]]:
     """Gross findings, weighed once more by a fit without any of the readings found."""
     if not gross:
         return
@@ -207,19 +233,22 @@ def _gross_doubts(case: Case, gross: list[Finding], found: list[Finding]) -> Ite
         suspicion = one.suspicion
         if others or len(gross) > 1:
             suspicion = _exactly(case, suspicion.members[0], suspicion.directions)
-        yield _single_doubt(case, [suspicion, *one.rivals])
+        also = tuple(_shared_doubt(case, other) for other in one.others)
+        yield replace(_single_doubt(case, [suspicion, *one.rivals]), also=also), one
 
 
-def _told(case: Case, found: Sequence[Finding]) -> Iterator[Doubt]:
-    """Findings as doubts, each weighed again with all the others allowed for."""
+def _told(case: Case, found: Sequence[Finding]) -> Iterator[tuple[Doubt, Finding]]:
+    """Findings as doubts, each weighed again with all the others allowed for, and with the other ways to see it."""
     for place, finding in enumerate(found):
+        also = tuple(_shared_doubt(case, one) for one in finding.others)
         if finding.suspicion.shared is not None:
-            yield _shared_doubt(case, finding.suspicion)
+            also += (_single_doubt(case, finding.rivals),) if finding.rivals else ()
+            yield replace(_shared_doubt(case, finding.suspicion), also=also), finding
             continue
         others = [other.suspicion.directions for number, other in enumerate(found) if number != place]
         evidence = case.evidence.allowing_for(np.hstack(others)) if others else case.evidence
         named = (finding.suspicion, *finding.rivals)
-        yield _single_doubt(case, [_again(case, evidence, one) for one in named])
+        yield replace(_single_doubt(case, [_again(case, evidence, one) for one in named]), also=also), finding
 
 
 def _again(case: Case, evidence: Evidence, suspicion: Suspicion) -> Suspicion:

@@ -132,17 +132,24 @@ def next_checks(
 
 
 def telling(fitted: Fit, keys: Sequence[str], candidates: Iterable[str] | None = None) -> str | None:
-    """The reading that would best tell which of these takes is the one that is off; None when none would.
-
-    If take i is off, leaving it out moves the estimate by -C a_i' e_i / r_i (e: whitened read less predicted), and what
-    a further reading should show with it. The one whose expected values lie furthest apart, in sds, tells most.
-    """
+    """The reading that would best tell which of these takes is the one that is off; None when none would."""
     numbers = [i for i, seen in enumerate(fitted.observations) if seen.key in set(keys)]
     numbers = [i for i in numbers if fitted.redundancy[i] > LEAST_REDUNDANCY]
     if len(numbers) < 2:
         return None
+    biases: Array = np.zeros((len(fitted.observations), len(numbers)))
+    biases[numbers, range(len(numbers))] = (-fitted.residual / fitted.sd / fitted.redundancy)[numbers]
+    return telling_between(fitted, biases, candidates)
+
+
+def telling_between(fitted: Fit, biases: Array, candidates: Iterable[str] | None = None) -> str | None:
+    """The reading that would best tell which of these mistakes was made; None when none would.
+
+    biases: (n, h) what each would have added to each take, in sds. It moves the estimate by C A' b, and what a further
+    reading should show with it. The one whose expected values lie furthest apart, in sds, tells most.
+    """
     setup = fitted.setup
-    near = {name for i in numbers for name in fitted.readings[i].touches}
+    near = {name for i in np.flatnonzero(np.any(biases != 0.0, axis=1)) for name in fitted.readings[i].touches}
     names = [
         name
         for name in (possible(setup.layout, setup.worked_axle) if candidates is None else candidates)
@@ -150,11 +157,10 @@ def telling(fitted: Fit, keys: Sequence[str], candidates: Iterable[str] | None =
     ]
     if not names:
         return None
-    excess = -fitted.residual[numbers] / fitted.sd[numbers] / fitted.redundancy[numbers]
-    moves = -(fitted.covariance @ fitted.design_matrix[numbers].T) * excess
+    moves = -(fitted.covariance @ (fitted.design_matrix[: len(biases)].T @ biases))
     rows = _rows(fitted, names)
     expected = rows @ moves
-    known = 1.0 + np.einsum("ku,uv,kv->k", rows, fitted.covariance, rows)
+    known = 1.0 + np.einsum("ku,ku->k", rows @ fitted.covariance, rows)
     apart = np.ptp(expected, axis=1) / np.sqrt(known)
     best = int(np.argmax(apart))
     return names[best] if apart[best] > TELLING else None

@@ -11,7 +11,7 @@ import numpy as np
 from geometry.case import Case
 from geometry.evidence import Evidence, unit
 from geometry.shared_mistakes import Shared
-from geometry.suspicion import SharedMistakes, Suspicion, odd_vehicle, odds_of_singles, single, singles
+from geometry.suspicion import SharedMistakes, Suspicion, drop, odd_vehicle, odds_of_singles, single, singles
 
 MOST = 12
 """Rounds of one judgement. With more mistakes than that the vehicle is better measured again."""
@@ -22,14 +22,17 @@ TIE_CORRELATION = 0.5
 PAIR_ODDS = 4.0
 """A pair is preferred to what single looks found when its log odds are better by this."""
 PAIRS = 6
+MOST_OTHERS = 2
+"""Shared mistakes named beside a doubt as other ways to see it."""
 
 
 @dataclass(frozen=True)
 class Finding:
-    """One mistake found, with the single readings that would explain the numbers as well."""
+    """One mistake found, with the single readings, and the shared mistakes, that would explain the numbers as well."""
 
     suspicion: Suspicion
     rivals: tuple[Suspicion, ...] = ()
+    others: tuple[Suspicion, ...] = ()
 
 
 def search(case: Case, hypotheses: Sequence[Shared]) -> list[Finding]:
@@ -56,7 +59,8 @@ def _one_by_one(case: Case, shared: SharedMistakes, evidence: Evidence, found: l
             break
         best = max(passing, key=lambda one: one.log_odds)
         after = evidence.allowing_for(best.directions)
-        found.append(Finding(best, tuple(_rivals(case, evidence, after, best, weighed))))
+        others = tuple(_others(case, shared, evidence, best))[:MOST_OTHERS] if best.members else ()
+        found.append(Finding(best, tuple(_rivals(case, evidence, after, best, weighed)), others))
         evidence = after
     return [one for one in found if one.suspicion.members]
 
@@ -64,16 +68,35 @@ def _one_by_one(case: Case, shared: SharedMistakes, evidence: Evidence, found: l
 def _rivals(
     case: Case, evidence: Evidence, after: Evidence, best: Suspicion, weighed: Sequence[Suspicion]
 ) -> Iterator[Suspicion]:
-    """Single readings that explain the numbers about as well as the single reading named first."""
-    if best.shared is not None or not best.members:
+    """Single readings that explain the numbers about as well as the mistake named first."""
+    if not best.members:
         return
-    number = best.members[0]
-    alike, left = np.abs(evidence.correlation(number)), after.test_values
+    alike = np.ones(case.size) if best.shared is not None else np.abs(evidence.correlation(best.members[0]))
+    left = after.test_values
     for one in sorted(weighed, key=lambda one: -one.log_odds):
         other = one.members[0]
         near = one.log_odds > best.log_odds - TIE_ODDS and alike[other] > TIE_CORRELATION
-        if other != number and near and abs(left[other]) < case.critical:
+        if not near or abs(left[other]) >= case.critical or one.members == best.members:
+            continue
+        if best.shared is None or _gone(best, evidence.allowing_for(one.directions), case.critical):
             yield one
+
+
+def _others(case: Case, shared: SharedMistakes, evidence: Evidence, best: Suspicion) -> Iterator[Suspicion]:
+    """Shared mistakes of another sort that explain the numbers about as well as the mistake named first."""
+    for one in sorted(shared.contenders(evidence), key=lambda one: -one.log_odds):
+        if one.log_odds <= best.log_odds - TIE_ODDS or one.shared is None:
+            continue
+        same = best.shared is not None and one.shared.family == best.shared.family
+        if not same and _gone(best, evidence.allowing_for(one.directions), case.critical):
+            yield one
+
+
+def _gone(best: Suspicion, after: Evidence, critical: float) -> bool:
+    """Whether nothing of a mistake is left in the evidence after another was allowed for."""
+    if best.shared is None:
+        return bool(abs(after.test_values[best.members[0]]) < critical)
+    return drop(after, best.directions) < critical**2
 
 
 def _hidden_pair(case: Case, found: list[Finding]) -> list[Finding] | None:

@@ -53,13 +53,14 @@ class Shared:
 
 @dataclass(frozen=True)
 class Family:
-    """How a family's hypotheses are made, its share of priors and the usual size of its amount."""
+    """How a family's hypotheses are made, its share of priors, `each` of one of them at most, and the usual amounts."""
 
     name: str
     prior: float
     usual: tuple[float, ...]
     unit: str
     make: Callable[[Sequence[Row]], Iterator[tuple[Members, Array, str]]]
+    each: float = 1.0
 
 
 MOST_BREAKS = 40
@@ -218,10 +219,11 @@ FAMILIES = (
     Family("tape", 0.01, (25.0,), "mm", tape_off),
     Family("gauge", 0.02, (1.5,), "deg", gauge_off),
     Family("wheels_turned", 0.01, (3.0,), "deg", wheels_turned),
-    Family("same_name", 0.01, (40.0,), "", same_name),
+    Family("same_name", 0.01, (40.0,), "", same_name, each=0.001),
     Family("exchanged", 0.01, (), "", exchanged),
 )
-"""Priors: in which share of vehicles such a mistake happens at all."""
+"""Priors: in which share of vehicles such a mistake happens at all. That all takes of a reading are off alike is a tenth
+as common as that one is off."""
 USUAL_ANGLE = 3.0
 """Degrees: the usual size of a mistake that all takes of an angle share."""
 
@@ -236,6 +238,6 @@ def hypotheses(rows: Sequence[Row]) -> list[Shared]:
             usual = family.usual[: directions.shape[1]]
             if family.name == "same_name" and unit == "deg":
                 usual = (USUAL_ANGLE,)
-            prior = math.log(family.prior / len(made))
+            prior = math.log(min(family.prior / len(made), family.each))
             found.append(Shared(family.name, members, directions, usual, prior, unit, family.name == "exchanged", what))
     return found

@@ -126,22 +126,38 @@ class SharedMistakes:
 
     def weigh(self, evidence: Evidence) -> list[Suspicion]:
         """The best shared mistake of each form, where it passes."""
-        best = [self._best_of_one(evidence), *(self._of_many(evidence, h) for h in self.many)]
-        best += [self._known(evidence, h) for h in self.known]
-        return [suspicion for suspicion in best if suspicion is not None and suspicion.passes]
+        odds, amount, sd = self._odds_of_one(evidence)
+        best = [self._one(evidence, int(np.argmax(odds)), odds, amount, sd)] if self.one else []
+        return [suspicion for suspicion in [*best, *self._others(evidence)] if suspicion.passes]
 
-    def _best_of_one(self, evidence: Evidence) -> Suspicion | None:
-        if not self.one:
-            return None
+    def contenders(self, evidence: Evidence) -> list[Suspicion]:
+        """The best of each family, whether it passes or not."""
+        odds, amount, sd = self._odds_of_one(evidence)
+        best: dict[str, int] = {}
+        for number in np.argsort(-odds, kind="stable").tolist():
+            if np.isfinite(odds[number]):
+                best.setdefault(self.one[number].family, number)
+        return [*(self._one(evidence, number, odds, amount, sd) for number in best.values()), *self._others(evidence)]
+
+    def _others(self, evidence: Evidence) -> list[Suspicion]:
+        """Those of several amounts, and those whose amount is known."""
+        found = [*(self._of_many(evidence, h) for h in self.many), *(self._known(evidence, h) for h in self.known)]
+        return [suspicion for suspicion in found if suspicion is not None]
+
+    def _odds_of_one(self, evidence: Evidence) -> tuple[Array, Array, Array]:
+        """Of those of one amount their log odds, -inf where nothing tells, the amounts and their sds, (h,) each."""
         amount, sd = evidence.amounts(self.columns)
         told = np.isfinite(sd)
         sd = np.where(told, sd, 1.0)
         w, variance = np.where(told, amount / sd, 0.0), sd * sd
         wide = variance + self.usual**2
         log_odds = self.prior + 0.5 * (np.log(variance / wide) + w * w * self.usual**2 / wide)
-        best = int(np.argmax(np.where(told, log_odds, -np.inf)))
-        direction = self.columns[:, [best]]
-        return self._suspicion(evidence, self.one[best], direction, float(log_odds[best]), amount[[best]], sd[[best]])
+        return np.where(told, log_odds, -np.inf), amount, sd
+
+    def _one(self, evidence: Evidence, number: int, odds: Array, amount: Array, sd: Array) -> Suspicion:
+        directions = self.columns[:, [number]]
+        hypothesis = self.one[number]
+        return self._suspicion(evidence, hypothesis, directions, float(odds[number]), amount[[number]], sd[[number]])
 
     def _of_many(self, evidence: Evidence, hypothesis: Shared) -> Suspicion | None:
         columns = self.case.directions(hypothesis.directions)
@@ -171,21 +187,24 @@ class SharedMistakes:
     def _suspicion(
         self, evidence: Evidence, hypothesis: Shared, directions: Array, log_odds: float, amounts: Array, sds: Array
     ) -> Suspicion:
-        drop = _drop(evidence, directions) if not hypothesis.known else 2.0 * (log_odds - hypothesis.log_prior)
+        fall = 2.0 * (log_odds - hypothesis.log_prior) if hypothesis.known else drop(evidence, directions)
         alone = float(np.square(evidence.test_values[list(hypothesis.members)]).max())
-        beyond = drop > self.critical**2 and log_odds > SHARED_ODDS and drop > alone + SHARED_GAIN
+        beyond = fall > self.critical**2 and log_odds > SHARED_ODDS and fall > alone + SHARED_GAIN
         sign = -1.0 if amounts[0] > 0 else 1.0
         return Suspicion(
-            hypothesis.members, directions, log_odds, sign * math.sqrt(max(drop, 0.0)), beyond, shared=hypothesis,
+            hypothesis.members, directions, log_odds, sign * math.sqrt(max(fall, 0.0)), beyond, shared=hypothesis,
             amounts=tuple(map(float, amounts)), amount_sds=tuple(map(float, sds)),
         )
 
 
-def _drop(evidence: Evidence, directions: Array) -> float:
-    """By how much the sum of squares drops when these are allowed for."""
-    projected = directions.T @ evidence.excess
-    information = directions.T @ evidence.cofactor @ directions
-    return float(projected @ np.linalg.solve(information, projected))
+def drop(evidence: Evidence, directions: Array) -> float:
+    """By how much the sum of squares drops when these (n, k) are allowed for; what nothing tells of drops nothing."""
+    size = np.sqrt(np.square(directions).sum(axis=0)) + 1e-300
+    scaled = directions / size
+    informations, along = np.linalg.eigh(scaled.T @ evidence.cofactor @ scaled)
+    projected = along.T @ (scaled.T @ evidence.excess)
+    told = informations > LEAST_REDUNDANCY
+    return float((projected[told] ** 2 / informations[told]).sum())
 
 
 def odds_of_singles(case: Case, evidence: Evidence, numbers: Sequence[int]) -> float:

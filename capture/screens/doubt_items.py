@@ -32,7 +32,8 @@ class Way:
 
 @dataclass(frozen=True)
 class DoubtItem:
-    """One doubt. facts: what was read and what the rest says. flag: it was kept against the remark when typed.
+    """One doubt. facts: what was read and what the rest says. also: other ways to see the same numbers. flag: it was
+    kept against the remark when typed.
 
     again: the retake, its first value hidden, or None. telling: another reading that would tell best, or None.
     settle: where it is settled any other way; stated: where the facts stand that it is about. id: its first take's.
@@ -43,6 +44,7 @@ class DoubtItem:
     facts: tuple[tuple[str, Markup], ...]
     sentence: Markup
     likely: Markup
+    also: tuple[Markup, ...]
     flag: str
     again: Way | None
     telling: Way | None
@@ -65,11 +67,12 @@ def doubt_item(vehicle_id: str, report: Report, doubt: Doubt) -> DoubtItem:
         facts=tuple(facts_of(report, doubt)),
         sentence=fractions(doubt_words.sentence(doubt, unit, place_of(report, doubt))),
         likely=fractions(doubt_words.likely(doubt, unit)),
+        also=tuple(other_ways(report, doubt)),
         flag=flag_of(takes),
         again=again(vehicle_id, report, doubt),
         telling=telling(vehicle_id, report, doubt),
         settle=settle_address(vehicle_id, takes[0].id) if takes else "",
-        stated=room_address(vehicle_id, "facts") + f"#part-{doubt.stated[0].split('.')[1]}" if doubt.stated else "",
+        stated=f"{room_address(vehicle_id, 'facts')}#{doubt.stated[0]}.outside_diameter" if doubt.stated else "",
     )
 
 
@@ -103,6 +106,18 @@ def read_said(report: Report, suspect: Suspect) -> Markup:
     number = said(suspect.read, suspect.unit, report.vehicle.display_unit)
     several = len(report.stage_view.by_name.get(suspect.name, ())) > 1
     return number + Markup('<span class="q">, {}</span>').format(clock(take.at)) if take and several else number
+
+
+def other_ways(report: Report, doubt: Doubt) -> Iterator[Markup]:
+    """What else would explain the numbers about as well, each in a sentence."""
+    unit = report.vehicle.display_unit
+    for way in doubt.also:
+        if way.shared is not None:
+            yield fractions(doubt_words.sentence(way, unit, place_of(report, way)))
+            continue
+        names = [short_words(report.vehicle, suspect.name) for suspect in way.suspects[:MOST_READ]]
+        one = "this reading" if len(names) == 1 else "one of these readings"
+        yield fractions(f"Only {one} is off: {'; '.join(names)}.")
 
 
 def flag_of(takes: tuple[Take, ...]) -> str:

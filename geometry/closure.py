@@ -60,15 +60,14 @@ class Rig:
         return bool(self.axle.shape[1] == 4 and self.held.shape[1] == 0)
 
     @cached_property
-    def carried(self) -> Complex:
-        """(P, 1, 3, n + 1) what turns with the axle, as columns: the links' axle ends, and the contact span."""
-        arms = np.concatenate([self.axle, self.contact_span[:, None]], axis=1)
-        return np.ascontiguousarray(np.swapaxes(arms, -1, -2))[:, None]
+    def arms(self) -> Complex:
+        """(P, 3, n) the links' axle ends as columns."""
+        return np.ascontiguousarray(np.swapaxes(self.axle, -1, -2))
 
     @cached_property
     def apart(self) -> Complex:
-        """(P, 1, 3, n) from the links' frame ends to the axle's centre, as columns."""
-        return np.ascontiguousarray(np.swapaxes(self.centre[:, None] - self.frame, -1, -2))[:, None]
+        """(3, P, 1, n) from the links' frame ends to the axle's centre."""
+        return np.ascontiguousarray((self.centre[:, None] - self.frame).transpose(2, 0, 1))[:, :, None]
 
     @cached_property
     def at_rest(self) -> Equations:
@@ -127,28 +126,29 @@ def driven_to(shift: Complex, travel: Array) -> Complex:
 
 
 def _kept_lengths(rig: Rig, pose: Pose, lift: Array) -> Equations:
-    """Four lengths and the level: four rows of unit vectors with their moments, and that of the contact span."""
-    arm = pose.turn @ rig.carried
-    tilt, arm = arm[..., -1], arm[..., :-1]
-    along = arm + rig.apart + pose.shift[..., None]
-    length = np.sqrt(np.einsum("ptin,ptin->ptn", along, along))
-    x, y, z = _parts(along / length[..., None, :])
-    ahead, left, up = _parts(arm)
-    miss = np.empty((*tilt.shape[:-1], 5), along.dtype)
-    miss[..., :4] = length - rig.length[:, None]
-    miss[..., 4] = tilt[..., 2] - rig.contact_span[:, None, 2] - lift
-    matrix = np.zeros((*miss.shape, 5), along.dtype)
+    """Four lengths and the level: four rows of unit vectors with their moments, and that of the contact span.
+
+    Each of x, y, z has its values side by side, (3, P, T, n): that is what arithmetic is quickest on.
+    """
+    count, steps = pose.multiplier.shape
+    turn = pose.turn.transpose(2, 0, 1, 3)
+    arm, tilt = turn @ rig.arms, (turn @ rig.contact_span[..., None])[..., 0]
+    along = arm + rig.apart
+    along += pose.shift.transpose(2, 0, 1)[..., None]
+    x, y, z = along
+    length = np.sqrt(x * x + y * y + z * z)
+    along /= length
+    ahead, left, up = arm
+    matrix = np.zeros((count, steps, 5, 5), along.dtype)
     links = matrix[..., :4, :]
     links[..., 0], links[..., 1] = x, y
     links[..., 2], links[..., 3], links[..., 4] = left * z - up * y, up * x - ahead * z, ahead * y - left * x
-    matrix[..., 4, 2], matrix[..., 4, 3] = tilt[..., 1], -tilt[..., 0]
-    by_rise = np.zeros_like(miss)
+    matrix[..., 4, 2], matrix[..., 4, 3] = tilt[1], -tilt[0]
+    miss, by_rise = np.zeros((2, count, steps, 5), along.dtype)
+    miss[..., :4] = length - rig.length[:, None]
+    miss[..., 4] = tilt[2] - (rig.contact_span[:, 2, None] + lift)
     by_rise[..., :4] = z
     return Equations(miss, matrix, by_rise)
-
-
-def _parts(columns: Complex) -> tuple[Complex, Complex, Complex]:
-    return columns[..., 0, :], columns[..., 1, :], columns[..., 2, :]
 
 
 def _least_changes(rig: Rig, pose: Pose, lift: Array) -> Equations:

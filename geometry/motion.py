@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from geometry.closure import Equations, Pose, Rig, at_ride, driven_to, equations
-from geometry.complex_step import Complex, cross
+from geometry.complex_step import Complex
 from geometry.frame import Array
 
 __all__ = [
@@ -23,6 +23,8 @@ SETTLED = 1e-6
 """mm of shift, or of a point LEVER_MM off: the last step is smaller, and leaves less than a millionth of itself."""
 LEVER_MM = 1000.0
 WEIGHT = np.array([1.0, 1.0, LEVER_MM, LEVER_MM, LEVER_MM])
+IDENTITY = np.eye(3)
+RISING = np.array([[1.0], [0.0], [1.0]])
 WIDEST_TURN = 0.3
 """Radian a step may turn the axle about one of its axes; a wider one is shortened."""
 TURNING = np.array([
@@ -89,7 +91,7 @@ def sweep(rig: Rig, travel: Array, lift: Array | None = None) -> Sweep:
     """
     lift = np.zeros_like(travel) if lift is None else lift
     with np.errstate(all="ignore"):
-        pose = _nudged(at_ride(rig, travel.size), _first_guess(rig, travel, lift))
+        pose = _first_guess(rig, travel, lift)
         for _ in range(ROUNDS):
             closure = equations(rig, pose, travel, lift)
             step = solve_linear(closure.matrix, -closure.miss)
@@ -104,32 +106,47 @@ def sweep(rig: Rig, travel: Array, lift: Array | None = None) -> Sweep:
     return Sweep(pose, closure, reached_by.all(axis=0), reached_by)
 
 
-def _first_guess(rig: Rig, travel: Array, lift: Array) -> Complex:
-    """The step from ride height to each pose, (P, T, m)."""
+def _first_guess(rig: Rig, travel: Array, lift: Array) -> Pose:
+    """Where going on as the axle sets out from ride height would lead, (P, T)."""
     rest = rig.at_rest
-    drive = np.zeros((*rest.miss.shape, 2))
-    drive[..., 0] = -rest.by_rise
-    drive[..., -1, 1] = 1.0
-    by_each = solve_linear(rest.matrix[..., None, :, :], np.swapaxes(drive, -1, -2))  # (P, 1, 2, m)
-    rate = by_each[:, 0].swapaxes(-1, -2) @ np.stack([travel, lift])  # (P, m, T)
-    rate = np.swapaxes(rate, -1, -2)
-    return rate + 0.5 * _bending(rig, rate, travel) if rig.determinate else rate
+    inverse = _inverse(rest.matrix[:, 0])
+    drive = np.zeros((rig.centre.shape[0], 3, inverse.shape[-1]))  # rising, lifting one wheel, and both at once
+    drive[:, 0], drive[:, 1:, -1] = -rest.by_rise[:, 0], 1.0
+    drive[:, 2] += drive[:, 0]
+    rate = drive @ np.swapaxes(inverse, -1, -2)
+    if not rig.determinate:
+        return _nudged(at_ride(rig, travel.size), np.stack([travel, lift], axis=-1) @ rate[:, :2])
+    bend = _bending(rig, rate)
+    bend[:, 2] -= bend[:, 0] + bend[:, 1]
+    by_each = np.concatenate([rate[:, :2], -bend @ np.swapaxes(inverse, -1, -2)], axis=1)
+    way = np.stack([travel, lift, 0.5 * travel * travel, 0.5 * lift * lift, travel * lift], axis=-1)
+    return _nudged(at_ride(rig, travel.size), way @ by_each)
 
 
-def _bending(rig: Rig, rate: Array, travel: Array) -> Array:
-    """How the velocity of kept lengths changes on the way, (P, T, m), for going from ride height at `rate` a unit."""
-    velocity = np.stack([rate[..., 0], rate[..., 1], np.broadcast_to(travel, rate.shape[:-1])], axis=-1)[:, :, None]
-    spin = rate[:, :, None, 2:5]
-    arms = np.concatenate([rig.axle, rig.contact_span[:, None]], axis=1)[:, None]
-    around = cross(spin, arms)
-    inwards = cross(spin, around)
-    unit = (rig.centre[:, None] + rig.axle - rig.frame) / rig.length[..., None]
-    speed = velocity + around[..., :-1, :]
+def _inverse(matrix: Array) -> Array:
+    try:
+        return np.asarray(np.linalg.inv(matrix), np.float64)
+    except np.linalg.LinAlgError:
+        return np.asarray(np.linalg.pinv(matrix), np.float64)
+
+
+def _bending(rig: Rig, rate: Array) -> Array:
+    """By how much kept lengths and level would be left at constant speed: second derivatives (P, 3, 5) on the way out
+    from ride height at rates (P, 3, 5), of which the first and the last rise a millimetre each."""
+    spin = _crossing(rate[..., 2:5])
+    around = spin @ rig.arms[:, None]
+    speed = around + rate[..., :3, None]
+    speed[:, :, 2] = around[:, :, 2] + RISING
+    along = rig.apart.transpose(1, 2, 0, 3) + rig.arms[:, None]
     excess = np.empty_like(rate)
-    excess[..., :4] = np.einsum("ptni,ptni->ptn", speed, speed) / rig.length[:, None]
-    excess[..., :4] += np.einsum("pni,ptni->ptn", unit, inwards[..., :-1, :])
-    excess[..., 4] = inwards[..., -1, 2]
-    return -excess @ np.swapaxes(np.linalg.inv(rig.at_rest.matrix[:, 0]), -1, -2)
+    excess[..., :4] = (speed * speed + along * (spin @ around)).sum(axis=2) / rig.length[:, None]
+    excess[..., 4] = (spin @ (spin @ rig.contact_span[:, None, :, None]))[:, :, 2, 0]
+    return excess
+
+
+def _crossing(vector: Complex) -> Complex:
+    """The matrices that multiply like v x: (..., 3) -> (..., 3, 3)."""
+    return np.asarray((vector @ TURNING.reshape(3, 9)).reshape(*vector.shape, 3))
 
 
 def _shortened(step: Array) -> Array:
@@ -145,8 +162,7 @@ def _nudged(pose: Pose, step: Complex) -> Pose:
     shift[..., :2] += step[..., :2]
     half = 0.5 * step[..., 2:5]
     square = np.einsum("...i,...i->...", half, half)[..., None, None]
-    spin = (half @ TURNING.reshape(3, 9)).reshape(*half.shape, 3)
-    by = spin + half[..., :, None] * half[..., None, :] - square * np.eye(3)
+    by = _crossing(half) + half[..., :, None] * half[..., None, :] - square * IDENTITY
     turn = pose.turn + (2.0 / (1.0 + square)) * (by @ pose.turn)
     multiplier = pose.multiplier + step[..., 5] if step.shape[-1] == 6 else pose.multiplier
     return Pose(shift, turn, multiplier)

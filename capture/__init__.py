@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import os
-from dataclasses import dataclass
+import secrets
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 # Before numpy is loaded: the matrices here are small, and threads that wait for each other cost more than they bring,
@@ -28,6 +29,8 @@ class Parts:
     store: Store
     pairing: Pairing
     models: Models
+    run: str = field(default_factory=lambda: secrets.token_hex(8))
+    """Names this run of the program: what a page knew of another run may be newer than what there is now."""
 
 
 def create_app(settings: Settings) -> Flask:

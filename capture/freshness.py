@@ -55,6 +55,8 @@ class Freshness:
             response.set_etag(tag, weak=True)
             kept = request.endpoint == OPENS_ALONE and "X-Keep" in request.headers
             response.headers["Cache-Control"] = WHILE_AWAY if kept else ASK_FIRST
+            if request.endpoint == OPENS_ALONE:
+                response.vary.add("Cookie")  # what was kept for a guest is not for who may record
             response.vary.add("Accept-Encoding")
         return response
 

@@ -30,7 +30,7 @@ SLOWLY = "Too many keys that do not fit came from there: wait {seconds} s, then 
 ONLY_LOOKING = "You are here to look, so nothing was changed: who measures comes in with the other code of the laptop."
 ONLY_HERE = "A new key is made on the laptop itself: open the page there, in a browser that is paired."
 OPEN_TO_ALL = ("pairing.come_in", ENDPOINT)
-SHOWS_KEYS = ("start.let_in", "pairing.renew")
+SHOWS_KEYS = ("let_in.page", "pairing.renew")
 """Pages that are not for guests: they would make more of themselves there."""
 LOOKING = ("GET", "HEAD", "OPTIONS")
 
@@ -175,7 +175,7 @@ def renew() -> Response:
     if not pairing.may_renew():
         return refuse(403, ONLY_HERE, title="Only on the laptop")
     pairing.renew()
-    return pairing.let_in(make_response(redirect("/let-in", code=303)), pairing.key)
+    return pairing.let_in(make_response(redirect("/let-in?renewed", code=303)), pairing.key)
 
 
 def _bearer() -> str | None:

@@ -28,6 +28,21 @@
     if (room.id === "room" && leaveAlone(room)) event.preventDefault();
   });
 
+  // Who came in with the guests' code finds what would change something at rest. The laptop refuses it in any case.
+  function atRest() {
+    if (!document.body.classList.contains("guest")) return;
+    var fields = 'form[method="post"] :is(input, select, textarea, button)';
+    document.querySelectorAll(fields).forEach(function (field) { field.disabled = true; });
+  }
+  document.addEventListener("htmx:afterSwap", atRest);
+  atRest();
+
+  // The laptop has made a new key: what this page shows is no longer for whoever looks at it here.
+  document.addEventListener("htmx:responseError", function (event) {
+    var status = event.detail.xhr.status;
+    if (status === 401 || status === 403) location.reload();
+  });
+
   // A swap replaces the link that had the keyboard's focus: give it back to its successor.
   document.addEventListener("htmx:beforeSwap", function () {
     var focused = document.activeElement;

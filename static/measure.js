@@ -1,11 +1,12 @@
 // The page of one reading at a time. All steps of the walk are in it when it loads; nothing waits for the network.
-// The parts: measure_words, _log, _view, _pad, _record, _remark, _blind, _takes, _laptop. Theirs: `plumbtack.measure`.
+// The parts: measure_words, _log, _view, _pad, _record, _remark, _blind, _takes, _away, _others, _laptop; what they share
+// is `plumbtack.measure`.
 (function () {
   "use strict";
 
   var P = window.plumbtack;
   var M = P.measure;
-  var FOLLOW = 2000;
+  var FOLLOW = 1500;
 
   document.addEventListener("DOMContentLoaded", begin);
 
@@ -23,18 +24,25 @@
       step.node = M.page.querySelector('.step[data-key="' + CSS.escape(step.key) + '"]');
     });
     M.skipped = new Set(remembered("skipped." + M.data.vehicle + "." + M.data.stage, []));
-    M.state = { step: null, text: "", side: null, units: remembered("units", {}), saving: false, last: null };
+    M.state = { step: null, text: "", side: null, units: remembered("units", {}), saving: false, last: null, seen: {} };
     if (remembered("lefty", false)) M.page.classList.add("lefty");
     M.outbox = new P.Outbox(M.data.vehicle, M.data.entries);
     M.outbox.onchange = M.connection;
     M.outbox.onlanded = M.landed;
+    M.outbox.onothers = function () {
+      M.refreshStation();
+      if (!M.state.text) M.draw();
+    };
     listen();
+    M.listenToTabs();
     M.page.querySelectorAll(".step").forEach(function (node) { node.hidden = true; });
     M.show(M.first(), true);
     M.outbox.open().then(function () {
       if (M.data.at) M.refreshStation();
       else M.show(M.first(), true);
       M.page.dataset.ready = "yes";
+      M.follow();
+      M.keepPage();
     });
     setInterval(M.follow, FOLLOW);
   }
@@ -81,6 +89,11 @@
     });
     document.addEventListener("keydown", M.onKey);
     document.addEventListener("visibilitychange", M.follow);
+    window.addEventListener("beforeunload", M.leaving);
+    if (M.data.guest) {
+      M.page.querySelector("[data-do=before]").addEventListener("click", function () { M.stepBy(-1); });
+      M.page.querySelector("[data-do=after]").addEventListener("click", function () { M.stepBy(1); });
+    }
     window.addEventListener("popstate", function (event) {
       var step = event.state && event.state.key && M.find(event.state.key);
       M.state.last = null;

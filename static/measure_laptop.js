@@ -7,10 +7,11 @@
 
   function connection() {
     var waiting = M.outbox.waiting(), apart = M.outbox.setApart();
-    var late = waiting.length && (M.outbox.away || waiting.length > 1);
-    M.dom.header.classList.toggle("away", !!(late || apart.length));
-    M.dom.under.textContent = late ? M.SAY.carryOn(waiting.length)
-      : apart.length ? M.SAY.setApart(apart.length) : M.data.name;
+    var late = waiting.length && (M.outbox.away || M.outbox.shut || waiting.length > 1);
+    var strip = late ? M.SAY.carryOn(waiting.length) : M.outbox.away ? M.SAY.away
+      : apart.length ? M.SAY.setApart(apart.length) : M.beside() ? M.SAY.beside : "";
+    M.dom.header.classList.toggle("away", !!strip);
+    M.dom.under.textContent = strip || M.data.name;
     banner(apart);
     if (M.outbox.away && M.state.last && !M.state.last.landed) {
       M.state.last.words = M.SAY.waiting;
@@ -18,21 +19,29 @@
     }
   }
 
-  // What lasts until it is settled: a phone that cannot store, entries that the laptop would not take.
+  // What lasts until it is settled or seen: a phone that cannot store, one that is not let in, entries that the laptop
+  // would not take, a laptop that does not answer.
   function banner(apart) {
     var unseen = apart.filter(function (row) { return !row.seen; })[0];
-    var words = M.outbox.failing ? M.SAY[M.outbox.failing] : "";
-    if (!words && unseen) {
+    var words = "", lasting = M.outbox.failing === "full" || M.outbox.failing === "closed";
+    if (lasting) words = M.SAY[M.outbox.failing];
+    else if (M.outbox.shut && !M.state.seen.shut) words = M.data.guest ? M.SAY.onlyLooking : M.SAY.shut;
+    else if (unseen) {
       var step = M.find(unseen.entry.reading || "");
       words = M.SAY.refused(step ? step.title : unseen.entry.type, unseen.refused);
-    }
+    } else if (M.outbox.away && !M.state.seen.away) words = M.SAY.awayMore;
+    else if (M.outbox.failing && !M.state.seen.failing) words = M.SAY[M.outbox.failing];
     M.dom.banner.hidden = !words;
     M.dom.banner.querySelector("span").textContent = words;
-    M.dom.banner.querySelector("button").hidden = !!M.outbox.failing;
+    M.dom.banner.querySelector("button").hidden = lasting;
   }
 
   function seen() {
-    M.outbox.setApart().forEach(function (row) { row.seen = true; });
+    if (M.outbox.shut && !M.state.seen.shut) M.state.seen.shut = true;
+    else if (M.outbox.setApart().some(function (row) { return !row.seen; })) {
+      M.outbox.setApart().forEach(function (row) { row.seen = true; });
+    } else if (M.outbox.away && !M.state.seen.away) M.state.seen.away = true;
+    else M.state.seen.failing = true;
     connection();
   }
 
@@ -58,20 +67,22 @@
     M.state.fetching = true;
     return M.ask("expectations", query, 8000)
       .then(function (answer) {
-        if (answer.status === 200) return answer.json();
-        return null;
+        M.reached(true);
+        M.letIn(answer.status !== 401 && answer.status !== 403);
+        return answer.status === 200 ? answer.json() : null;
       })
       .then(function (fresh) {
         if (M.outbox.away) M.outbox.flush();
         if (fresh) takeIn(fresh, id);
-      }, function () {})
+      }, function () { M.reached(false); })
       .finally(function () { M.state.fetching = false; });
   }
 
   function takeIn(fresh, id) {
-    if (fresh.version < M.data.version) return;
-    var moved = fresh.version !== M.data.version;
+    if (fresh.version < M.data.version && fresh.run === M.data.run) return; // overtaken on its way by a newer one
+    var moved = fresh.version !== M.data.version, before = M.state.step ? M.takesOf(M.state.step.reading) : [];
     M.data.version = fresh.version;
+    M.data.run = fresh.run;
     ["takes", "withdrawn", "out_of_reach", "doubts", "entries"].forEach(function (name) {
       M.data[name] = fresh[name];
     });
@@ -81,6 +92,7 @@
     });
     M.outbox.compare(M.data.entries);
     M.outbox.flush();
+    M.noticed(before);
     var last = M.state.last;
     if (fresh.landed && last && last.id === fresh.landed.id) {
       last.words = M.SAY.saved + (fresh.landed.fits && !fresh.landed.look ? M.SAY.fits : "");

@@ -60,6 +60,13 @@
     return open("core") || open("check") || null;
   }
 
+  // On or back by so many, for who only looks.
+  function stepBy(number) {
+    var steps = M.data.steps, at = M.state.step ? M.state.step.index : -1;
+    M.show(steps[(at + number + steps.length) % steps.length]);
+  }
+
+  M.stepBy = stepBy;
   M.takesOf = takesOf;
   M.taken = taken;
   M.outOfReach = outOfReach;

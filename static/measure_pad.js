@@ -155,7 +155,7 @@
   }
 
   function onKey(event) {
-    if (event.ctrlKey || event.metaKey || event.altKey || !M.state.step) return;
+    if (event.ctrlKey || event.metaKey || event.altKey || !M.state.step || M.data.guest) return;
     if (event.target.matches("input, textarea, select") || !M.dom.both.hidden) return;
     var focused = event.target.matches("button:focus-visible, a:focus-visible, summary:focus-visible");
     var open = !M.dom.remark.hidden || !M.dom.takes.hidden;

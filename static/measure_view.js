@@ -12,6 +12,7 @@
     M.state.step = step;
     M.state.text = "";
     M.state.remark = null;
+    M.state.elsewhere = "";
     M.page.classList.toggle("at-end", !step);
     M.dom.done.hidden = !!step;
     if (!step) {
@@ -32,6 +33,7 @@
     } else {
       history.replaceState({ key: step.key }, "", location.href);
     }
+    M.tellTabs();
     M.layKeypad();
     refreshStation();
     draw();
@@ -156,6 +158,7 @@
     var parts = [];
     M.dom.undo.hidden = true;
     if (M.state.refusal) parts.push(M.state.refusal);
+    else if (M.state.elsewhere && !M.state.text) parts.push(M.state.elsewhere);
     else if (!M.state.text && M.state.last) return saySaved();
     else if (!M.state.text && M.hides(step)) parts.push(M.SAY.blind);
     else if (!M.state.text && M.takesOf(step.reading).length) return sayTaken(step);
@@ -241,6 +244,7 @@
   }
 
   M.show = show;
+  M.stageQuery = stageQuery;
   M.sideOf = sideOf;
   M.refreshStation = refreshStation;
   M.tape = tape;

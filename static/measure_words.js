@@ -28,6 +28,17 @@
     full: "The phone’s own store takes nothing more. What you record now is held only while this page stays " +
       "open: make room on the phone, or write it down.",
     closed: "This browser keeps no store of its own here. What you record waits only while this page stays open.",
+    nearly: "The phone’s own store is nearly full. Make room on the phone soon; so far everything is kept.",
+    shut: "This phone is not let in any more. What you record stays on it: point the camera at the code the laptop " +
+      "shows now, and it goes over.",
+    onlyLooking: "Readings wait on this phone that the guests’ code cannot bring over: point the camera at the other " +
+      "code of the laptop.",
+    away: "laptop away, carry on",
+    awayMore: "The laptop does not answer. Carry on: all you record is kept on this phone and goes over by itself. " +
+      "Do not reload meanwhile, that shows an empty page; if this page is lost, open it in a new tab.",
+    beside: "open at this reading in another tab",
+    goneElsewhere: function (text) { return "Withdrawn elsewhere: " + text; },
+    readElsewhere: function (text) { return "Just read elsewhere: " + text; },
     rests: "By the other readings this is ",
     giveOrTake: ", give or take ",
     typed: ". You typed ",

@@ -1,14 +1,18 @@
 // The phone's own store. An entry is written here first, sent, and marked once the laptop echoes its id: until then
-// it is neither lost nor forgotten, whatever becomes of the network, the page or the battery. Nothing is ever deleted.
+// it is neither lost nor forgotten, whatever becomes of the network, the page or the battery. No entry is ever deleted.
 //
 // outbox.open()          -> promise: rows of this vehicle are loaded
 // outbox.add(entry)      -> promise: settled once the entry is on the phone's disk (or held in memory: see `failing`)
 // outbox.rows            all rows of this vehicle, oldest first: { id, vehicle, seq, entry, landed, refused }
 // outbox.onchange        called whenever a row or the connection changes
 // outbox.onlanded(ids)   called with ids the laptop has just confirmed
+// outbox.onothers()      called when another tab of this browser has stored or brought over a row
+// outbox.away            the laptop does not answer;  outbox.shut: it answers, and does not let this phone record
+// outbox.failing         "full", "closed": the phone's store takes nothing;  "nearly": it soon will not
 (function () {
   "use strict";
 
+  var store = window.plumbtack.store;
   var TIMEOUT = 8000;
   var SLOWEST = 15000;
   var FIRST_PAUSE = 500;
@@ -20,20 +24,23 @@
     this.rows = [];
     this.failing = null;
     this.away = false;
+    this.shut = false;
     this.onchange = function () {};
     this.onlanded = function () {};
+    this.onothers = function () {};
     this._database = null;
     this._sending = false;
     this._pause = FIRST_PAUSE;
     this._timer = null;
     this._next = 1;
+    this._channel = window.BroadcastChannel ? new BroadcastChannel("plumbtack.outbox") : null;
   }
 
   Outbox.prototype.open = function () {
     var self = this;
-    return openDatabase().then(function (database) {
+    return store.open().then(function (database) {
       self._database = database;
-      return readAll(database, self.vehicle);
+      return store.readAll(database, self.vehicle);
     }).then(function (rows) {
       rows.sort(function (a, b) { return a.seq - b.seq; });
       self.rows = rows;
@@ -45,7 +52,45 @@
       self._listen();
       self.onchange();
       self.flush();
+      self._lookForRoom();
     });
+  };
+
+  // Whether the phone's store has room, found out before it is needed: a plain-http page is not told.
+  Outbox.prototype._lookForRoom = function () {
+    var self = this;
+    if (!this._database) return Promise.resolve();
+    return store.hasRoom(this._database).then(function (room) {
+      if (room || self.failing) return;
+      self.failing = "nearly";
+      self.onchange();
+    });
+  };
+
+  // What another tab of this browser has stored or brought over since.
+  Outbox.prototype._readAgain = function () {
+    var self = this;
+    if (!this._database) return;
+    store.readAll(this._database, this.vehicle).then(function (rows) {
+      var here = new Map(self.rows.map(function (row) { return [row.id, row]; }));
+      rows.forEach(function (row) {
+        var known = here.get(row.id);
+        if (!known) self.rows.push(row);
+        else if (row.landed || row.refused) {
+          known.landed = row.landed;
+          known.refused = row.refused;
+        }
+        self._next = Math.max(self._next, row.seq + 1);
+      });
+      self.rows.sort(function (a, b) { return a.seq - b.seq; });
+      self.onothers();
+      self.onchange();
+      self.flush();
+    }, function () {});
+  };
+
+  Outbox.prototype._tellOthers = function () {
+    if (this._channel) this._channel.postMessage(this.vehicle);
   };
 
   // What the laptop has: rows it lacks are sent again (an older backup was put back), the others have landed.
@@ -66,9 +111,10 @@
     var row = { id: entry.id, vehicle: this.vehicle, seq: this._next++, entry: entry, landed: false, refused: null };
     return this._write(row).then(function () {
       self._settleMemory();
+      self._tellOthers();
     }, function () {
       row.inMemory = true;
-      self.failing = self.failing || "full";
+      if (self.failing !== "closed") self.failing = "full";
     }).then(function () {
       self.rows.push(row);
       self.onchange();
@@ -94,7 +140,7 @@
     this._sending = true;
     this._send(batch).then(function (went) {
       self._sending = false;
-      self.away = !went;
+      self.away = !went && !self.shut;
       self.onchange();
       if (went) {
         self._pause = FIRST_PAUSE;
@@ -111,6 +157,7 @@
     var self = this;
     return post("/vehicles/" + this.vehicle + "/entries", { entries: batch.map(function (row) { return row.entry; }) })
       .then(function (answer) {
+        self.shut = answer.status === 401 || answer.status === 403;
         if (answer.status === 200) return self._landed(batch, answer.body);
         if (answer.status !== 409 && answer.status !== 422 && answer.status !== 413) return false;
         if (batch.length > 1) return self._oneByOne(batch);
@@ -133,7 +180,7 @@
     landed.forEach(function (row) {
       row.landed = true;
       self.known.add(row.id);
-      self._write(row).catch(function () {});
+      self._write(row).then(function () { self._tellOthers(); }, function () {});
     });
     this._settleMemory();
     if (landed.length) this.onlanded(landed.map(function (row) { return row.id; }));
@@ -165,7 +212,7 @@
 
   Outbox.prototype._write = function (row) {
     if (!this._database) return Promise.reject(new Error("no store"));
-    return write(this._database, {
+    return store.write(this._database, {
       id: row.id, vehicle: row.vehicle, seq: row.seq, entry: row.entry, landed: row.landed, refused: row.refused
     });
   };
@@ -177,49 +224,13 @@
       clearTimeout(self._timer);
       self.flush();
     }
+    if (this._channel) {
+      this._channel.onmessage = function (event) { if (event.data === self.vehicle) self._readAgain(); };
+    }
     window.addEventListener("pageshow", now);
     window.addEventListener("online", now);
     document.addEventListener("visibilitychange", function () { if (!document.hidden) now(); });
   };
-
-  function openDatabase() {
-    return new Promise(function (resolve, reject) {
-      if (!window.indexedDB) {
-        reject(new Error("no store"));
-        return;
-      }
-      var request = indexedDB.open("plumbtack", 1);
-      request.onupgradeneeded = function () {
-        request.result.createObjectStore("entries", { keyPath: "id" }).createIndex("vehicle", "vehicle");
-      };
-      request.onsuccess = function () { resolve(request.result); };
-      request.onerror = function () { reject(request.error); };
-    });
-  }
-
-  function readAll(database, vehicle) {
-    return new Promise(function (resolve, reject) {
-      var request = database.transaction("entries").objectStore("entries").index("vehicle").getAll(vehicle);
-      request.onsuccess = function () { resolve(request.result); };
-      request.onerror = function () { reject(request.error); };
-    });
-  }
-
-  // Settled only by the transaction's own `complete`: with strict durability it is on the disk then.
-  function write(database, row) {
-    return new Promise(function (resolve, reject) {
-      var transaction;
-      try {
-        transaction = database.transaction("entries", "readwrite", { durability: "strict" });
-        transaction.objectStore("entries").put(row);
-      } catch (trouble) {
-        reject(trouble);
-        return;
-      }
-      transaction.oncomplete = function () { resolve(); };
-      transaction.onabort = transaction.onerror = function () { reject(transaction.error); };
-    });
-  }
 
   function post(address, body) {
     return fetch(address, {
@@ -247,7 +258,6 @@
     return Array.from(bytes, function (byte) { return byte.toString(16).padStart(2, "0"); }).join("");
   }
 
-  window.plumbtack = window.plumbtack || {};
   window.plumbtack.Outbox = Outbox;
   window.plumbtack.newId = newId;
   window.plumbtack.timeout = timeout;

@@ -10,15 +10,16 @@ from capture.screens import (
     facts_page,
     filters,
     fresh,
+    let_in,
     measure,
     new,
     photos,
     ready,
     record,
     second_look,
+    set_length,
     settle,
     shape,
-    set_length,
     start,
     walk_page,
 )
@@ -26,6 +27,7 @@ from capture.screens import (
 ALL: tuple[Blueprint, ...] = (
     filters.blueprint,
     start.blueprint,
+    let_in.blueprint,
     new.blueprint,
     photos.blueprint,
     walk_page.blueprint,
@@ -37,10 +39,7 @@ ALL: tuple[Blueprint, ...] = (
     behaviour.blueprint,
     facts_page.blueprint,
     record.blueprint,
-    fresh.blueprint,
-)
-    cut.blueprint,
     cut.blueprint,
     set_length.blueprint,
-    what_if.blueprint,
-    plans_page.blueprint,
+    fresh.blueprint,
+)

@@ -1,4 +1,4 @@
-"""The laptop's open page follows the phone: asked every two seconds, it answers only when the log has grown."""
+"""The laptop's open page follows the phone: asked every second and a half, it answers only when the log has grown."""
 
 from __future__ import annotations
 

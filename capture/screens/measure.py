@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 from urllib.parse import urlencode
 
-from flask import Blueprint, Response, abort, jsonify, redirect, render_template, request
+from flask import Blueprint, Response, abort, g, jsonify, redirect, render_template, request
 from geometry import remark as remarks
 from geometry.errors import GeometryError
 from geometry.readings import ReadingName, Words, describe, parse_name
@@ -19,7 +19,7 @@ from capture.drawings.marks import step_of
 from capture.drawings.scenes import WalkDrawings, walk_drawings
 from capture.screens import landed, pictures, plain_entry, remark_words, words
 from capture.screens.plain_entry import PlainForm
-from capture.screens.room import room_address
+from capture.screens.room import plumbtack, room_address
 from capture.screens.settle import READ_AGAIN
 from capture.screens.walking import CANNOT_REACH, Walking, walking
 from capture.vehicle_file import VehicleFile
@@ -73,6 +73,11 @@ class MeasurePage:
     plain: PlainForm | None = None
 
     @property
+    def guest(self) -> bool:
+        """Whether who looks may only look."""
+        return bool(g.guest)
+
+    @property
     def here(self) -> str:
         return room_address(self.walking.vehicle_id, "measure")
 
@@ -104,7 +109,8 @@ def measure(vehicle_id: str) -> str:
     wanted = round_.walk.find(request.args.get("at", ""))
     if wanted is None and named:
         wanted = round_.walk.find(f"height:{named}")
-    blind = wanted.reading if wanted and request.args.get("blind") and round_.takes_of(wanted.reading) else ""
+    asked_blind = bool(wanted and request.args.get("blind") and not g.guest)
+    blind = wanted.reading if asked_blind and round_.takes_of(wanted.reading) else ""
     return render_template("measure.html", page=_page(round_, wanted or round_.progress.next(), wanted, blind=blind))
 
 
@@ -244,6 +250,7 @@ def _for_script(
         "name": vehicle.name,
         "stage": round_.stage,
         "at": asked_for.key if asked_for else None,
+        "guest": bool(g.guest),
         "blind": blind,
         "cannot_reach": CANNOT_REACH,
         "units": {"mm": vehicle.display_unit, "deg": "deg", "kg": "lb" if inches else "kg"},
@@ -283,6 +290,7 @@ def _known(round_: Walking) -> dict[str, Any]:
     """What the log holds, as the page's script wants it."""
     left_out = round_.report.stage_view.left_out
     return {
+        "run": plumbtack().run,
         "version": round_.version,
         "entries": [entry.id for entry in round_.vehicle.entries],
         "withdrawn": [out.entry.id for out in left_out if out.why in ("withdrawn", "set aside")],

@@ -1,25 +1,21 @@
-"""The vehicles on this laptop; bringing in a file; letting the phone in."""
+"""The vehicles on this laptop, and bringing in a file."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from urllib.parse import urlencode
 
 from flask import Blueprint, redirect, render_template, request
 from geometry.layouts import LAYOUTS
 from markupsafe import Markup
 from werkzeug.wrappers import Response
 
-from capture.qr import as_svg
 from capture.screens import pictures, words
 from capture.screens.progress import progress
-from capture.screens.room import Head, plumbtack, report_now, room_address
+from capture.screens.room import plumbtack, report_now, room_address
 from capture.store import VehicleLine
 from capture.vehicle_file import BadFile, read_vehicle_file
 
 blueprint = Blueprint("start", __name__, template_folder="templates")
-
-LET_IN = Head("Let the phone in", "One square code, once for each phone")
 
 
 @dataclass(frozen=True)
@@ -43,21 +39,6 @@ class StartPage:
     vehicles: tuple[VehicleRow, ...]
     notice: str | None = None
     refused: str = ""
-
-
-@dataclass(frozen=True)
-class WayIn:
-    """One address under which this laptop is reached, and its square code."""
-
-    address: str
-    network: str
-    code: Markup
-
-
-@dataclass(frozen=True)
-class LetInPage:
-    ways: tuple[WayIn, ...]
-    head: Head = LET_IN
 
 
 @blueprint.get("/")
@@ -104,21 +85,3 @@ def import_file() -> Response | tuple[str, int]:
 
 def _refused(sentence: str) -> tuple[str, int]:
     return render_template("start.html", page=StartPage(rows(), plumbtack().settings.notice, sentence)), 422
-
-
-@blueprint.get("/let-in")
-def let_in() -> str:
-    """The square code once more, for a phone that comes later."""
-    return render_template("let_in.html", page=LetInPage(ways_in()))
-
-
-def ways_in() -> tuple[WayIn, ...]:
-    """Every address of this laptop with its key inside, the likeliest first."""
-    key = plumbtack().pairing.key
-    addresses = plumbtack().settings.addresses
-    return tuple(way_in(address.url, address.network, key) for address in addresses)
-
-
-def way_in(url: str, network: str, key: str) -> WayIn:
-    address = f"{url}/in?{urlencode({'key': key})}"
-    return WayIn(address, network, as_svg(address, "Square code of the address below"))

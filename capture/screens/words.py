@@ -27,6 +27,7 @@ TROUBLES = {  # what went another way than meant, by the number that travels wit
 }
 
 TO_GUESTS = "You came in with the guests’ code: look at everything, nothing you tap changes it."
+TO_GUESTS_MEASURING = "You came in with the guests’ code: you may look, not record."
 
 
 def stage(key: str | None) -> str:

@@ -141,7 +141,7 @@ def test_a_new_key_made_on_the_laptop_throws_everybody_else_out(app: Flask):
     old, guest = key_of(app), pairing_of(app).guest_key
     laptop, phone, looker = paired(app, old), paired(app, old, "192.168.1.30"), paired(app, guest, "192.168.1.31")
     answer = laptop.post("/pairing/renew")
-    assert (answer.status_code, answer.headers["Location"]) == (303, "/let-in")
+    assert (answer.status_code, answer.headers["Location"]) == (303, "/let-in?renewed")
     assert key_of(app) != old and pairing_of(app).guest_key not in (guest, key_of(app))
     assert laptop.get("/vehicles").status_code == 200
     for outside in (phone, looker):

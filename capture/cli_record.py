@@ -41,12 +41,14 @@ TABLE_EXAMPLES = """\
 examples:
   plumbtack table truck.json > readings.csv
   plumbtack table truck.json --stage tacked
+  plumbtack table truck.json --blank > blank.csv        one line a reading, to fill in
   plumbtack table truck.json --take more.csv --stage tacked -o truck2.json
 
 A table to take in needs the columns reading and value; unit, note, stage and at
-are optional. A heading may state the unit: "value (in)". Save it as CSV UTF-8.
-Every line that cannot be taken is told, and then nothing is written. The file
-after -o must not be there yet.
+are optional. A heading may state the unit: "value (in)". Lines without a value
+are no readings. Every line that cannot be taken is told, and then nothing is
+written; nor is it where a line says what the file says already, unless --again
+says that it was truly read twice. The file after -o must not be there yet.
 """
 POINTS = """\
 The points of a vehicle as a table (CSV) in the vehicle frame, in mm with their
@@ -81,7 +83,7 @@ def add_to(commands: Any, form: type[argparse.HelpFormatter]) -> None:
     table = commands.add_parser(
         "table",
         prog="plumbtack table",
-        usage="plumbtack table FILE [--stage STAGE] [--take TABLE -o NEW]",
+        usage="plumbtack table FILE [--stage STAGE] [--blank | --take TABLE -o NEW [--again]]",
         help="readings as a table for a spreadsheet, and back",
         description=TABLE,
         epilog=TABLE_EXAMPLES,
@@ -91,6 +93,8 @@ def add_to(commands: Any, form: type[argparse.HelpFormatter]) -> None:
     table.add_argument("--stage", type=stage, metavar="STAGE", help="the stage to show, or to take readings in for")
     table.add_argument("--take", metavar="TABLE", help="a table whose readings are added to the vehicle")
     table.add_argument("-o", "--output", metavar="NEW", help="the new vehicle file, with --take")
+    table.add_argument("--again", action="store_true", help="with --take: values the file has already were read twice")
+    table.add_argument("--blank", action="store_true", help="a table to fill in, a line for each reading of the walk")
     points = commands.add_parser(
         "points",
         prog="plumbtack points",
@@ -133,8 +137,12 @@ def _table(chosen: argparse.Namespace) -> int:
         return _taken_in(chosen)
 
     def made() -> str:
-        from capture.table_file import write_table
+        from capture.blank_walk import blank_readings
+        from capture.table_file import write_blank, write_table
 
+        if chosen.blank:
+            vehicle = _vehicle(chosen.file)
+            return write_blank(blank_readings(vehicle), vehicle)
         report = _report(chosen)
         return write_table(report.stage_view, report.vehicle)
 
@@ -147,18 +155,22 @@ def _taken_in(chosen: argparse.Namespace) -> int:
     from pathlib import Path
 
     from capture.log import FIRST_STAGE
-    from capture.table_file import BadTable, read_table
+    from capture.table_file import BadTable, take_table
+    from capture.table_landing import landing
     from capture.vehicle_file import BadFile, check_entries, write_vehicle_file
 
     try:
         vehicle = read_file(chosen.file)
         at = datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
         content = content_of(chosen.take)
-        raw = read_table(content, chosen.take, vehicle, chosen.stage or FIRST_STAGE, at)
-        there = {entry.id for entry in vehicle.entries}
-        if there & {entry["id"] for entry in raw}:
+        table = take_table(content, chosen.take, vehicle, chosen.stage or FIRST_STAGE, at)
+        found = landing(table.entries, vehicle, table.timed)
+        if found.alike and not chosen.again:
+            raise BadTable([_alike(len(found.alike), chosen)])
+        raw = [entry for entry in table.entries if entry not in found.there]
+        if not raw:
             raise BadTable([f"{shown(chosen.take)}: this table is in {shown(chosen.file)} already."])
-        entries = check_entries(raw, vehicle, there, shown(chosen.take))
+        entries = check_entries(raw, vehicle, {entry.id for entry in vehicle.entries}, shown(chosen.take))
         text = write_vehicle_file(vehicle.model_copy(update={"entries": [*vehicle.entries, *entries]}))
         with Path(chosen.output).open("x", encoding="utf-8") as file:
             file.write(text)
@@ -171,7 +183,15 @@ def _taken_in(chosen: argparse.Namespace) -> int:
         return say(f"{shown(chosen.output)}: it cannot be written ({said}); name another.", REFUSED)
     count = f"{len(entries)} reading" + ("" if len(entries) == 1 else "s")
     print(f"{count} taken in: {shown(chosen.output)}")
+    if table.remark:
+        say(f"{shown(chosen.take)}: {table.remark}", 0)
     return 0
+
+
+def _alike(count: int, chosen: argparse.Namespace) -> str:
+    lines = "1 line says" if count == 1 else f"{count} lines say"
+    return (f"{shown(chosen.take)}: {lines} what {shown(chosen.file)} says already; take them out of the table, or add "
+            "--again when they were truly read twice.")
 
 
 def _points(chosen: argparse.Namespace) -> int:

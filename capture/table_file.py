@@ -1,7 +1,8 @@
 """Readings as a table (CSV): out for a spreadsheet, and in again with every line checked before any is taken.
 
 Columns: reading, value, unit, note, and on the way out also stage and at. A unit in the heading, "value (in)", counts
-for the lines that state none. Commas, semicolons or tabs; UTF-8.
+for the lines that state none; on the way out it names those of the file. Commas, semicolons or tabs. A line whose value
+is left empty is no reading: a blank table has one for each reading of the walk.
 """
 
 from __future__ import annotations
@@ -12,38 +13,50 @@ import io
 import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from decimal import Decimal
 from typing import Any
 
 from geometry.errors import BadName
 from geometry.readings import parse_name
 
-from capture.entry import UNITS, NotAReading, parse
-from capture.json_text import LARGEST_BYTES, plain, shown
+from capture.entry import LONGEST, UNITS, NotAReading, parse
+from capture.json_text import plain, shown
 from capture.log import StageView
 from capture.stages import THERE_ARE, is_stage
+from capture.table_text import BadTable, TableText, read_text
 from capture.vehicle_file import VehicleFile
 
+__all__ = ["BadTable", "Table", "read_table", "take_table", "write_blank", "write_table"]
+
 COLUMNS = ("reading", "value", "unit", "note", "stage", "at")
+IGNORED = ("words",)
+"""What a blank table says of a reading in plain words."""
+FILE_UNITS = "mm/deg/kg"
+HEADS = tuple(f"value ({FILE_UNITS})" if column == "value" else column for column in COLUMNS)
 NEEDED = ("reading", "value")
 MOST_LINES = 10_000
 MOST_SAID = 20
 """Refused lines that are told one by one."""
 _HEADING = re.compile(r"(?P<name>[a-z ]+?)\s*(?:[(\[](?P<unit>[^)\]]*)[)\]])?")
+_COMMA = re.compile(r"[-+]?[0-9]+,[0-9]+( ?[a-z°\"']+)?")
 
 
-class BadTable(ValueError):
-    """A table of which nothing is taken; one plain sentence for each line at fault."""
+@dataclass(frozen=True)
+class Table:
+    """A table read in: its entries of the log, how many lines had no value, whether it says when each was read, and a
+    remark on its letters, if any."""
 
-    def __init__(self, sentences: Iterable[str]) -> None:
-        self.sentences = tuple(sentences)
-        super().__init__("\n".join(self.sentences))
+    entries: list[dict[str, Any]]
+    empty: int
+    timed: bool
+    remark: str
 
 
 def write_table(view: StageView, vehicle: VehicleFile) -> str:
     """The readings that count at a stage, in file units; a heading line first. Read in again they are the same."""
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\r\n")
-    writer.writerow(COLUMNS)
+    writer.writerow(HEADS)
     for take in view.takes:
         unit = parse_name(take.name, vehicle.layout, vehicle.worked_axle).kind.unit
         writer.writerow((take.name, _number(take.value), unit, _harmless(take.entry.note), take.stage, take.at))
@@ -51,14 +64,24 @@ def write_table(view: StageView, vehicle: VehicleFile) -> str:
 
 
 def _number(value: float) -> str:
-    """All its digits, without an exponent."""
-    text = repr(value)
-    return f"{value:.15f}" if "e" in text else text
+    """All its digits, without an exponent, as far as a typed value may have them."""
+    return format(Decimal(repr(value)), "f")[:LONGEST]
 
 
 def _harmless(note: str) -> str:
     """A note that a spreadsheet will not take for a formula."""
     return f"'{note}" if note[:1] in ("=", "+", "-", "@", "\t", "\r") else note
+
+
+def write_blank(readings: Iterable[tuple[str, str]], vehicle: VehicleFile) -> str:
+    """A table to fill in: a line for each reading, (name, words), in the person's unit where it is a length."""
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\r\n")
+    writer.writerow(("reading", "value", "unit", "note", "words"))
+    for name, said in readings:
+        unit = parse_name(name, vehicle.layout, vehicle.worked_axle).kind.unit
+        writer.writerow((name, "", vehicle.display_unit if unit == "mm" else unit, "", _harmless(said)))
+    return out.getvalue()
 
 
 def read_table(content: bytes, name: str, vehicle: VehicleFile, stage: str, at: str) -> list[dict[str, Any]]:
@@ -67,48 +90,40 @@ def read_table(content: bytes, name: str, vehicle: VehicleFile, stage: str, at: 
     name: the file's, to begin every sentence. at: when they are taken in. Ids come from the content, so that the same
     table taken twice is the same entries. Raises BadTable with a sentence for each line at fault; then none is taken.
     """
-    lines = list(_lines(content, plain(name, 200)))
-    table = _Table(plain(name, 200), lines, vehicle, stage, at, hashlib.sha256(content).hexdigest()[:16])
-    return table.entries()
+    return take_table(content, name, vehicle, stage, at).entries
 
 
-def _lines(content: bytes, name: str) -> Iterable[list[str]]:
-    if len(content) > LARGEST_BYTES:
-        most = LARGEST_BYTES // 1_000_000
-        raise BadTable([f"{name}: it is larger than {most} MB; a table of readings is far smaller."])
-    if content.startswith((b"\xff\xfe", b"\xfe\xff")) or b"\x00" in content[:1000]:
-        raise BadTable([f"{name}: it is not UTF-8 text but looks like UTF-16; save it as CSV UTF-8 and try again."])
-    try:
-        text = content.decode("utf-8-sig")
-    except UnicodeDecodeError as trouble:
-        line = content.count(b"\n", 0, trouble.start) + 1
-        raise BadTable([f"{name}: line {line} is not UTF-8 text; save it as CSV UTF-8 and try again."]) from None
-    first = text.partition("\n")[0]
-    mark = max(",;\t", key=first.count)
-    try:
-        return list(csv.reader(io.StringIO(text, newline=""), delimiter=mark, strict=True))
-    except csv.Error:
-        raise BadTable([f"{name}: its quotation marks do not pair up; save it as CSV again."]) from None
+def take_table(content: bytes, name: str, vehicle: VehicleFile, stage: str, at: str) -> Table:
+    """The same with what is to be said of it."""
+    text = read_text(content, name)
+    mark = hashlib.sha256(text.whole.encode()).hexdigest()[:16]
+    return _Table(plain(name, 200), text, vehicle, stage, at, mark).read()
 
 
 @dataclass(frozen=True)
 class _Table:
     name: str
-    lines: list[list[str]]
+    text: TableText
     vehicle: VehicleFile
     stage: str
     at: str
     mark: str
 
-    def entries(self) -> list[dict[str, Any]]:
+    @property
+    def lines(self) -> list[list[str]]:
+        return self.text.lines
+
+    def read(self) -> Table:
         heading, unit = self._heading()
-        filled = [(n, line) for n, line in enumerate(self.lines[1:], start=2) if any(cell.strip() for cell in line)]
-        if not filled:
-            raise BadTable([f"{self.name}: there is no reading below the heading; fill in a line and try again."])
+        after = self.text.first + 1
+        filled = [(n, line) for n, line in enumerate(self.lines[1:], start=after) if any(cell.strip() for cell in line)]
         if len(filled) > MOST_LINES:
             raise BadTable([f"{self.name}: it has {len(filled)} lines, and {MOST_LINES} is the most."])
+        valued = [(n, line) for n, line in filled if not self._left_empty(line, heading)]
+        if not valued:
+            raise BadTable([f"{self.name}: there is no reading below the heading; fill in a line and try again."])
         found, refused = [], []
-        for number, line in filled:
+        for number, line in valued:
             try:
                 found.append(self._entry(number, line, heading, unit))
             except ValueError as trouble:
@@ -116,28 +131,35 @@ class _Table:
         if refused:
             more = len(refused) - MOST_SAID
             raise BadTable([*refused[:MOST_SAID], *([f"{self.name}: and {more} lines more."] if more > 0 else [])])
-        return found
+        return Table(found, len(filled) - len(valued), "at" in heading, self.text.remark)
+
+    @staticmethod
+    def _left_empty(line: list[str], heading: Mapping[str, int]) -> bool:
+        """Whether a line names a reading and gives it no value: the blank table's own line, not filled in."""
+        cells = [line[heading[name]].strip() if heading[name] < len(line) else "" for name in NEEDED]
+        return bool(cells[0]) and not cells[1]
 
     def _heading(self) -> tuple[Mapping[str, int], str]:
         """Where each column stands, and the unit the value's heading states."""
         if not self.lines or not any(cell.strip() for cell in self.lines[0]):
             raise BadTable([f"{self.name}: it is empty; the first line names the columns: {', '.join(COLUMNS)}."])
+        at = f"line {self.text.first}"
         places: dict[str, int] = {}
         unit = ""
         for place, cell in enumerate(self.lines[0]):
             found = _HEADING.fullmatch(cell.strip().lower())
             name = found["name"] if found else cell.strip()
-            if name not in COLUMNS or name in places:
+            if name not in (*COLUMNS, *IGNORED) or name in places:
                 why = "stands twice" if name in places else "is not known"
                 raise BadTable(
-                    [f"{self.name}: line 1: the column {shown(name)} {why}; the columns are {', '.join(COLUMNS)}."]
+                    [f"{self.name}: {at}: the column {shown(name)} {why}; the columns are {', '.join(COLUMNS)}."]
                 )
             places[name] = place
             unit = (found["unit"] or "") if found and name == "value" else unit
         for name in NEEDED:
             if name not in places:
-                raise BadTable([f"{self.name}: line 1: the column {name} is missing; add it and try again."])
-        return places, unit
+                raise BadTable([f"{self.name}: {at}: the column {name} is missing; add it and try again."])
+        return places, "" if unit.strip().lower() == FILE_UNITS else unit
 
     def _entry(self, number: int, line: list[str], heading: Mapping[str, int], unit: str) -> dict[str, Any]:
         cells = {name: line[place].strip() if place < len(line) else "" for name, place in heading.items()}
@@ -151,7 +173,7 @@ class _Table:
         if said not in UNITS:
             raise ValueError(f"there is no unit {shown(said)}; the units are {', '.join(UNITS)}")
         try:
-            typed = parse(cells["value"], said, reading.kind.unit)
+            typed = parse(self._point(cells["value"]), said, reading.kind.unit)
         except NotAReading as trouble:
             raise ValueError(str(trouble)) from None
         stage = cells.get("stage") or self.stage
@@ -168,3 +190,7 @@ class _Table:
             "unit": typed.unit,
             "note": cells.get("note", ""),
         }
+
+    def _point(self, value: str) -> str:
+        """A decimal comma as a point, where no comma can be anything else."""
+        return value.replace(",", ".") if self.text.commas and _COMMA.fullmatch(value) else value

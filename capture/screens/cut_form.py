@@ -19,7 +19,7 @@ from capture.vehicle_file import VehicleFile
 
 NOTHING = ""
 OTHER = "other"
-OF_A_THREAD = ("pitch", "diameter", "hand", "length", "jam_nut", "lip", "yield_stress")
+OF_A_THREAD = ("pitch", "diameter", "hand", "length", "jam_nut", "lip", "insert", "yield_stress")
 STANDING = "From its centre to where its thread begins."
 STANDING_ARM = "From the middle between its two axle bolts to where the tube begins."
 
@@ -51,6 +51,7 @@ def end_fields(link: Link, end: str) -> Iterator[Field]:
     yield Field(f"{thread}.jam_nut", "Height of the jam nut", "length", 0, 100, "0 where there is none.")
     yield Field(f"{thread}.lip", "Lip of the insert", "length", 0, 100,
                 "How far its flange stands out of the tube; 0 where it sits flush.")
+    yield Field(f"{thread}.insert", "Insert, outside", "length", 5, 300, "Empty where the thread is cut in the tube.")
 
 
 def shown(vehicle: VehicleFile, link: Link, typed: Mapping[str, str] | None = None,

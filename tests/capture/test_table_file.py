@@ -6,10 +6,13 @@ import json
 from pathlib import Path
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from capture.cli import main
 from capture.log import observations
-from capture.table_file import BadTable, read_table, write_table
+from capture.table_file import BadTable, read_table, take_table, write_blank, write_table
+from capture.table_landing import landing
 from capture.vehicle_file import VehicleFile, check_entries, read_vehicle_file
 
 DEMOS = Path(__file__).parents[2] / "demo_vehicles"
@@ -51,7 +54,7 @@ def test_what_goes_out_comes_in_again_the_same_to_the_last_digit(path):
 
 def test_the_heading_names_the_columns_and_every_line_its_unit(orchard):
     lines = list(csv.DictReader(io.StringIO(write_table(observations(orchard), orchard))))
-    assert list(lines[0]) == ["reading", "value", "unit", "note", "stage", "at"]
+    assert list(lines[0]) == ["reading", "value (mm/deg/kg)", "unit", "note", "stage", "at"]
     assert {line["unit"] for line in lines} <= {"mm", "deg", "kg"}
 
 
@@ -66,12 +69,76 @@ def test_the_heading_names_the_columns_and_every_line_its_unit(orchard):
         ("Reading\tValue\nheight:upper.frame\t612.5\n", 612.5, "mm"),
         ("\ufeffreading,value\r\nheight:upper.frame,612.5\r\n\r\n,\r\n", 612.5, "mm"),
         ("value,reading\n24 1/8 in,height:upper.frame\n", 612.775, "in"),
+        ("reading;value\nheight:upper.frame;612,125\n", 612.125, "mm"),
+        ("sep=;\r\nreading;value (cm)\r\nheight:upper.frame;61,25\r\n", 612.5, "cm"),
+        ("reading,value,words\nheight:upper.frame,612.5,how high\nheight:upper.axle,,\n", 612.5, "mm"),
+        ("reading,value (mm/deg/kg)\nheight:upper.frame,612.5\n", 612.5, "mm"),
     ],
 )
 def test_a_line_is_read_as_it_would_be_typed(orchard, text, value, unit):
     (entry,) = taken(text, orchard)
     assert (entry["value"], entry["unit"], entry["stage"], entry["at"]) == (value, unit, "mock_up", AT)
     assert check_entries([entry], bare(orchard))
+
+
+@pytest.mark.parametrize("encoding", ["utf-8", "utf-8-sig", "utf-16", "utf-16-le", "utf-16-be", "cp1252"])
+def test_letters_of_a_spreadsheet_are_read_whatever_it_wrote_them_in(orchard, encoding):
+    text = "reading;value;note\r\nheight:upper.frame;612,5;Lücke rechts\r\nincline:pinion;4,5°;\r\n"
+    table = take_table(text.encode(encoding), "more.csv", orchard, "mock_up", AT)
+    assert [(one["value"], one["note"]) for one in table.entries] == [(612.5, "Lücke rechts"), (4.5, "")]
+    assert bool(table.remark) == (encoding == "cp1252")
+    # The same table in other letters is the same entries.
+    assert [one["id"] for one in table.entries] == [one["id"] for one in taken(text, orchard)]
+
+
+def test_a_comma_in_a_table_parted_by_commas_is_asked_back(orchard):
+    (said,) = refused('reading,value\nheight:upper.frame,"1,234"\n', orchard)
+    assert "1,234 has two meanings" in said
+
+
+def test_a_blank_table_has_a_line_for_each_reading_and_takes_what_is_filled_in(orchard):
+    blank = write_blank([("height:upper.frame", "Height, =upper"), ("incline:pinion", "Pinion")], orchard)
+    assert "height:upper.frame,,in,,\"Height, =upper\"" in blank and "incline:pinion,,deg,,Pinion" in blank
+    table = take_table(blank.replace("height:upper.frame,,", "height:upper.frame,24 1/8,").encode(), "b.csv", orchard,
+                       "mock_up", AT)
+    assert [one["value"] for one in table.entries] == [612.775] and table.empty == 1
+
+
+def test_a_table_beside_the_record_says_what_is_there_what_is_alike_and_what_is_new(orchard):
+    own = taken(write_table(observations(orchard), orchard), orchard)
+    found = landing(own, orchard, stated=True)
+    assert not found.new and not found.alike and len(found.there) == len(own)
+    again = [entry | {"at": "2026-09-09T09:09:09Z"} for entry in own]
+    assert len(landing(again, orchard, stated=False).alike) == len(own)
+    assert len(landing(again, orchard, stated=True).new) == len(own)
+    other = [entry | {"value": entry["value"] + 1.0, "at": AT} for entry in own]
+    assert len(landing(other, orchard, stated=False).new) == len(own)
+
+
+NAMES = ["height:upper.frame", "incline:upper.frame~upper.axle", "weight:total", "lateral:lower_left.axle"]
+ANY_VALUE = st.floats(-999_999, 999_999, allow_nan=False).filter(lambda value: value == 0 or abs(value) > 1e-12)
+ANY_NOTE = st.text(st.characters(blacklist_categories=("Cs", "Cc")), max_size=40)
+ANY_LINE = st.tuples(st.sampled_from(NAMES), ANY_VALUE, ANY_NOTE)
+
+
+@given(st.lists(ANY_LINE, min_size=1, max_size=6))
+def test_whatever_readings_go_out_come_in_again_with_every_digit_and_note(lines):
+    """Property: out and in is the identity, but for a note that a spreadsheet would run and blanks at a note's ends."""
+    made = [
+        {"id": f"any-{number:06d}", "at": AT, "stage": "mock_up", "type": "reading", "reading": name, "value": value,
+         "note": note}
+        for number, (name, value, note) in enumerate(lines)
+    ]
+    vehicle = bare(read_vehicle_file(ORCHARD.read_bytes(), ORCHARD.name))
+    whole = vehicle.model_copy(update={"entries": check_entries(made, vehicle)})
+    written = write_table(observations(whole), whole)
+    back = read_table(written.encode(), "own.csv", whole, "tacked", "2030-01-01T00:00:00Z")
+    sent = sorted((one["reading"], one["value"], one["at"], one["stage"], harmless(one["note"])) for one in made)
+    assert sorted((one["reading"], one["value"], one["at"], one["stage"], one["note"]) for one in back) == sent
+
+
+def harmless(note: str) -> str:
+    return (f"'{note}" if note[:1] in ("=", "+", "-", "@") else note).strip()
 
 
 def test_every_line_at_fault_is_told_and_nothing_is_taken(orchard):
@@ -100,8 +167,11 @@ def test_every_line_at_fault_is_told_and_nothing_is_taken(orchard):
         (b"reading,wert\n", 'line 1: the column "wert" is not known; the columns are reading, value'),
         (b"reading,reading,value\n", 'line 1: the column "reading" stands twice'),
         (b"reading,note\n", "line 1: the column value is missing"),
-        ("reading,value\nheight:upper.frame,612".encode("utf-16"), "looks like UTF-16; save it as CSV UTF-8"),
-        ("reading,value,note\nheight:upper.frame,612,Lücke\n".encode("latin-1"), "line 2 is not UTF-8 text"),
+        ("reading,value\nheight:upper.frame,612".encode("utf-16")[:-1], "its letters cannot be read; save it as CSV"),
+        (b"reading,value,note\nheight:upper.frame,612,\x81\n", "line 2 is not UTF-8 text"),
+        (b"PK\x03\x04rest of a workbook", "it is a spreadsheet’s own file; save it there as CSV UTF-8"),
+        (b"sep=;\nreading;wert\n", 'line 2: the column "wert" is not known'),
+        (b"reading,value\nheight:upper.frame,\n", "there is no reading below the heading"),
         (b'reading,value\n"height:upper.frame,612\n', "quotation marks do not pair up"),
         (b"reading,value\nheight:upper.frame,612,5\n", "line 2: there are more cells than columns"),
     ],
@@ -156,7 +226,7 @@ def test_the_command_refuses_a_table_with_one_bad_line_and_writes_nothing(tmp_pa
 def test_the_command_prints_the_table(capsys, orchard):
     status, out, _ = run("table", str(ORCHARD), capsys=capsys)
     assert status == 0
-    assert out.startswith("reading,value,unit,note,stage,at\n")
+    assert out.startswith("reading,value (mm/deg/kg),unit,note,stage,at\n")
     assert out.count("\n") == 1 + len(observations(orchard).takes)
     missing = run("table", str(ORCHARD), "--stage", "plan", capsys=capsys)
     assert missing[0] == 2 and "there are no readings at plan" in missing[2]
@@ -168,3 +238,34 @@ def test_the_json_report_of_the_copy_uses_the_readings(tmp_path, capsys):
     run("table", str(ORCHARD), "--take", str(more), "-o", str(new), capsys=capsys)
     _, out, _ = run("report", str(new), "--json", capsys=capsys)
     assert "keep_clear.winch" in json.loads(out)["points"]
+
+
+def test_the_command_prints_a_blank_table_with_a_line_for_each_reading_of_the_walk(capsys, orchard):
+    status, out, _ = run("table", str(ORCHARD), "--blank", capsys=capsys)
+    lines = list(csv.DictReader(io.StringIO(out)))
+    assert status == 0 and len(lines) > 40 and {line["value"] for line in lines} == {""}
+    assert [line["words"].partition(".")[0] for line in lines] == [str(n + 1) for n in range(len(lines))]
+    with pytest.raises(BadTable, match="there is no reading below the heading"):
+        taken(out, orchard)
+
+
+def test_the_command_asks_back_what_the_file_says_already(tmp_path, capsys, orchard):
+    more, new = tmp_path / "more.csv", tmp_path / "new.json"
+    take = observations(orchard).takes[0]
+    more.write_text(f"reading,value,stage\n{take.name},{take.value!r},{take.stage}\nheight:keep_clear.winch,500,\n")
+    command = ("table", str(ORCHARD), "--take", str(more), "-o", str(new))
+    status, out, err = run(*command, capsys=capsys)
+    assert (status, out) == (2, "") and "1 line says what" in err and "--again" in err and not new.exists()
+    status, out, err = run(*command, "--again", capsys=capsys)
+    assert (status, err) == (0, "") and out.startswith("2 readings taken in")
+
+
+def test_the_command_takes_an_exported_table_back_only_where_it_says_something_new(tmp_path, capsys, orchard):
+    more, new = tmp_path / "more.csv", tmp_path / "new.json"
+    _, out, _ = run("table", str(ORCHARD), capsys=capsys)
+    more.write_text(out)
+    status, _, err = run("table", str(ORCHARD), "--take", str(more), "-o", str(new), capsys=capsys)
+    assert status == 2 and "already" in err and not new.exists()
+    more.write_text(out + "height:keep_clear.winch,500,mm,,mock_up,2026-05-03T10:00:00Z\n")
+    status, said, _ = run("table", str(ORCHARD), "--take", str(more), "-o", str(new), capsys=capsys)
+    assert status == 0 and said.startswith("1 reading taken in")

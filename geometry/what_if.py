@@ -6,13 +6,14 @@ less that of the other and is far surer than either: what a moved bolt changes i
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Collection
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
 
 from geometry.complex_step import STEP, Complex
-from geometry.figures import Spread, catalogue, slopes
+from geometry.figures import Spread, catalogue, slopes, travel, wheels
 from geometry.figures.base import Column, Facts, Figure, NotYet, SweepTable
 from geometry.figures.ride import Ride
 from geometry.figures.roll import KEYS as BY_CONVENTION
@@ -90,11 +91,19 @@ class Measured:
 
 @dataclass(frozen=True)
 class Outcome:
-    """A plan carried out on paper. Each part is worked out when first asked for."""
+    """A plan carried out on paper. Each part is worked out when first asked for.
+
+    wanted: the figures that are asked for; all of them where None.
+    """
 
     measured: Measured
     plan: Plan
     state: Complex
+    wanted: frozenset[str] | None = None
+
+    def narrowed(self, wanted: Collection[str]) -> Outcome:
+        """The same with these figures only, which spares working out the others."""
+        return replace(self, wanted=frozenset(wanted))
 
     @cached_property
     def ride(self) -> Ride:
@@ -102,7 +111,9 @@ class Outcome:
 
     @cached_property
     def answers(self) -> dict[str, Sloped | NotYet]:
-        return slopes.figures(self.ride, self.measured.kinds)
+        kinds = self.measured.kinds
+        chosen = {key: kind for key, kind in kinds.items() if self.wanted is None or key in self.wanted}
+        return slopes.figures(self.ride, chosen)
 
     @cached_property
     def figures(self) -> dict[str, Figure]:
@@ -125,6 +136,14 @@ class Outcome:
         """The sweep of the moved vehicle over the measured travel."""
         path, found = slopes.columns(self.ride)
         return SweepTable(tuple(path.tolist()), {key: self._column(*found[key]) for key in found})
+
+    def column(self, key: str) -> Column | None:
+        """One column over the measured travel, of the sweep or of whole values; None where there is none so named."""
+        axle = "front" if self.ride.front else "rear"
+        for kind in (*wheels.columns(axle), *travel.columns(self.ride.layout.name, axle)):
+            if kind.key == key:
+                return self._column(kind, slopes.column(self.ride, kind))
+        return None
 
     @cached_property
     def sweep_differences(self) -> SweepTable:
@@ -158,7 +177,7 @@ class Outcome:
 
     def _column(self, kind: ColumnKind, column: SlopedColumn | NotYet) -> Column:
         if isinstance(column, NotYet):
-            none = (None,) * len(self.measured.columns[0])
+            none = (None,) * travel.steps(self.measured.ride).size
             return Column(kind.unit, kind.title, none, none, column.needs, False, column.reason)
         sds = self.measured.spread.sd(column.slopes)
         return Column(kind.unit, kind.title, _plain(column.values), _plain(sds))

@@ -52,22 +52,20 @@ def figures(ride: Ride, kinds: dict[str, FigureKind]) -> dict[str, Sloped | NotY
 
 def columns(ride: Ride) -> tuple[Array, dict[str, tuple[travel.ColumnKind, SlopedColumn | NotYet]]]:
     """The sweep in heave of a nudged ride: the travel (T,) mm, and each column with its kind, or why there is none."""
-    path = travel.steps(ride)
     kinds = travel.columns(ride.layout.name, "front" if ride.front else "rear")
+    return travel.steps(ride), {kind.key: (kind, column(ride, kind)) for kind in kinds}
+
+
+def column(ride: Ride, kind: travel.ColumnKind) -> SlopedColumn | NotYet:
+    """One column over the travel in heave of a nudged ride, or why there is none."""
+    path = travel.steps(ride)
     with np.errstate(all="ignore"):
         try:
             at, reached = take(ride, path)
+            answer = np.asarray(kind.of(ride, at))
         except NotYet as wait:
-            return path, {kind.key: (kind, wait) for kind in kinds}
-        found: dict[str, tuple[travel.ColumnKind, SlopedColumn | NotYet]] = {}
-        for kind in kinds:
-            try:
-                answer = np.asarray(kind.of(ride, at))
-            except NotYet as wait:
-                found[kind.key] = kind, wait
-                continue
-            values = np.full(path.size, np.nan)
-            slopes = np.full((path.size, answer.shape[0]), np.nan)
-            values[reached], slopes[reached] = answer[0].real, (answer.imag / STEP).T
-            found[kind.key] = kind, SlopedColumn(values, slopes)
-    return path, found
+            return wait
+    values = np.full(path.size, np.nan)
+    slopes = np.full((path.size, answer.shape[0]), np.nan)
+    values[reached], slopes[reached] = answer[0].real, (answer.imag / STEP).T
+    return SlopedColumn(values, slopes)

@@ -1,0 +1,173 @@
+"""The plans kept: side by side with the measured state, each renamed or withdrawn; every change is an entry."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Any
+
+from flask import Blueprint, redirect, render_template, request
+from geometry.errors import GeometryError
+from geometry.what_if import Outcome, what_if
+from werkzeug.wrappers import Response as Answer
+
+from capture import plans
+from capture.log_entries import MovePlan
+from capture.report import Report
+from capture.screens import what_if_rows, what_if_words
+from capture.screens.decided import made, new_id, store
+from capture.screens.on_paper import OnPaper, entries_of, word_of
+from capture.screens.room import RoomPage, plumbtack, report_now, room_address
+from capture.screens.what_if import fields_of, what_if_page
+from capture.screens.what_if_state import state_of
+from capture.screens.words import sentence_start
+from capture.vehicle_file import VehicleFile
+
+blueprint = Blueprint("plans", __name__, template_folder="templates")
+
+LONGEST_NAME = 200
+MOST_SHOWN = 6
+"""Plans side by side: more make a table nobody reads on a phone; the newest are shown."""
+
+
+@dataclass(frozen=True)
+class PlanRow:
+    """A plan: what it moves, and what stands in its way now, if anything."""
+
+    name: str
+    href: str
+    said: tuple[str, ...]
+    trouble: str
+
+
+@dataclass(frozen=True)
+class Line:
+    """A figure as measured and under each plan shown."""
+
+    title: str
+    cells: tuple[what_if_rows.Row, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class PlansPage(RoomPage):
+    plans: tuple[PlanRow, ...]
+    shown: tuple[PlanRow, ...]
+    lines: tuple[Line, ...]
+    what_if: str
+    said: str
+    refused: str
+    refused_of: str
+    typed: str
+    entry_id: str
+
+
+@blueprint.get("/vehicles/<vehicle_id>/plans")
+def page(vehicle_id: str) -> str:
+    return render_template("plans.html", page=plans_page(vehicle_id, said=SAID.get(request.args.get("said", ""), "")))
+
+
+SAID = {"renamed": "Renamed.", "withdrawn": "Withdrawn; it stays in the log."}
+
+
+@blueprint.post("/vehicles/<vehicle_id>/plans")
+def keep(vehicle_id: str) -> Answer | tuple[str, int]:
+    """Keeps the plan of the form under its name; one of that name kept before gives way."""
+    report, version = report_now(vehicle_id)
+    state = state_of(report, request.form)
+    name = request.form.get("name", "").strip()
+    refused = state.refused.sentence if state.refused else name_refused(name)
+    if not refused and not state.asked.done:
+        refused = "Nothing is moved yet: move a bolt first, then keep the plan."
+    if refused:
+        shown = what_if_page(vehicle_id, state, version, refused, name[:LONGEST_NAME])
+        return render_template("what_if.html", page=shown), 422
+    body = {"moves": [move.model_dump(exclude_unset=True) for move in entries_of(state.asked.done, report.vehicle)]}
+    if state.asked.keep:
+        body["keep_lengths"] = True
+    entry = made("move_plan", request.form.get("id"), stage=report.stage, name=name, **body)
+    store(vehicle_id, report.vehicle, [entry])
+    kept = OnPaper(plan=name, view=state.asked.view, point=state.asked.point, step=state.asked.step)
+    return redirect(f"{room_address(vehicle_id, 'what-if')}?{kept.query()}", code=303)
+
+
+@blueprint.post("/vehicles/<vehicle_id>/plans/rename")
+def rename(vehicle_id: str) -> Answer | tuple[str, int]:
+    """The same moves under another name; the entries of the old name are withdrawn."""
+    vehicle = plumbtack().store.vehicle(vehicle_id)
+    old, new = request.form.get("plan", ""), request.form.get("to", "").strip()
+    kept = plans.plans(vehicle)
+    refused = name_refused(new)
+    if not refused and old not in kept:
+        refused = "There is no plan of that name any more; it was renamed or withdrawn."
+    if not refused and new in kept and new != old:
+        refused = f"There is a plan named {new} already; choose another name, or withdraw that one first."
+    if refused:
+        return render_template("plans.html", page=plans_page(vehicle_id, refused, old, new[:LONGEST_NAME])), 422
+    if new != old:
+        body = kept[old].model_dump(exclude_unset=True, exclude={"id", "at", "type", "name"})
+        entry = made("move_plan", request.form.get("id"), name=new, **body)
+        store(vehicle_id, vehicle, [entry, *_withdrawals(vehicle, old)])
+    return redirect(f"{room_address(vehicle_id, 'plans')}?said=renamed", code=303)
+
+
+@blueprint.post("/vehicles/<vehicle_id>/plans/withdraw")
+def withdraw(vehicle_id: str) -> Answer:
+    """Every standing entry of a name is withdrawn, so that none of its earlier ones comes up again."""
+    vehicle = plumbtack().store.vehicle(vehicle_id)
+    gone = list(_withdrawals(vehicle, request.form.get("plan", "")))
+    if gone:
+        store(vehicle_id, vehicle, gone)
+    return redirect(f"{room_address(vehicle_id, 'plans')}?said=withdrawn", code=303)
+
+
+def name_refused(name: str) -> str:
+    """Why a plan cannot be called so; empty where it can."""
+    if not name:
+        return "The plan needs a name, such as: upper hole, longer lowers."
+    if len(name) > LONGEST_NAME:
+        return f"The name has {len(name)} characters and {LONGEST_NAME} are the most; shorten it."
+    return ""
+
+
+def _withdrawals(vehicle: VehicleFile, name: str) -> Iterable[dict[str, Any]]:
+    for entry in plans.standing(vehicle, MovePlan):
+        if entry.name == name:
+            yield made("withdraw", of=entry.id)
+
+
+def plans_page(vehicle_id: str, refused: str = "", refused_of: str = "", typed: str = "", said: str = "") -> PlansPage:
+    """refused, refused_of, typed: of the form that renames one."""
+    report, version = report_now(vehicle_id)
+    kept = plans.plans(report.vehicle)
+    found = {name: _outcome(report, entry) for name, entry in kept.items()}
+    rows = {name: _row(vehicle_id, report, entry, found[name]) for name, entry in kept.items()}
+    shown = [name for name in kept if isinstance(found[name], Outcome)][-MOST_SHOWN:]
+    return PlansPage(
+        **fields_of(vehicle_id, report, version, "Plans"),
+        plans=tuple(rows.values()),
+        shown=tuple(rows[name] for name in shown),
+        lines=tuple(_lines(report, [found[name] for name in shown])),
+        what_if=room_address(vehicle_id, "what-if"),
+        said=said, refused=refused, refused_of=refused_of, typed=typed, entry_id=new_id(),
+    )  # fmt: skip
+
+
+def _outcome(report: Report, entry: MovePlan) -> Outcome | str:
+    """The plan carried out, or why it cannot be any more."""
+    try:
+        return what_if(report.measured, plans.plan_of(entry))
+    except GeometryError as trouble:
+        return sentence_start(str(trouble))
+
+
+def _row(vehicle_id: str, report: Report, entry: MovePlan, outcome: Outcome | str) -> PlanRow:
+    said = tuple(what_if_words.move(word_of(move), report.vehicle) for move in entry.moves)
+    href = f"{room_address(vehicle_id, 'what-if')}?{OnPaper(plan=entry.name).query()}"
+    return PlanRow(entry.name, href, said, outcome if isinstance(outcome, str) else "")
+
+
+def _lines(report: Report, outcomes: list[Any]) -> Iterable[Line]:
+    """The headline figures of each plan; nothing without a plan."""
+    for key in what_if_rows.headlines(report.measured) if outcomes else ():
+        cells = tuple(row for outcome in outcomes for row in what_if_rows.rows(report, outcome, [key]))
+        yield Line(cells[0].title, cells)

@@ -1,0 +1,179 @@
+// A bolt moved by hand on paper: dragged, stepped with keys or arrows, typed. The server works it out and sends the
+// parts of the page anew. Every deed works without this file, by forms and links.
+(function () {
+  "use strict";
+
+  var page = document.getElementById("paper");
+  if (!page) return;
+  var asked = 0, shown = 0; // numbers of the requests sent and of the answer in view
+  var held = null; // the drag under way
+  var STEP = { "16th": 25.4 / 16, quarter: 25.4 / 4, mm: 1, cm: 10 };
+
+  function here() {
+    return new URL(page.dataset.address, location.href);
+  }
+
+  // One request; an answer older than what is in view is dropped.
+  function show(address, after) {
+    var mine = asked += 1, url = new URL(address, location.href);
+    url.searchParams.set("part", "1");
+    return fetch(url, { headers: { Accept: "text/html" }, credentials: "same-origin" }).then(function (answer) {
+      return answer.text().then(function (text) {
+        if (mine < shown || !answer.ok) return;
+        shown = mine;
+        put(text);
+        if (after) after();
+      });
+    }).catch(function () {
+      // The laptop is away: what stands on the page stays, and the next deed asks again.
+    });
+  }
+
+  function put(text) {
+    var fresh = new DOMParser().parseFromString(text, "text/html").getElementById("paper");
+    if (!fresh) return;
+    var focus = document.activeElement && document.activeElement.closest("[data-part]") ? nameOf(document.activeElement) : "";
+    var open = Array.prototype.map.call(page.querySelectorAll("details[open]"), function (one) { return one.id; });
+    page.querySelectorAll("[data-part]").forEach(function (part) {
+      var next = fresh.querySelector('[data-part="' + part.dataset.part + '"]');
+      if (next) part.replaceChildren.apply(part, Array.prototype.slice.call(document.adoptNode(next).childNodes));
+    });
+    page.dataset.address = fresh.dataset.address;
+    open.forEach(function (id) { var one = document.getElementById(id); if (one) one.open = true; });
+    if (focus) {
+      var successor = page.querySelector(focus);
+      if (successor) successor.focus({ preventScroll: true });
+    }
+    if (!held) history.replaceState(null, "", page.dataset.address);
+  }
+
+  // How the same thing is found again after its part was put in anew.
+  function nameOf(element) {
+    if (element.dataset.focus) return '[data-focus="' + element.dataset.focus + '"]';
+    if (element.dataset.point) return '[data-point="' + CSS.escape(element.dataset.point) + '"]';
+    return element.id ? "#" + CSS.escape(element.id) : "";
+  }
+
+  page.addEventListener("submit", function (event) {
+    var form = event.target;
+    if (form.method !== "get") return;
+    event.preventDefault();
+    var data = new URLSearchParams(new FormData(form));
+    if (event.submitter && event.submitter.name) data.append(event.submitter.name, event.submitter.value);
+    show(location.pathname + "?" + data);
+  });
+
+  page.addEventListener("click", function (event) {
+    var link = event.target.closest("a[href]");
+    if (!link || event.ctrlKey || event.metaKey || event.shiftKey) return;
+    var to = link.getAttribute("href");
+    if (new URL(to, location.href).pathname !== location.pathname || !link.closest("[data-part]")) return;
+    event.preventDefault();
+    show(to);
+  });
+
+  // ---- Dragging ----
+
+  function drawing() {
+    return page.querySelector(".inhand svg");
+  }
+
+  function vector(text) {
+    return text.split(",").map(Number);
+  }
+
+  function step() {
+    return STEP[page.querySelector(".stride[aria-current]").dataset.focus.slice(5)];
+  }
+
+  // Whole steps nearest to a way of so many px of the drawing to the right and down: mm along x, y, z.
+  function moved(across, down) {
+    var data = drawing().dataset, mm = 1 / Number(data.scale), far = step();
+    var right = vector(data.right), up = vector(data.up);
+    return [0, 1, 2].map(function (axis) {
+      var size = (across * right[axis] - down * up[axis]) * mm;
+      return Math.round(Math.round(size / far) * far * 1e4) / 1e4;
+    });
+  }
+
+  function inView(event) {
+    var box = drawing().getBoundingClientRect(), seen = drawing().viewBox.baseVal;
+    var scale = Math.min(box.width / seen.width, box.height / seen.height);
+    return [event.clientX / scale, event.clientY / scale];
+  }
+
+  var paper = page.querySelector(".inhand");
+
+  paper.addEventListener("pointerdown", function (event) {
+    var point = event.target.closest("[data-point]");
+    if (!point || event.button) return;
+    held = { id: event.pointerId, point: point.dataset.point, from: inView(event), base: here(), by: "", busy: false };
+    held.chosen = drawing().dataset.chosen === held.point;
+    paper.setPointerCapture(event.pointerId);
+    paper.classList.add("held");
+  });
+
+  paper.addEventListener("pointermove", function (event) {
+    if (!held || event.pointerId !== held.id) return;
+    var now = inView(event), by = moved(now[0] - held.from[0], now[1] - held.from[1]).join(",");
+    if (by === held.by || (!held.by && by === "0,0,0")) return;
+    held.by = by;
+    ask();
+  });
+
+  // One question at a time; the newest place of the finger is asked next.
+  function ask() {
+    if (!held || held.busy || held.by === held.said) return;
+    var mine = held;
+    mine.busy = true;
+    mine.said = mine.by;
+    show(moveAddress(mine)).then(function () {
+      mine.busy = false;
+      if (held === mine) ask();
+      else if (mine.said !== mine.by) show(moveAddress(mine));
+    });
+  }
+
+  function moveAddress(drag) {
+    var url = new URL(drag.base);
+    url.searchParams.set("point", drag.point);
+    if (drag.by && drag.by !== "0,0,0") {
+      url.searchParams.set("act", "add");
+      url.searchParams.set("add", (url.searchParams.get("both") ? "both," : "by,") + drag.point + "," + drag.by);
+    }
+    return url;
+  }
+
+  function letGo(event) {
+    if (!held || event.pointerId !== held.id) return;
+    var drag = held;
+    held = null;
+    paper.classList.remove("held");
+    if (!drag.by) return; // a tap: the link takes it in hand
+    dragged = true;
+    if (!drag.busy) history.replaceState(null, "", page.dataset.address);
+  }
+
+  var dragged = false;
+  paper.addEventListener("pointerup", letGo);
+  paper.addEventListener("pointercancel", letGo);
+  paper.addEventListener("click", function (event) {
+    if (!dragged) return;
+    dragged = false;
+    event.preventDefault();
+    event.stopPropagation();
+  }, true);
+  paper.addEventListener("dragstart", function (event) { event.preventDefault(); });
+
+  // ---- Arrow keys: while a bolt or a step key has the keyboard ----
+
+  page.addEventListener("keydown", function (event) {
+    var way = { ArrowLeft: "left", ArrowRight: "right", ArrowUp: "up", ArrowDown: "down" }[event.key];
+    if (!way || event.altKey || event.ctrlKey || event.metaKey) return;
+    if (!event.target.closest(".inhand, .stepkeys")) return;
+    var key = page.querySelector('[data-way="' + way + '"]');
+    if (!key) return;
+    event.preventDefault();
+    key.click();
+  });
+})();

@@ -14,6 +14,8 @@ POUND = 0.45359237
 """kg in one pound, by definition."""
 POUND_FORCE = POUND * 9.80665
 """N in one pound-force, by definition."""
+POUND_FOOT = POUND_FORCE * 0.3048
+"""N m in one pound-foot, by definition."""
 SMALLEST_SPREAD_MM = 0.5
 MINUS = "−"
 
@@ -74,6 +76,13 @@ def say_force(newton: float, display_unit: str = "mm", signed: bool = False) -> 
     return f"{_decimal(newton / 1000, 1, signed)} kN"
 
 
+def say_torque(newton_metre: float, display_unit: str = "mm", signed: bool = False) -> str:
+    """A torque or bending moment in N m: in pound-feet, to the nearest ten, beside inches."""
+    if display_unit in ("in", "ft", "lb"):
+        return f"{_decimal(_nearest(newton_metre / POUND_FOOT / 10) * 10, 0, signed)} lb ft"
+    return f"{_decimal(_nearest(newton_metre / 10) * 10, 0, signed)} N m"
+
+
 def say(value: float, file_unit: str, display_unit: str, signed: bool = False) -> str:
     """A value of any unit the file or the figures know, said in the person's unit."""
     if file_unit == "mm":
@@ -88,6 +97,8 @@ def say(value: float, file_unit: str, display_unit: str, signed: bool = False) -
         return f"{_decimal(value, 2, signed)}° per degree"
     if file_unit == "N":
         return say_force(value, display_unit, signed)
+    if file_unit == "N m":
+        return say_torque(value, display_unit, signed)
     return f"{_decimal(value, 2, signed)} {file_unit}".strip()
 
 
@@ -104,6 +115,9 @@ def say_spread(spread: float, file_unit: str, display_unit: str) -> str:
         return f"± {_decimal(max(spread, 1.0), 0, False)}"
     if file_unit == "N":
         return f"± {say_force(max(spread, 50.0), display_unit).removesuffix(' lbf').removesuffix(' kN')}"
+    if file_unit == "N m":
+        said = say_torque(max(spread, 10.0 * POUND_FOOT), display_unit)
+        return f"± {said.removesuffix(' lb ft').removesuffix(' N m')}"
     if file_unit == "%":
         return f"± {_decimal(max(spread, 0.1), 0 if spread >= 2 else 1, False)}"
     return f"± {_decimal(max(spread, 0.01), 2, False)}"

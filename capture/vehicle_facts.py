@@ -17,13 +17,17 @@ PartHeight = Annotated[float, Field(ge=0, le=500, allow_inf_nan=False)]
 class Tube(Part):
     """A link's tube, mm; yield_stress N/mm2 as its seller states it.
 
-    joint_offset: how far the line between its joint centres runs beside the tube's own axis.
+    joint_offset: how far the line between its joint centres runs beside the tube's own axis. section_modulus mm3 and
+    section_area mm2: of a radius arm that is no round tube, at its nearer axle bolt; its outside diameter is then its
+    least width.
     """
 
     outside_diameter: Positive
     wall: Positive | None = None
     yield_stress: Positive | None = None
     joint_offset: Annotated[float, Field(ge=0, le=500, allow_inf_nan=False)] | None = None
+    section_modulus: Positive | None = None
+    section_area: Positive | None = None
 
 
 class Thread(Part):
@@ -56,12 +60,50 @@ class Joint(Part):
     bolt: Annotated[list[Annotated[float, Field(ge=-1e6, le=1e6)]], Field(min_length=3, max_length=3)] | None = None
 
 
+class Body(Part):
+    """A straight body on the frame between two points of it, mm: a rail, a crossmember, an exhaust.
+
+    start, end: `mark.NAME`, `keep_clear.NAME` or a frame bolt. diameter: of a round one; else width across the vehicle
+    and height. across, upright: where on its section the points lie.
+    """
+
+    start: Line
+    end: Line
+    diameter: Positive | None = None
+    width: Positive | None = None
+    height: Positive | None = None
+    across: Literal["middle", "outside", "inside"] | None = None
+    upright: Literal["middle", "underside", "top"] | None = None
+
+
+Factor = Annotated[float, Field(gt=0, le=20, allow_inf_nan=False)]
+BodyName = Annotated[str, Field(pattern=r"^[\w-]{1,40}$")]
+
+
+class Loads(Part):
+    """What the load cases count with; what is not said is assumed.
+
+    grip: of the tyres ahead and back, share of the weight on them. side_grip: cornering, g. drive_torque: the most at
+    both wheels of this axle together, N m. step: one wheel against a step, bump: landing on both, multiples of what a
+    wheel carries standing. spring_across: share of half the track at which springs stand; spring_ahead: mm.
+    """
+
+    grip: Factor | None = None
+    side_grip: Factor | None = None
+    drive_torque: Positive | None = None
+    step: Factor | None = None
+    bump: Factor | None = None
+    spring_across: Annotated[float, Field(gt=0, le=2, allow_inf_nan=False)] | None = None
+    spring_ahead: Annotated[float, Field(ge=-2000, le=2000, allow_inf_nan=False)] | None = None
+
+
 class Facts(Part):
     """What is known of the vehicle besides readings. Shares 0 to 1 of the front axle, unsprung_mass kg, lengths mm.
 
     rough_wheelbase, tyre_diameter: first guesses that scale the typical places; tyre_size: as written on its side.
     driveshaft_joints: at its gearbox end; driveshaft_phase: how far its yokes are turned out of line, deg; slip_travel:
-    how far its slip joint moves in all. steer_lock: of a wheel, each way, deg.
+    how far its slip joint moves in all. steer_lock: of a wheel, each way, deg. anti_counts_unsprung: whether the anti
+    figures count the axle's own mass. bodies: on the frame, by name. loads: what the load cases count with.
     """
 
     rough_wheelbase: Annotated[float, Field(ge=500, le=20_000, allow_inf_nan=False)] | None = None
@@ -70,6 +112,7 @@ class Facts(Part):
     brake_share_front: Share | None = None
     drive_share_front: Share | None = None
     unsprung_mass: Positive | None = None
+    anti_counts_unsprung: bool | None = None
     driveshaft_joints: Literal["single", "double"] | None = None
     driveshaft_phase: Annotated[float, Field(ge=-180, le=180, allow_inf_nan=False)] | None = None
     slip_travel: Positive | None = None
@@ -81,3 +124,5 @@ class Facts(Part):
         default_factory=dict
     )
     joints: dict[str, dict[Literal["frame", "axle"], Joint]] = Field(default_factory=dict)
+    bodies: dict[BodyName, Body] = Field(default_factory=dict)
+    loads: Loads | None = None

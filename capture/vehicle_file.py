@@ -10,7 +10,9 @@ import json
 from collections.abc import Iterable, Mapping
 from typing import Annotated, Any, Literal
 
+from geometry.errors import BadName
 from geometry.layouts import LAYOUTS
+from geometry.points import point_named
 from pydantic import AfterValidator, Field, ValidationError
 
 from capture.entry_checks import ENTRY, check_entries
@@ -129,6 +131,13 @@ def _check_links(vehicle: VehicleFile, name: str) -> None:
                 place = f"facts.{key}"
                 what = f"this layout has no {shown(link)}, only {either(known)}"
                 raise BadFile(f"{name}: {place}: {what}; {AGAIN}.", place)
+    for body, fact in vehicle.facts.bodies.items():
+        for point in (fact.start, fact.end):
+            try:
+                point_named(point, vehicle.layout, vehicle.worked_axle)
+            except BadName as trouble:
+                place = f"facts.bodies.{plain(body, 40)}"
+                raise BadFile(f"{name}: {place}: {str(trouble).rstrip('.?')}; {AGAIN}.", place) from None
 
 
 def _with_entries(vehicle: VehicleFile, entries: list[Any]) -> VehicleFile:

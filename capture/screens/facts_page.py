@@ -35,7 +35,7 @@ def keep(vehicle_id: str) -> Answer | tuple[str, int]:
     """Keeps everything typed, or nothing: a field that cannot be read comes back as it was typed."""
     vehicle = plumbtack().store.head(vehicle_id)
     typed = {key: text[:200] for key, text in request.form.items()}
-    found, refused = facts_form.read(vehicle, typed)
+    found, refused = facts_form.read(plumbtack().store.vehicle(vehicle_id), typed)
     if refused:
         return render_template("facts.html", page=facts(vehicle_id, typed, refused)), 422
     kept = Facts.model_validate(found).model_dump(exclude_unset=True)

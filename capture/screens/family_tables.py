@@ -90,10 +90,12 @@ def clearance_sections(vehicle_id: str, report: Report) -> tuple[Section, ...]:
              *([f"{rest} more pairs have more room."] if rest > 0 else []),
              "People usually leave 25 mm (1 in) round a tyre and a sump, 20 round the shaft, 12 to 20 between bars: "
              "brackets, bent tubes and soft bushings use up 10 to 15. Common practice, no source.",
-             "The drawing shows the wheels as the links and rods leave them, not at lock.",
-             "What must not be touched is taken as a point: give a large thing several."]
-    return (Section("The least gap of each pair", tuple(lines), ("least", "±"), notes=tuple(notes),
-                    facts_href=f"{room_address(vehicle_id, 'facts')}#tubes"),)
+             "A point that must not be touched is a point: give a large thing several, or state it as a body."]
+    gaps = Section("The least gap of each pair", tuple(lines), ("least", "±"), notes=tuple(notes),
+                   facts_href=f"{room_address(vehicle_id, 'facts')}#bodies")
+    if table.needs or table.unfit:
+        return gaps, Section("", needs=table.needs, reason=" ".join(table.unfit))
+    return (gaps,)
 
 
 # ---- centre of gravity ----

@@ -9,7 +9,7 @@ from geometry.figures import loads, reserves
 from geometry.layouts import LAYOUTS
 from markupsafe import Markup
 
-from capture.lengths import say, say_spread
+from capture.lengths import say, say_spread, say_with_spread
 from capture.report import Report, facts_of
 from capture.screens import families, words
 from capture.screens.filters import bare, said, spread
@@ -37,13 +37,14 @@ def load_sections(vehicle_id: str, report: Report, query: Mapping[str, str]) -> 
     choices = tuple(Choice(CASE_WORDS[one.key], f"{address}?{urlencode({'case': one.key})}", one is case)
                     for one in loads.CASES)
     lines = tuple(Line(link_words[load.link], said(abs(load.force), "N", unit), spread(load.sd, "N", unit),
-                       pushed(load)) for load in every if load.case == case.key)
+                       f"{pushed(load)}{bent_words(load, unit)}") for load in every if load.case == case.key)
     cells = {(load.link, load.case): load for load in every}
     wide = tuple((link_words[name], *(in_table(cells[name, one.key], unit) for one in loads.CASES))
                  for name in dict.fromkeys(load.link for load in every))
     heads = ("Link", *(CASE_WORDS[one.key] for one in loads.CASES))
     return (
-        Section(f"Loads: {case.words}", lines, ("load", "±"), choices=choices, notes=(assumed_words(case.key),)),
+        Section(f"Loads: {case.words}", lines, ("load", "±"), choices=choices, notes=(counted_words(report, case.key),),
+                facts_href=f"{room_address(vehicle_id, 'facts')}#loads"),
         Section("Every case", wide_heads=heads, wide=wide, caution=AID,
                 intro="Pulled apart is +, pressed together is −."),
         reserve_section(vehicle_id, report),
@@ -80,18 +81,43 @@ def pushed(load: loads.LinkLoad) -> str:
     return "Pulled apart." if load.force > 0 else "Pressed together."
 
 
+def bent_words(load: loads.LinkLoad, unit: str) -> str:
+    """What bends a radius arm."""
+    if load.moment is None or load.moment_sd is None:
+        return ""
+    return f" Bent at its nearer axle bolt by {say_with_spread(load.moment, load.moment_sd, 'N m', unit)}."
+
+
 def in_table(load: loads.LinkLoad, unit: str) -> Markup:
     return Markup('{} <span class="q">{}</span>').format(bare(load.force, "N", unit, True), spread(load.sd, "N", unit))
 
 
-def assumed_words(case: str) -> str:
-    """The factors a case is counted with, said as they are."""
-    taken = loads.Assumed()
-    spring = f"Springs stand {100 * taken.spring_across:.0f} % of the way out to the wheels, over the axle."
+def counted_words(report: Report, case: str) -> str:
+    """The factors a case is counted with, and which of them are assumed."""
+    unit, stated = report.vehicle.display_unit, facts_of(report.vehicle).loads
+    taken = loads.taken(facts_of(report.vehicle))
+
+    def who(part: str) -> str:
+        return "as you said" if getattr(stated, part) is not None else "assumed"
+
+    springs = f"Springs {100 * taken.spring_across:.0f} % of the way out to the wheels ({who('spring_across')})"
+    if taken.spring_ahead:
+        way = "ahead of" if taken.spring_ahead > 0 else "behind"
+        springs += f", {say(abs(taken.spring_ahead), 'mm', unit)} {way} the axle"
+    grip = f"grip {taken.grip:g} of the weight on them ({who('grip')})"
     return {
-        "braking": f"All wheels locked, grip {taken.grip:g} of the weight on them. {spring}",
-        "driving": f"All the grip of this axle’s tyres, {taken.grip:g} of the weight on them. {spring}",
-        "cornering": f"A side pull of {taken.side_grip:g} of the weight on the axle. {spring}",
-        "step": f"The left wheel is pushed back and up with {taken.step:g} times what it carries. {spring}",
-        "bump": f"Both wheels push up with {taken.bump:g} times what they carry. {spring}",
-    }[case] + " Common practice, no source."
+        "braking": f"All wheels locked, {grip}.",
+        "driving": drive_words(report, taken, grip),
+        "cornering": f"A side pull of {taken.side_grip:g} g ({who('side_grip')}).",
+        "step": f"The left wheel is pushed back and up with {taken.step:g} times what it carries ({who('step')}).",
+        "bump": f"Both wheels push up with {taken.bump:g} times what they carry ({who('bump')}).",
+    }[case] + f" {springs}. What is assumed is common practice, no source."
+
+
+def drive_words(report: Report, taken: loads.Assumed, grip: str) -> str:
+    if taken.drive_torque is None:
+        return f"All that this axle’s tyres can hold, {grip}."
+    torque = say(taken.drive_torque, "N m", report.vehicle.display_unit)
+    if loads.slips(report.fit, facts_of(report.vehicle)):
+        return f"The tyres slip before your {torque} is reached: {grip}."
+    return f"Your {torque} at both wheels together, less than what the tyres can hold: {grip}."

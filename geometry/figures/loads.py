@@ -138,6 +138,11 @@ def driving(ride: Ride, assumed: Assumed) -> list[Push]:
     return _even(ride, np.where(push.real < slip.real, push, slip), _standing(ride, gain))
 
 
+def slips(fit: Fit, facts: Facts) -> bool:
+    """The same of a fitted vehicle with what is stated."""
+    return slips_first(Ride(fit, facts), taken(facts))
+
+
 def slips_first(ride: Ride, assumed: Assumed) -> bool:
     """Whether the tyres slip before the stated torque is reached, or none is stated."""
     if assumed.drive_torque is None:

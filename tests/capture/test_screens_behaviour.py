@@ -209,6 +209,90 @@ def test_facts_typed_in_plain_words_reach_the_figures(client, orchard, app):
     assert report.sheet.figures["driveshaft_slip_left"].value is not None
 
 
+def keep(client, vehicle, typed):
+    answer = client.post(f"/vehicles/{vehicle}/facts/parts", data=typed)
+    assert answer.status_code == 303, re.findall(r'class="refused".*?</p>', answer.text, re.S)
+
+
+def test_a_tilted_bolt_is_kept_as_its_direction_and_shown_as_it_was_said(client, orchard, store):
+    keep(client, orchard, {"joints.upper.frame.bolt": "across", "joints.upper.frame.bolt_tilt": "30",
+                           "joints.upper.frame.bolt_turn": "0"})
+    # Source: by hand, sin 30 deg = 1/2, cos 30 deg = 0.8660.
+    assert store.vehicle(orchard).facts.joints["upper"]["frame"].bolt == pytest.approx([0.0, 0.866025, 0.5], abs=1e-6)
+    shown = as_shown(client.get(f"/vehicles/{orchard}/facts"))
+    said = [shown[f"joints.upper.frame.{part}"] for part in ("bolt", "bolt_tilt", "bolt_turn")]
+    assert said == ["across", "30°", "0°"]
+
+
+def test_a_bolt_said_as_any_vector_in_a_file_stays_to_the_last_digit(client, store):
+    vehicle = json.loads(DEMOS["orchard_truck"].read_text(encoding="utf-8"))
+    vehicle["facts"]["joints"] = {"upper": {"frame": {"bolt": [0.123456789, 3.0, -0.4]}}}
+    made = client.post("/vehicles", json=vehicle).json["id"]
+    keep(client, made, as_shown(client.get(f"/vehicles/{made}/facts")))
+    assert store.vehicle(made).facts.joints["upper"]["frame"].bolt == [0.123456789, 3.0, -0.4]
+
+
+def test_loads_and_the_axles_own_mass_are_stated_in_plain_words(client, orchard, store):
+    keep(client, orchard, {"loads.grip": "0.9", "loads.drive_torque": "1850 lb ft", "loads.spring_across": "60",
+                           "anti_counts_unsprung": "yes"})
+    facts = store.vehicle(orchard).facts
+    # Source: by hand, 1850 x 1.3558179483 N m (NIST SP 811).
+    assert facts.loads.drive_torque == pytest.approx(2508.263, abs=1e-2)
+    assert (facts.loads.grip, facts.loads.spring_across, facts.anti_counts_unsprung) == (0.9, 0.6, True)
+    keep(client, orchard, {"loads.grip": "", "loads.drive_torque": "", "loads.spring_across": "",
+                           "anti_counts_unsprung": ""})
+    facts = store.vehicle(orchard).facts
+    assert facts.loads is None and not facts.anti_counts_unsprung
+
+
+RAIL = {"start": "mark.front_left", "end": "mark.rear_left", "width": "60 mm", "height": "4 3/4 in"}
+
+
+def test_a_rail_and_a_body_of_the_persons_own_are_kept_and_taken_away_again(client, orchard, store):
+    own = {f"bodies.another.{part}": said for part, said in (RAIL | {"diameter": "2 1/2 in"}).items()}
+    keep(client, orchard, {f"bodies.left_rail.{part}": said for part, said in RAIL.items()} | own
+         | {"body_name": "Exhaust, rear"})
+    bodies = store.vehicle(orchard).facts.bodies
+    assert sorted(bodies) == ["exhaust_rear", "left_rail"]
+    assert (bodies["left_rail"].width, bodies["left_rail"].height) == (60.0, pytest.approx(120.65))
+    assert bodies["exhaust_rear"].diameter == pytest.approx(63.5)
+    assert "Exhaust rear" in client.get(f"/vehicles/{orchard}/facts").text
+    keep(client, orchard, {f"bodies.left_rail.{part}": "" for part in RAIL})
+    assert sorted(store.vehicle(orchard).facts.bodies) == ["exhaust_rear"]
+
+
+@pytest.mark.parametrize(("typed", "field", "said"), [
+    ({"bodies.left_rail.start": "mark.front_left"}, "bodies.left_rail.end", "Choose the point it runs to"),
+    ({f"bodies.left_rail.{part}": said for part, said in RAIL.items() if part != "height"}, "bodies.left_rail.height",
+     "height too"),
+    ({f"bodies.left_rail.{part}": said for part, said in (RAIL | {"end": "mark.front_left"}).items()},
+     "bodies.left_rail.end", "another point"),
+    ({f"bodies.another.{part}": said for part, said in RAIL.items()}, "body_name", "Say what it is"),
+    ({"body_name": "exhaust"}, "bodies.another.start", "Choose the points"),
+    ({"joints.upper.frame.bolt_tilt": "10"}, "joints.upper.frame.bolt", "Choose how the bolt lies"),
+    ({"joints.upper.frame.bolt_tilt": "89"}, "joints.upper.frame.bolt_tilt", "it should lie between"),
+    ({"loads.grip": "plenty"}, "loads.grip", "such as 0.8"),
+    ({"loads.drive_torque": "20 horses"}, "loads.drive_torque", "2500 N m"),
+    ({"bodies.left_rail.start": "mark.nowhere_at_all"}, "bodies.left_rail.start", "Choose one of"),
+])
+def test_what_is_half_said_of_bodies_bolts_and_loads_is_asked_for(client, orchard, store, typed, field, said):
+    before = store.vehicle(orchard).facts
+    answer = client.post(f"/vehicles/{orchard}/facts/parts", data=typed)
+    assert answer.status_code == 422
+    assert said in re.search(rf'id="{re.escape(field)}-said">.*?</p>', answer.text, re.S)[0]
+    assert store.vehicle(orchard).facts == before
+
+
+def test_a_section_that_is_no_tube_is_stated_for_a_radius_arm(client, store):
+    made = client.post("/vehicles", json=typical("radius_arms_panhard", "front")).json["id"]
+    typed = {"tubes.arm_left.outside_diameter": "50 mm", "tubes.arm_left.section_modulus": "12 cm3"}
+    answer = client.post(f"/vehicles/{made}/facts/parts", data=typed)
+    assert answer.status_code == 422 and "or neither" in answer.text
+    keep(client, made, typed | {"tubes.arm_left.section_area": "14 cm2"})
+    tube = store.vehicle(made).facts.tubes["arm_left"]
+    assert (tube.section_modulus, tube.section_area) == (12_000.0, 1_400.0)
+
+
 @pytest.mark.parametrize(("field", "typed", "said"), [
     ("brake_share_front", "lots", "between 0 and 100"),
     ("slip_travel", "0", "it should lie between"),

@@ -1,0 +1,127 @@
+"""One stated value: as its field shows it, and back from what was typed. Each sort has its unit and its words."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from typing import Any
+
+from geometry.frame import INCH
+
+from capture.entry import NotAReading, parse
+from capture.lengths import POUND, POUND_FOOT
+
+LONGEST = 40
+NUMBER = re.compile(r"([+\-−]?\d{1,7}(?:[.,]\d{1,4})?) ?([^\d\s].*)?")
+PITCH = re.compile(r"(\d{1,2}(?:[.,]\d)?) ?(?:tpi|threads? (?:per|an) inch|per inch)")
+YES = (("", "no, as usual"), ("yes", "yes"))
+
+
+@dataclass(frozen=True)
+class Field:
+    """sort: "share", "mass", "length", "angle", "pitch", "factor", "text", "choice", "flag" (yes or nothing) or one of
+    SCALED. low, high: file unit. key: its place in the facts."""
+
+    key: str
+    words: str
+    sort: str
+    low: float = 0.0
+    high: float = 0.0
+    about: str = ""
+    choices: tuple[tuple[str, str], ...] = ()
+    typed: str = ""
+    refused: str = ""
+
+
+@dataclass(frozen=True)
+class Scaled:
+    """A quantity with units of its own. units: file units in one of it, beside mm and beside inches; also: others."""
+
+    units: tuple[tuple[str, float], ...]
+    also: tuple[tuple[str, float], ...]
+    ask: str
+
+
+SCALED = {
+    "stress": Scaled((("N/mm²", 1.0), ("N/mm²", 1.0)), (("n/mm2", 1.0), ("mpa", 1.0), ("ksi", 6.894757)),
+                     "Type a yield stress such as 379 or 55 ksi."),
+    "torque": Scaled((("N m", 1.0), ("lb ft", POUND_FOOT)),
+                     (("nm", 1.0), ("ft lb", POUND_FOOT), ("lbf ft", POUND_FOOT)),
+                     "Type a torque such as 2500 N m or 1850 lb ft."),
+    "modulus": Scaled((("cm³", 1e3), ("in³", INCH**3)), (("cm3", 1e3), ("in3", INCH**3), ("mm3", 1.0), ("mm³", 1.0)),
+                      "Type a section modulus such as 12 cm3 or 0.75 in3."),
+    "area": Scaled((("cm²", 1e2), ("in²", INCH**2)), (("cm2", 1e2), ("in2", INCH**2), ("mm2", 1.0), ("mm²", 1.0)),
+                   "Type an area such as 14 cm2 or 2.2 in2."),
+}
+"""N/mm2, N m, mm3, mm2 in the file."""
+
+
+def shown(field: Field, value: Any, unit: str) -> str:
+    """A kept value as its field shows it."""
+    if value is None or value is False:
+        return ""
+    if field.sort == "flag":
+        return "yes"
+    if field.sort in ("choice", "text"):
+        return str(value)
+    if field.sort == "share":
+        return f"{100 * value:.4g}"
+    if field.sort == "length":
+        return f"{value / INCH:.4g} in" if unit == "in" else f"{value:.5g} mm"
+    if field.sort == "mass":
+        return f"{value / POUND:.4g} lb" if unit == "in" else f"{value:.5g} kg"
+    if field.sort in SCALED:
+        name, size = SCALED[field.sort].units[unit == "in"]
+        return f"{value / size:.5g} {name}"
+    return f"{value:.5g}" + {"angle": "°", "pitch": " mm"}.get(field.sort, "")
+
+
+def value_of(field: Field, text: str, unit: str) -> Any:
+    """What is kept of a typed text; None of an empty one. Raises NotAReading."""
+    if not text:
+        return None
+    if len(text) > LONGEST:
+        raise NotAReading(f"{len(text)} characters are too many here: type one number.")
+    if field.choices:
+        if text not in dict(field.choices):
+            raise NotAReading(f"Choose one of: {', '.join(said for _, said in field.choices)}.")
+        return True if field.sort == "flag" else text
+    if field.sort == "text":
+        return text
+    value = number_of(field, text, unit)
+    if not field.low <= value <= field.high:
+        low, high = (shown(field, end, unit) or "0" for end in (field.low, field.high))
+        raise NotAReading(f"{field.words}: it should lie between {low} and {high}.")
+    return value
+
+
+def number_of(field: Field, text: str, unit: str) -> float:
+    """A typed number in the file's unit. Raises NotAReading."""
+    plain = text.lower().replace(",", ".")
+    if field.sort == "share":
+        if not re.fullmatch(r"\d{1,3}(\.\d{1,4})? ?%?", plain):
+            raise NotAReading("Type a share between 0 and 100, such as 62.")
+        return float(plain.rstrip(" %")) / 100
+    if field.sort in SCALED:
+        return scaled(SCALED[field.sort], plain, unit)
+    if field.sort == "factor":
+        if not re.fullmatch(r"\d{1,3}(\.\d{1,4})?", plain):
+            raise NotAReading("Type a plain number, such as 0.8.")
+        return float(plain)
+    if field.sort == "pitch" and (found := PITCH.fullmatch(plain)):
+        if float(found[1]) <= 0:
+            raise NotAReading("Type how many threads an inch has, such as 12 per inch.")
+        return INCH / float(found[1])
+    quantity = {"mass": "kg", "angle": "deg"}.get(field.sort, "mm")
+    usual = {"mass": "lb" if unit == "in" else "kg", "angle": "deg", "pitch": "mm"}.get(field.sort, unit)
+    return float(parse(text, usual, quantity).value)
+
+
+def scaled(sort: Scaled, plain: str, unit: str) -> float:
+    """A number with one of a sort's units, or with the person's usual one left away."""
+    found = NUMBER.fullmatch(plain)
+    names = {name.lower(): size for name, size in (*sort.also, *sort.units)}
+    name = (found[2] or "").strip() if found else ""
+    if found is None or (name and name not in names):
+        raise NotAReading(sort.ask)
+    return float(found[1].replace("−", "-")) * (names[name] if name else sort.units[unit == "in"][1])

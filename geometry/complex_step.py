@@ -13,6 +13,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from geometry.frame import Array
+
 Complex = NDArray[Any]
 """A real or complex array: the same formulas run on both."""
 
@@ -24,8 +26,29 @@ def absolute(value: Complex) -> Complex:
     return np.where(value.real < 0, -value, value)
 
 
+def shared(value: Complex) -> Array:
+    """The real part of a complex array, its first axis cut to length one where all along it are alike.
+
+    They are for one vehicle nudged along many unknowns: what follows from the real part alone is then worked out once.
+    """
+    real = value.real
+    return np.asarray(real[:1] if real.ndim > 1 and real.shape[0] > 1 and (real == real[:1]).all() else real)
+
+
+def joined(real: Array, imaginary: Array) -> Complex:
+    """Both parts as one array of the imaginary one's shape and order in memory; the real one is broadcast."""
+    both = np.empty_like(imaginary, complex)
+    both.real, both.imag = real, imaginary
+    return both
+
+
 def norm(vector: Complex) -> Complex:
     """Length along the last axis: (..., 3) -> (...)."""
+    if np.iscomplexobj(vector):
+        real = shared(vector)
+        length = np.sqrt(np.einsum("...i,...i->...", real, real))
+        if length.all():
+            return joined(length, np.einsum("...i,...i->...", real / length[..., None], vector.imag))
     return np.asarray(np.sqrt(np.einsum("...i,...i->...", vector, vector)))
 
 
@@ -38,32 +61,49 @@ def cross(a: Complex, b: Complex) -> Complex:
 
 def atan2(y: Complex, x: Complex) -> Complex:
     """The angle of (x, y), radian; 0 with no derivative where both are 0."""
-    real = np.arctan2(y.real, x.real)
     if not (np.iscomplexobj(y) or np.iscomplexobj(x)):
-        return np.asarray(real)
-    square = x.real**2 + y.real**2
-    slope = (x.real * y.imag - y.real * x.imag) / np.where(square > 0, square, 1.0)
-    return np.asarray(real + 1j * np.where(square > 0, slope, 0.0))
+        return np.asarray(np.arctan2(y, x))
+    up, ahead = shared(y), shared(x)
+    square = ahead**2 + up**2
+    square = np.where(square > 0, square, np.inf)
+    return joined(np.arctan2(up, ahead), ahead / square * y.imag - up / square * x.imag)
 
 
 def asin(value: Complex) -> Complex:
     """Arc sine of a value whose real part lies within -1 .. 1, radian."""
-    real = np.clip(value.real, -1.0, 1.0)
     if not np.iscomplexobj(value):
-        return np.asarray(np.arcsin(real))
-    rest = np.sqrt(np.maximum(1.0 - real**2, 1e-300))
-    return np.asarray(np.arcsin(real) + 1j * (value.imag / rest))
+        return np.asarray(np.arcsin(np.clip(value, -1.0, 1.0)))
+    real = np.clip(shared(value), -1.0, 1.0)
+    return joined(np.arcsin(real), value.imag / np.sqrt(np.maximum(1.0 - real**2, 1e-300)))
 
 
 def acos(value: Complex) -> Complex:
     """Arc cosine, radian; nan where the real part lies outside -1 .. 1."""
-    real = np.where(np.abs(value.real) <= 1.0, value.real, np.nan)
+    real = shared(value)
+    real = np.where(np.abs(real) <= 1.0, real, np.nan)
     if not np.iscomplexobj(value):
         return np.arccos(real)
-    rest = np.sqrt(np.maximum(1.0 - real**2, 1e-300))
-    return np.asarray(np.arccos(real) - 1j * (value.imag / rest))
+    return joined(np.arccos(real), -value.imag / np.sqrt(np.maximum(1.0 - real**2, 1e-300)))
 
 
 def between(a: Complex, b: Complex) -> Complex:
-    """The angle between two directions, (..., 3) each, radian, 0 .. pi. Good for small angles too."""
-    return atan2(norm(cross(a, b)), np.einsum("...i,...i->...", a, b))
+    """The angle between two directions, (..., 3) each, radian, 0 .. pi. Good for small angles too.
+
+    Its slope by either is the unit vector across it, away from the other, over its length; where the two are in one
+    line it opens whichever way they are nudged.
+    """
+    if not (np.iscomplexobj(a) and np.iscomplexobj(b)):
+        return np.arctan2(norm(cross(a, b)), np.einsum("...i,...i->...", a, b))
+    one, other = shared(a), shared(b)
+    across = cross(one, other)
+    sine, cosine = norm(across), np.einsum("...i,...i->...", one, other)
+    normal = across / np.where(sine > 0, sine, np.inf)[..., None]
+    by_one = cross(one, normal) / np.einsum("...i,...i->...", one, one)[..., None]
+    by_other = cross(normal, other) / np.einsum("...i,...i->...", other, other)[..., None]
+    slope = np.einsum("...i,...i->...", by_one, a.imag) + np.einsum("...i,...i->...", by_other, b.imag)
+    if not sine.all():
+        straight = np.broadcast_to(sine == 0, slope.shape)
+        lines = [np.broadcast_to(part, (*slope.shape, 3))[straight] for part in (a, b)]
+        opening = cross(*lines).imag / np.einsum("ki,ki->k", *lines).real[:, None]
+        slope[straight] = np.sqrt(np.einsum("ki,ki->k", opening, opening))
+    return joined(np.arctan2(sine, cosine), slope)

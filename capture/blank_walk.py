@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 
 from geometry.readings import ReadingName, Words, describe, parse_name
 
 from capture.vehicle_file import Reading, VehicleFile
-from capture.walk import MORE, Station, Step, walk_of
+from capture.walk import MORE, Station, Step, Walk, walk_of
 
 
 @dataclass(frozen=True)
@@ -32,32 +31,25 @@ class BlankStation:
     lines: tuple[BlankLine, ...]
 
 
-def blank_walk(vehicle: VehicleFile, whole: bool = False) -> tuple[BlankStation, ...]:
+def blank_walk(vehicle: VehicleFile, walk: Walk, whole: bool = False) -> tuple[BlankStation, ...]:
     """The stations with their numbered readings. whole: also those for whoever wants them."""
-    names = dict.fromkeys(entry.reading for entry in vehicle.entries if isinstance(entry, Reading))
-    walk = walk_of(vehicle.layout, vehicle.worked_axle, names)
     wanted = [step for step in walk.steps if whole or step.priority != MORE]
-    numbers = {step.key: number for number, step in enumerate(_in_order(walk.stations, wanted), start=1)}
+    number = 0
     found = []
     for station in walk.stations:
-        steps = [step for step in wanted if step.station == station.key]
-        lines = tuple(_line(vehicle, step, numbers[step.key]) for step in steps)
+        lines = []
+        for step in (step for step in wanted if step.station == station.key):
+            number += 1
+            name = parse_name(step.reading, vehicle.layout, vehicle.worked_axle)
+            lines.append(BlankLine(number, step, name, describe(name)))
         if lines:
-            found.append(BlankStation(station, lines))
+            found.append(BlankStation(station, tuple(lines)))
     return tuple(found)
 
 
-def _in_order(stations: tuple[Station, ...], steps: list[Step]) -> Iterator[Step]:
-    for station in stations:
-        yield from (step for step in steps if step.station == station.key)
-
-
-def _line(vehicle: VehicleFile, step: Step, number: int) -> BlankLine:
-    name = parse_name(step.reading, vehicle.layout, vehicle.worked_axle)
-    return BlankLine(number, step, name, describe(name))
-
-
-def blank_readings(vehicle: VehicleFile, whole: bool = False) -> list[tuple[str, str]]:
-    """Each reading's name and words, in the order of the paper."""
+def blank_readings(vehicle: VehicleFile, walk: Walk | None = None) -> list[tuple[str, str]]:
+    """Each reading's name and words, in the order of the paper; of the whole vehicle's walk where none is given."""
+    names = dict.fromkeys(entry.reading for entry in vehicle.entries if isinstance(entry, Reading))
+    walk = walk or walk_of(vehicle.layout, vehicle.worked_axle, names)
     return [(line.step.reading, f"{line.number}. {line.words.short}")
-            for station in blank_walk(vehicle, whole) for line in station.lines]
+            for station in blank_walk(vehicle, walk) for line in station.lines]

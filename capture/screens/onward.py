@@ -16,7 +16,14 @@ class Onward:
 
 
 ALL: tuple[Onward, ...] = (
-    Onward("record", "cut", "Cut list", "The tube for every link, joints and nuts taken off; and lengths set by turning."),
+    Onward("behaviour", "what-if", "What if", "Move a bolt on paper: figures and curves follow, nothing is measured."),
+    Onward("behaviour", "holes", "Rows of holes", "Every combination of holes in one table, the best on top."),
+    Onward("record", "stage", "Stages", "Start tacked, welded or a new setting: what is carried, what is asked."),
+    Onward("record", "close", "Close the record", "With a fingerprint: nothing before it can change unseen."),
+    Onward("record", "cautions", "Cautions", "Before raising, beneath, before welding, springs, lines, first drive."),
+    Onward("record", "cut", "Cut list", "The tube for every link, joints and nuts taken off; lengths set by turning."),
+    Onward("record", "table", "Tables in and out", "Bring in readings from a spreadsheet; take tables and views away."),
+    Onward("record", "paper", "The walk on paper", "Drawings and boxes to print, typed in afterwards in their order."),
 )
 
 

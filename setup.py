@@ -13,6 +13,7 @@ setup(
     package_data={
         "capture": ["upgrades/*.sql"],
         "capture.screens": ["templates/*"],
+        "capture.sheet": ["sheet.css", "templates/*"],
         "capture.static": ["*"],
         "capture.static.vendor": ["*"],
         "capture.demo_vehicles": ["*.json"],

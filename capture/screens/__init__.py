@@ -5,6 +5,7 @@ from __future__ import annotations
 from flask import Blueprint
 
 from capture.screens import (
+    as_built,
     behaviour,
     cut,
     facts_page,
@@ -42,6 +43,7 @@ ALL: tuple[Blueprint, ...] = (
     behaviour.blueprint,
     facts_page.blueprint,
     record.blueprint,
+    as_built.blueprint,
     cut.blueprint,
     set_length.blueprint,
     fresh.blueprint,

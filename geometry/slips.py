@@ -57,25 +57,25 @@ class Explanation:
 
 
 LENGTHS = (
-    Slip("one inch", undo.shifted(INCH, 0.7), 30, 4, "The tape began at its 1 inch mark, or an inch was miscounted."),
-    Slip("half an inch", undo.shifted(INCH / 2), 6, 1, "The half inch mark was taken for the whole one, or back."),
-    Slip("two inches", undo.shifted(2 * INCH), 3, 0.5, "Two whole inches were miscounted."),
-    Slip("one foot", undo.shifted(undo.FOOT), 8, 1, "A whole foot was missed or counted twice."),
-    Slip("four inches", undo.shifted(4 * INCH, 0.8), 3, 0.3, "The tape began at its 4 inch mark and that stayed in."),
-    Slip("100 mm", undo.shifted(100.0, 0.7), 1, 20, "The tape began at its 100 mm mark, or 10 cm were miscounted."),
-    Slip("10 mm", undo.shifted(10.0, 0.6), 0.3, 10, "A whole centimetre was miscounted."),
+    Slip("one inch", undo.Shifted(INCH, 0.7), 30, 4, "The tape began at its 1 inch mark, or an inch was miscounted."),
+    Slip("half an inch", undo.Shifted(INCH / 2), 6, 1, "The half inch mark was taken for the whole one, or back."),
+    Slip("two inches", undo.Shifted(2 * INCH), 3, 0.5, "Two whole inches were miscounted."),
+    Slip("one foot", undo.Shifted(undo.FOOT), 8, 1, "A whole foot was missed or counted twice."),
+    Slip("four inches", undo.Shifted(4 * INCH, 0.8), 3, 0.3, "The tape began at its 4 inch mark and that stayed in."),
+    Slip("100 mm", undo.Shifted(100.0, 0.7), 1, 20, "The tape began at its 100 mm mark, or 10 cm were miscounted."),
+    Slip("10 mm", undo.Shifted(10.0, 0.6), 0.3, 10, "A whole centimetre was miscounted."),
     Slip(
         "fraction on the wrong side", undo.fraction_on_the_wrong_side, 12, 0.5,
         "The fraction was read on the other side of the whole inch.",
     ),
     Slip("mirrored fraction", undo.mirrored_fraction, 4, 0.2, "The fraction was counted back from the next inch."),
     Slip("other denominator", undo.other_denominator, 4, 0.2, "Eighths and sixteenths were mixed up."),
-    Slip("inch read as cm", undo.scaled(2.54), 1, 4, "The number of inches was typed as centimetres."),
-    Slip("inch read as mm", undo.scaled(25.4), 1, 4, "The number of inches was typed as millimetres."),
-    Slip("cm read as inch", undo.scaled(1 / 2.54), 4, 1, "The number of centimetres was typed as inches."),
-    Slip("mm read as inch", undo.scaled(1 / 25.4), 2, 1, "The number of millimetres was typed as inches."),
-    Slip("cm read as mm", undo.scaled(10.0), 0.2, 4, "The number of centimetres was typed as millimetres."),
-    Slip("mm read as cm", undo.scaled(0.1), 0.2, 3, "The number of millimetres was typed as centimetres."),
+    Slip("inch read as cm", undo.Scaled(2.54), 1, 4, "The number of inches was typed as centimetres."),
+    Slip("inch read as mm", undo.Scaled(25.4), 1, 4, "The number of inches was typed as millimetres."),
+    Slip("cm read as inch", undo.Scaled(1 / 2.54), 4, 1, "The number of centimetres was typed as inches."),
+    Slip("mm read as inch", undo.Scaled(1 / 25.4), 2, 1, "The number of millimetres was typed as inches."),
+    Slip("cm read as mm", undo.Scaled(10.0), 0.2, 4, "The number of centimetres was typed as millimetres."),
+    Slip("mm read as cm", undo.Scaled(0.1), 0.2, 3, "The number of millimetres was typed as centimetres."),
     Slip("digits upside down", undo.upside_down, 2, 2, "The tape hung upside down: a 6 for a 9, or the other way."),
 )
 ENDS = (
@@ -99,15 +99,15 @@ DIRECTIONS = (
 )
 ANGLES = (
     Slip("complement of the angle", undo.complemented, 6, 6, "The gauge counted from plumb instead of from level."),
-    Slip("one degree", undo.shifted(1.0), 6, 6, "A whole degree was miscounted."),
-    Slip("ten degrees", undo.shifted(10.0), 3, 3, "Ten degrees were miscounted."),
+    Slip("one degree", undo.Shifted(1.0), 6, 6, "A whole degree was miscounted."),
+    Slip("ten degrees", undo.Shifted(10.0), 3, 3, "Ten degrees were miscounted."),
 )
 WEIGHTS = (
-    Slip("pound read as kg", undo.scaled(undo.POUND), 1, 6, "The number of pounds was typed as kilograms."),
-    Slip("kg read as pound", undo.scaled(1 / undo.POUND), 6, 1, "The number of kilograms was typed as pounds."),
-    Slip("100 kg", undo.shifted(100.0), 3, 3, "A whole hundred was miscounted."),
-    Slip("the axle for the wheel", undo.scaled(0.5), 3, 3, "The whole axle was read for one wheel."),
-    Slip("the wheel for the axle", undo.scaled(2.0), 3, 3, "One wheel was read for the whole axle."),
+    Slip("pound read as kg", undo.Scaled(undo.POUND), 1, 6, "The number of pounds was typed as kilograms."),
+    Slip("kg read as pound", undo.Scaled(1 / undo.POUND), 6, 1, "The number of kilograms was typed as pounds."),
+    Slip("100 kg", undo.Shifted(100.0), 3, 3, "A whole hundred was miscounted."),
+    Slip("the axle for the wheel", undo.Scaled(0.5), 3, 3, "The whole axle was read for one wheel."),
+    Slip("the wheel for the axle", undo.Scaled(2.0), 3, 3, "One wheel was read for the whole axle."),
 )
 CATALOGUE = {slip.name: slip for slip in LENGTHS + ENDS + TYPING + DIRECTIONS + ANGLES + WEIGHTS}
 
@@ -123,6 +123,29 @@ GAUGED = ("gauge from the other end", *(slip.name for slip in ANGLES), *DIGITS)
 """Slips of an angle gauge."""
 WEIGHED = (*(slip.name for slip in WEIGHTS), *DIGITS)
 """Slips of a scale."""
+
+
+@dataclass(frozen=True)
+class Simple:
+    """A row that plain sums undo, for a phone that has no catalogue: less or more by `shift`, or times `factor`."""
+
+    slip: Slip
+    shift: float | None = None
+    too_long: float = 0.5
+    factor: float | None = None
+
+
+def simple(names: Iterable[str]) -> tuple[Simple, ...]:
+    """Those of the named rows that one sum undoes, in their order."""
+    found = []
+    for row in (CATALOGUE[name] for name in names):
+        if isinstance(row.undo, undo.Shifted):
+            found.append(Simple(row, shift=row.undo.size, too_long=row.undo.too_long))
+        elif isinstance(row.undo, undo.Scaled):
+            found.append(Simple(row, factor=row.undo.factor))
+        elif row.undo is undo.negated:
+            found.append(Simple(row, factor=-1.0))
+    return tuple(found)
 
 
 def explain(

@@ -65,14 +65,16 @@ class Undone:
     spread: float = 0.0
 
 
-def shifted(size: float, too_long: float = 0.5) -> Callable[[Typed], tuple[Undone, ...]]:
+@dataclass(frozen=True)
+class Shifted:
     """Undo a fixed amount. size: file unit; too_long: how often (0 to 1) the typed value is the larger one."""
 
-    def undo(typed: Typed) -> tuple[Undone, ...]:
-        away = math.copysign(size, typed.value)
-        return Undone(typed.value - away, too_long), Undone(typed.value + away, 1 - too_long)
+    size: float
+    too_long: float = 0.5
 
-    return undo
+    def __call__(self, typed: Typed) -> tuple[Undone, ...]:
+        away = math.copysign(self.size, typed.value)
+        return Undone(typed.value - away, self.too_long), Undone(typed.value + away, 1 - self.too_long)
 
 
 def shifted_by_one_of(sizes: tuple[float, ...], spread: float) -> Callable[[Typed], tuple[Undone, ...]]:
@@ -85,9 +87,14 @@ def shifted_by_one_of(sizes: tuple[float, ...], spread: float) -> Callable[[Type
     return undo
 
 
-def scaled(factor: float) -> Callable[[Typed], tuple[Undone, ...]]:
+@dataclass(frozen=True)
+class Scaled:
     """Undo a mix-up of units: the true value is the typed one times `factor`."""
-    return lambda typed: (Undone(typed.value * factor),)
+
+    factor: float
+
+    def __call__(self, typed: Typed) -> tuple[Undone, ...]:
+        return (Undone(typed.value * self.factor),)
 
 
 def negated(typed: Typed) -> tuple[Undone, ...]:

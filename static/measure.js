@@ -7,6 +7,8 @@
   var P = window.plumbtack;
   var M = P.measure;
   var FOLLOW = 1500;
+  var REST = 700;
+  var later = null;
 
   document.addEventListener("DOMContentLoaded", begin);
 
@@ -101,7 +103,16 @@
     });
   }
 
-  function announce(words) { M.dom.live.textContent = words; }
+  function announce(words) {
+    clearTimeout(later);
+    M.dom.live.textContent = words;
+  }
+
+  // Once the fingers rest, so that not every key is talked over.
+  function announceLater(words) {
+    clearTimeout(later);
+    later = setTimeout(function () { announce(words); }, REST);
+  }
 
   function remembered(name, otherwise) {
     try {
@@ -120,5 +131,6 @@
 
   M.ask = ask;
   M.announce = announce;
+  M.announceLater = announceLater;
   M.remember = remember;
 })();

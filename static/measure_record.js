@@ -16,18 +16,10 @@
     if (navigator.vibrate) navigator.vibrate(10);
     var judged = M.judge(step, now.value);
     if (M.hides(step) && !(judged && judged.kind === "range")) return keep(step, now, { note: M.SAY.readBlind });
-    M.consider(step, now, judged).then(function (remark) {
-      if (M.state.step !== step) {
-        M.state.saving = false;
-        return;
-      }
-      if (remark) {
-        M.state.saving = false;
-        M.openRemark(step, now, remark);
-      } else {
-        keep(step, now, {});
-      }
-    });
+    var remark = M.consider(step, now, judged);
+    if (!remark) return keep(step, now, {});
+    M.state.saving = false;
+    M.openRemark(step, now, remark);
   }
 
   function refuse(sentence) {

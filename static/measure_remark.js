@@ -4,9 +4,9 @@
 
   var P = window.plumbtack;
   var M = P.measure;
-  var WAIT_FOR_REMARK = 400;
   var WHILE_TYPING = 250;
   var FAR = 3.29;
+  var NAMED_SHARE = 0.25;
   var INCH = 25.4;
 
   // What the phone can say by itself: { kind, difference } or null.
@@ -17,17 +17,23 @@
     return { kind: "far", difference: difference };
   }
 
-  // A value that fits by what the phone knows goes through at once; otherwise the laptop has a moment to say more.
+  // What there is to say when it is recorded, from what is at hand: nothing waits for the laptop, whose catalogue of
+  // slips is longer; what it says in time goes before the phone's own words.
   function consider(step, now, judged) {
     var asked = M.state.asked;
     if (!asked || asked.step !== step || asked.value !== now.value) asked = null;
-    if (asked && asked.answer !== undefined) {
-      return Promise.resolve(judged || asked.answer ? { judged: judged, answer: asked.answer } : null);
-    }
-    if (!judged) return Promise.resolve(null);
-    var waiting = (asked || ask(step, now)).promise;
-    var enough = new Promise(function (resolve) { setTimeout(function () { resolve(null); }, WAIT_FOR_REMARK); });
-    return Promise.race([waiting, enough]).then(function (answer) { return { judged: judged, answer: answer }; });
+    if (asked && asked.answer) return { judged: judged, answer: asked.answer };
+    if (!judged) return null;
+    if (!ownSlip(step, now)) (asked || ask(step, now)).promise.then(function (answer) { amend(step, now, answer); });
+    return { judged: judged, answer: null };
+  }
+
+  // The laptop knew a slip where the phone knew none: its words take the place of the phone's while they are looked at.
+  function amend(step, now, answer) {
+    var shown = M.state.remark;
+    if (!answer || !answer.dataset.use || !shown || shown.step !== step || shown.now.value !== now.value) return;
+    closePanels();
+    openRemark(step, now, { judged: null, answer: answer });
   }
 
   function prefetch() {
@@ -81,15 +87,15 @@
       likely.remove();
       return box;
     }
-    var off = judged.difference, spread = 2 * step.sd;
+    var off = judged.difference;
     first.append.apply(first, [M.SAY.rests].concat(
-      said(step.expected), [M.SAY.giveOrTake], said(Math.max(spread, unit === "in" ? INCH / 16 : 0.5)), [M.SAY.typed],
+      said(step.expected), [M.SAY.giveOrTake], said(give(step, unit)), [M.SAY.typed],
       said(now.value), [", "], said(off), [unit === "deg" ? "" : " " + unit, off > 0 ? M.SAY.more : M.SAY.less]));
     box.dataset.expected = step.expected;
     box.dataset.sd = step.sd;
-    var slip = ownSlip(step, now, off);
+    var slip = ownSlip(step, now);
     if (slip) {
-      likely.append(slip.words);
+      likely.append(slip.how.charAt(0).toLowerCase() + slip.how.slice(1));
       box.dataset.use = slip.value;
     } else {
       likely.remove();
@@ -97,13 +103,81 @@
     return box;
   }
 
-  function ownSlip(step, now, off) {
-    var near = FAR * Math.hypot(step.sd, step.own_sd);
-    if (step.unit === "mm" && Math.abs(Math.abs(off) - INCH) < Math.min(near, 9)) {
-      return { value: now.value - Math.sign(off) * INCH, words: off > 0 ? M.SAY.inchMore : M.SAY.inchLess };
+  // The slip the phone's own table explains the value by best, or null: how likely its undone value is by what is
+  // expected, times how common it is, against a mistake that nothing of the table knows.
+  function ownSlip(step, now) {
+    var table = M.data.slips, spread = Math.hypot(step.sd, step.own_sd), found = null;
+    var column = { in: "inch", ft: "inch", lb: "inch", mm: "metric", cm: "metric", kg: "metric" }[now.entry.unit];
+    var usual = table.usual[step.unit] + spread, off = (now.value - step.expected) / usual;
+    var all = table.elsewhere / (Math.PI * usual * (1 + off * off));
+    step.slips.forEach(function (number) {
+      var row = table.rows[number], common = column ? row[column] : (row.inch + row.metric) / 2;
+      undone(row, now.value).forEach(function (one) {
+        var misfit = (step.expected - one.value) / spread;
+        var weight = common * one.share * Math.exp(-misfit * misfit / 2) / (spread * Math.sqrt(2 * Math.PI));
+        all += weight;
+        if (Math.abs(misfit) >= FAR || one.value < step.low || one.value > step.high) return;
+        if (!found || weight > found.weight) found = { weight: weight, value: one.value, name: row.name, how: row.how };
+      });
+    });
+    return found && found.weight >= NAMED_SHARE * all ? found : null;
+  }
+
+  function undone(row, value) {
+    if (row.factor !== undefined) return [{ value: value * row.factor, share: 1 }];
+    var away = value < 0 ? -row.shift : row.shift;
+    return [{ value: value - away, share: row.long }, { value: value + away, share: 1 - row.long }];
+  }
+
+  // While it is typed: as soon as no further digit can make it fit, said in the place of what to do, and nothing waits.
+  function whileTyping() {
+    var step = M.state.step, now = M.read(step), place = soonOf(step), judged = null;
+    if (now.value !== undefined && !(now.unsided && now.value !== 0) && !M.hides(step) && M.dom.remark.hidden) {
+      judged = judge(step, now.value);
+      if (judged && mayStillFit(step, now, judged)) judged = null;
     }
-    if (step.sides && Math.abs(-now.value - step.expected) < near) return { value: -now.value, words: M.SAY.otherSide };
-    return null;
+    place.hidden = !judged;
+    step.node.querySelector(".ask").classList.toggle("unfit", !!judged);
+    if (!judged) return;
+    place.querySelector("span").replaceChildren.apply(place.querySelector("span"), inShort(step, now, judged));
+    if (place.textContent !== M.state.said) M.announceLater(place.textContent);
+    M.state.said = place.textContent;
+  }
+
+  function soonOf(step) {
+    var place = step.node.querySelector(".soon");
+    if (place) return place;
+    place = document.querySelector(".soon-pattern").content.firstElementChild.cloneNode(true);
+    step.node.querySelector(".hint").after(place);
+    return place;
+  }
+
+  function inShort(step, now, judged) {
+    var unit = now.entry.unit, end = unit === "deg" ? "°" : "";
+    function said(value) { return [P.lettered(P.say(value, unit)), end]; }
+    if (judged.kind === "range") return [M.SAY.range].concat(said(step.low), [" and "], said(step.high), ["."]);
+    var side = step.expected * now.value < 0 && step.sides ? " " + step.sides[step.expected < 0 ? 1 : 0] : "";
+    var parts = [M.SAY.restSays].concat(said(step.expected), [side, " ± "], said(give(step, unit)), ["."]);
+    var slip = ownSlip(step, now);
+    return slip ? parts.concat([" ", M.sentence(slip.name), "? "], said(slip.value), [M.SAY.wouldFit]) : parts;
+  }
+
+  function give(step, unit) { return Math.max(2 * step.sd, unit === "in" || unit === "ft" ? INCH / 16 : 0.5); }
+
+  // "1" may become "17 3/4": whether some value that begins with what is typed lies within what would pass.
+  function mayStillFit(step, now, judged) {
+    var text = M.state.text.trim(), typed = Number(text);
+    if (/'/.test(text)) return !/[0-9]\/[0-9]/.test(text);
+    if (!/^[0-9]+(\.[0-9]*)?$/.test(text)) return false;
+    if (!typed) return true;
+    var per = now.value / typed, point = text.indexOf("."), width = point < 0 ? 1 : Math.pow(10, point + 1 - text.length);
+    var low = judged.kind === "range" ? step.low : step.expected - step.limit;
+    var high = judged.kind === "range" ? step.high : step.expected + step.limit;
+    for (var grown = 1; grown <= (point < 0 ? 1000 : 1); grown *= 10) {
+      var one = typed * grown * per, other = (typed + width) * grown * per;
+      if (Math.max(Math.min(one, other), low) < Math.min(Math.max(one, other), high)) return true;
+    }
+    return false;
   }
 
   function onRemark(event) {
@@ -162,6 +236,7 @@
     M.state.remark = null;
   }
 
+  M.whileTyping = whileTyping;
   M.judge = judge;
   M.consider = consider;
   M.prefetch = prefetch;

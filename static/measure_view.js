@@ -145,6 +145,7 @@
     });
     sayValue(step, now, unit);
     onDrawing(step, now, unit);
+    M.whileTyping();
   }
 
   function placeholder() {
@@ -158,7 +159,7 @@
     var parts = [];
     M.dom.undo.hidden = true;
     if (M.state.refusal) parts.push(M.state.refusal);
-    else if (M.state.elsewhere && !M.state.text) parts.push(M.state.elsewhere);
+    else if (M.state.elsewhere && !M.state.text) return sayElsewhere(step);
     else if (!M.state.text && M.state.last) return saySaved();
     else if (!M.state.text && M.hides(step)) parts.push(M.SAY.blind);
     else if (!M.state.text && M.takesOf(step.reading).length) return sayTaken(step);
@@ -206,6 +207,13 @@
     M.dom.undo.textContent = "take back";
     M.dom.undo.dataset.deed = "back";
     M.dom.undo.hidden = !last.id;
+  }
+
+  function sayElsewhere(step) {
+    M.dom.say.replaceChildren(M.state.elsewhere);
+    M.dom.undo.textContent = "withdraw";
+    M.dom.undo.dataset.deed = "takes";
+    M.dom.undo.hidden = !M.takesOf(step.reading).length;
   }
 
   function sayTaken(step) {

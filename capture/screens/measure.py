@@ -14,10 +14,10 @@ from geometry.errors import GeometryError
 from geometry.readings import ReadingName, Words, describe, parse_name
 from markupsafe import Markup
 
-from capture import entry, lengths
+from capture import entry, lengths, stage_log
 from capture.drawings.marks import step_of
 from capture.drawings.scenes import WalkDrawings, walk_drawings
-from capture.screens import landed, pictures, plain_entry, remark_words, words
+from capture.screens import landed, pictures, plain_entry, remark_words, slips_handed_over, words
 from capture.screens.plain_entry import PlainForm
 from capture.screens.room import plumbtack, room_address
 from capture.screens.settle import READ_AGAIN
@@ -102,10 +102,12 @@ class MeasurePage:
 
 
 @blueprint.get("/vehicles/<vehicle_id>/measure")
-def measure(vehicle_id: str) -> str:
-    """The walk, with the step asked for (?at=READING) or the next one in view."""
+def measure(vehicle_id: str) -> str | Response:
+    """The walk, with the step asked for (?at=READING) or the next one in view; nothing is read at a closed stage."""
     named = own_point_name(request.args.get("own", ""))
     round_ = walking(vehicle_id, request.args, [named] if named else [])
+    if round_.stage in stage_log.closed(round_.vehicle):
+        return redirect(f"{room_address(vehicle_id, 'stage')}?{urlencode({'closed': round_.stage})}", code=303)
     wanted = round_.walk.find(request.args.get("at", ""))
     if wanted is None and named:
         wanted = round_.walk.find(f"height:{named}")
@@ -256,6 +258,7 @@ def _for_script(
         "units": {"mm": vehicle.display_unit, "deg": "deg", "kg": "lb" if inches else "kg"},
         "unit_words": UNIT_WORDS,
         "stations": [{"key": one.key, "name": one.name} for one in round_.walk.stations],
+        "slips": slips_handed_over.table(),
         "steps": [_step_for_script(view, expected[key]) for key, view in views.items()],
         **_known(round_),
     }
@@ -283,6 +286,7 @@ def _step_for_script(view: StepView, expected: tuple[float, float, float, float 
         "sd": sd,
         "own_sd": own_sd,
         "limit": limit,
+        "slips": slips_handed_over.numbers(kind),
     }
 
 

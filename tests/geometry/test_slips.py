@@ -5,7 +5,7 @@ import math
 import pytest
 
 from geometry import slips
-from geometry.slips import CATALOGUE, explain
+from geometry.slips import CATALOGUE, explain, simple
 from geometry.undoing import Typed
 
 INCHES = Typed(612.775, "mm", "in", "24 1/8")
@@ -137,3 +137,18 @@ def test_a_tape_case_left_out_takes_its_length_from_what_the_rest_says() -> None
     # By hand: the case is 77.5 give or take 8, the rest says 70 give or take 1: 77.5 - 7.5 * 64 / 65.
     found, _ = explain(Typed(600.0, "mm", "mm", "600"), ("tape case",), 670.0, 1.0)
     assert found[0].value == pytest.approx(670.0 + 7.5 / 65, abs=1e-9)
+
+
+def test_rows_that_one_sum_undoes_are_undone_by_it() -> None:
+    for name, row in CATALOGUE.items():
+        for plain in simple([name]):
+            typed = Typed(-812.8)
+            values = {round(one.value, 9) for one in row.undo(typed)}
+            if plain.factor is not None:
+                assert values == {round(-812.8 * plain.factor, 9)}
+            else:
+                assert plain.shift is not None
+                assert values == {round(-812.8 - plain.shift, 9), round(-812.8 + plain.shift, 9)}
+    named = [plain.slip.name for plain in simple(CATALOGUE)]
+    assert {"one inch", "one foot", "100 mm", "wrong side", "cm read as mm"} <= set(named)
+    assert "swapped digits" not in named and "complement of the angle" not in named

@@ -1,0 +1,28 @@
+"""The slips a phone can tell by itself while a value is typed: those that one sum undoes, handed over with the page."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from geometry.readings.kind import Kind
+from geometry.slips import CATALOGUE, ELSEWHERE, USUAL_SIZE, simple
+
+ROWS = simple(CATALOGUE)
+
+
+def table() -> dict[str, Any]:
+    """All rows, and how common and how large a mistake is that none of them explains."""
+    return {
+        "rows": [
+            {"name": row.slip.name, "how": row.slip.how, "inch": row.slip.inch, "metric": row.slip.metric,
+             **({"factor": row.factor} if row.factor is not None else {"shift": row.shift, "long": row.too_long})}
+            for row in ROWS
+        ],
+        "elsewhere": ELSEWHERE,
+        "usual": USUAL_SIZE,
+    }
+
+
+def numbers(kind: Kind) -> list[int]:
+    """Which rows of the table fit a kind of reading."""
+    return [number for number, row in enumerate(ROWS) if row.slip.name in kind.slips]

@@ -26,10 +26,10 @@
   // no page on plain http can change, so it is said.
   function keepPage() {
     var here = location.pathname + location.search, bare = location.pathname + M.stageQuery();
-    new Set([here, bare]).forEach(function (address) {
-      fetch(address, { headers: { "X-Keep": "page" }, cache: "no-cache", credentials: "same-origin" })
-        .catch(function () {});
-    });
+    Promise.all(Array.from(new Set([here, bare]), function (address) {
+      return fetch(address, { headers: { "X-Keep": "page" }, cache: "no-cache", credentials: "same-origin" })
+        .then(function (answer) { return answer.text(); });
+    })).then(function () { M.page.dataset.kept = "yes"; }, function () {});
   }
 
   function leaving(event) {

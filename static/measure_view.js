@@ -145,7 +145,6 @@
     });
     sayValue(step, now, unit);
     onDrawing(step, now, unit);
-    M.whileTyping();
   }
 
   function placeholder() {

@@ -92,7 +92,7 @@ def test_a_page_kept_for_a_guest_is_not_what_the_same_phone_gets_once_it_may_rec
     guest: Window, orchard: str, live_server: LiveServer
 ):
     guest.open(orchard)
-    guest.page.wait_for_timeout(1500)  # the page has kept itself for while the laptop is away
+    guest.page.wait_for_selector("[data-kept]")
     guest.page.goto(live_server.way_in)
     guest.open(orchard)
     assert guest.page.locator(".pad").is_visible()

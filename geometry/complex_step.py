@@ -93,7 +93,7 @@ def between(a: Complex, b: Complex) -> Complex:
     line it opens whichever way they are nudged.
     """
     if not (np.iscomplexobj(a) and np.iscomplexobj(b)):
-        return np.arctan2(norm(cross(a, b)), np.einsum("...i,...i->...", a, b))
+        return np.asarray(np.arctan2(norm(cross(a, b)), np.einsum("...i,...i->...", a, b)))
     one, other = shared(a), shared(b)
     across = cross(one, other)
     sine, cosine = norm(across), np.einsum("...i,...i->...", one, other)

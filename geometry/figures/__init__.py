@@ -6,6 +6,8 @@ and one FigureKind in its family's `figures`; a new column of the sweep one Colu
 
 from __future__ import annotations
 
+import math
+from collections.abc import Iterator
 from dataclasses import replace
 from functools import cache
 
@@ -67,12 +69,16 @@ class Spread:
 
     def sd(self, gradient: Array) -> Array:
         """(..., P) -> (...), one standard deviation."""
-        return np.asarray(np.sqrt(np.maximum(((gradient @ self.covariance) * gradient).sum(axis=-1), 0.0)))
+        return _root(gradient, self.covariance)
 
     def leans(self, gradient: Array) -> np.ndarray:
         """Whether the spread at least doubles with the weak assumptions ten times weaker: (..., P) -> (...)."""
-        weak = np.sqrt(np.maximum(((gradient @ self.weak) * gradient).sum(axis=-1), 0.0))
-        return np.asarray((weak >= DOUBLED * self.sd(gradient)) & (weak > 0))
+        return self.weigh(gradient)[1]
+
+    def weigh(self, gradient: Array) -> tuple[Array, np.ndarray]:
+        """Both at once, of many gradients at once."""
+        own, weak = _root(gradient, self.covariance), _root(gradient, self.weak)
+        return own, np.asarray((weak >= DOUBLED * own) & (weak > 0))
 
     def needs(self, gradient: Array) -> tuple[str, ...]:
         """The readings a leaning figure waits for, those that matter most first."""
@@ -83,15 +89,21 @@ class Spread:
         return tuple(dict.fromkeys(names))[:MOST_NEEDS]
 
 
+def _root(gradient: Array, covariance: Array) -> Array:
+    """(..., P), (P, P) -> (...): the standard deviation of a sum of unknowns."""
+    return np.asarray(np.sqrt(np.maximum(np.einsum("...i,...i->...", gradient @ covariance, gradient), 0.0)))
+
+
 def _entries(ride: Ride) -> list[str]:
     """For each unknown of a ride the reading that fixes it most directly."""
     found = []
+    nudged = set(ride.unknowns.tolist())
     for name, first in ride.fit.slot.items():
         for offset, kind in enumerate(("fore_aft", "lateral", "height")):
-            if first + offset in ride.unknowns and (offset == 0 or name in ride.points):
+            if first + offset in nudged and (offset == 0 or name in ride.points):
                 found.append((first + offset, ENTRY[name][0] if name in ENTRY else f"{kind}:{name}"))
     place = dict(found)
-    return [place[int(k)] for k in ride.unknowns]
+    return [place[k] for k in ride.unknowns.tolist()]
 
 
 def sheet(fit: Fit, facts: Facts) -> Sheet:
@@ -106,24 +118,30 @@ def _figures(ride: Ride, spread: Spread) -> dict[str, Figure]:
     kinds = catalogue(ride.layout.name, "front" if ride.front else "rear")
     convention = () if _determinate(ride) else roll.KEYS
     found: dict[str, Figure] = {}
+    answers: dict[str, Complex] = {}
     for key, kind in kinds.items():
+        found[key] = Figure(key, kind.unit, None, None, (), False, key in convention, SLACK)
         try:
             answer = np.asarray(kind.of(ride))
         except NotYet as wait:
-            found[key] = Figure(key, kind.unit, None, None, wait.needs, False, key in convention, wait.reason)
+            found[key] = replace(found[key], needs=wait.needs, reason=wait.reason)
             continue
-        gradient = answer.imag / STEP
-        value = float(answer.real[0])
-        if not (np.isfinite(value) and np.isfinite(gradient).all()):
-            found[key] = Figure(key, kind.unit, None, None, (), False, key in convention, SLACK)
-            continue
-        leans = bool(spread.leans(gradient))
+        if np.isfinite(answer[0].real) and np.isfinite(answer.imag).all():
+            answers[key] = answer
+    for key, answer, gradient, sd, leans in _weighed(spread, answers):
         needs = spread.needs(gradient) if leans else ()
-        remark = kind.remark(ride) if kind.remark is not None else ""
-        found[key] = Figure(
-            key, kind.unit, value, float(spread.sd(gradient)), needs, leans, key in convention, remark=remark
-        )
+        say = kinds[key].remark
+        remark = say(ride) if say is not None else ""
+        value, unit = float(answer[0].real), kinds[key].unit
+        found[key] = Figure(key, unit, value, float(sd), needs, bool(leans), key in convention, remark=remark)
     return _with_intervals(ride, kinds, found)
+
+
+def _weighed(spread: Spread, answers: dict[str, Complex]) -> Iterator[tuple[str, Complex, Array, Array, np.ndarray]]:
+    """Each nudged answer (P, ...) with its gradient (..., P), its spread, and whether it leans; all in one go."""
+    if answers:
+        gradients = np.stack([answer.imag.T for answer in answers.values()]) / STEP
+        yield from zip(answers, answers.values(), gradients, *spread.weigh(gradients), strict=True)
 
 
 def _with_intervals(ride: Ride, kinds: dict[str, FigureKind], found: dict[str, Figure]) -> dict[str, Figure]:
@@ -180,29 +198,29 @@ def _table(ride: Ride, spread: Spread, kinds: tuple[travel.ColumnKind, ...], ris
         empty = {k.key: Column(k.unit, k.title, none, none, wait.needs, False, wait.reason) for k in kinds}
         return SweepTable(tuple(path.tolist()), empty)
     table: dict[str, Column] = {}
+    answers: dict[str, Complex] = {}
     for kind in kinds:
+        none = (None,) * path.size
+        table[kind.key] = Column(kind.unit, kind.title, none, none)
         try:
-            table[kind.key] = _column(kind, np.asarray(kind.of(ride, at)), reached, spread)
+            answers[kind.key] = np.asarray(kind.of(ride, at))
         except NotYet as wait:
-            none = (None,) * path.size
-            table[kind.key] = Column(kind.unit, kind.title, none, none, wait.needs, False, wait.reason)
+            table[kind.key] = replace(table[kind.key], needs=wait.needs, reason=wait.reason)
+    for key, answer, gradient, sd, leans in _weighed(spread, answers):
+        values = answer[0].real
+        seen = np.isfinite(values)
+        leaning = bool(leans[seen].any())
+        needs = spread.needs(gradient[np.where(seen, np.nan_to_num(sd), -1.0).argmax()]) if leaning else ()
+        shown, sds = _plain(values, reached), _plain(sd, reached)
+        table[key] = replace(table[key], values=shown, sd=sds, needs=needs, leans=leaning)
     return SweepTable(tuple(path.tolist()), table, _binds(ride, rise, lift, reached))
 
 
-def _column(kind: travel.ColumnKind, answer: Complex, reached: np.ndarray, spread: Spread) -> Column:
-    gradient = (answer.imag / STEP).T
-    values = np.full(reached.size, np.nan)
-    sds = np.full(reached.size, np.nan)
-    values[reached], sds[reached] = answer[0].real, spread.sd(gradient)
-    seen = np.isfinite(answer[0].real)
-    leaning = bool(seen.any() and spread.leans(gradient[seen]).any())
-    worst = gradient[int(np.where(seen, spread.sd(np.nan_to_num(gradient)), -1.0).argmax())]
-    needs = spread.needs(np.nan_to_num(worst)) if leaning else ()
-    return Column(kind.unit, kind.title, _plain(values), _plain(sds), needs, leaning)
-
-
-def _plain(values: Array) -> tuple[float | None, ...]:
-    return tuple(float(value) if np.isfinite(value) else None for value in values)
+def _plain(values: Array, reached: np.ndarray) -> tuple[float | None, ...]:
+    """The values at the steps that were reached, None at the others and where there is none."""
+    whole = np.full(reached.size, np.nan)
+    whole[reached] = values
+    return tuple(value if math.isfinite(value) else None for value in whole.tolist())
 
 
 def _binds(ride: Ride, rise: Array, lift: Array, reached: np.ndarray) -> tuple[tuple[float, str], ...]:

@@ -157,6 +157,8 @@ class Ride:
     def real_rig(self) -> motion.Rig:
         """The first vehicle's, without nudges, P = 1."""
         rig = self.rig
+        if self.drawn and rig.centre.shape[0] == 1:
+            return rig
         parts = (rig.centre, rig.contact, rig.contact_span, rig.frame, rig.axle, rig.held)
         return motion.Rig(*(np.ascontiguousarray(part[:1].real) for part in parts))
 
@@ -164,10 +166,7 @@ class Ride:
         """A link's axle end, (P, 3); an arm's is the middle of its two axle joints."""
         link = next(link for link in self.layout.links if link.name == name)
         ends = [self.point(end) for end in link.axle]
-        total = ends[0]
-        for end in ends[1:]:
-            total = total + end
-        return total / len(ends)
+        return ends[0] if len(ends) == 1 else sum(ends[1:], ends[0]) / len(ends)
 
     def link(self, name: str) -> Complex:
         """From a link's axle end to its frame end, (P, 3)."""
@@ -175,8 +174,10 @@ class Ride:
         return self.point(link.frame) - self.axle_end(name)
 
     def _refuse_short_links(self) -> None:
+        lengths = iter(self.real_rig.length[0].tolist())
         for link in self.layout.links:
-            if not float(norm(self.link(link.name)[:1].real)[0]) > SHORT_MM:
+            arm = link.role == "arm"
+            if not (float(norm(self.link(link.name)[:1].real)[0]) if arm else next(lengths)) > SHORT_MM:
                 raise NotYet((), f"The {link.words}'s two ends are in one place: look at their readings again.")
 
     @cached_property

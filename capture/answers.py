@@ -39,7 +39,7 @@ def listen_for_trouble(app: Flask) -> None:
 
     @app.errorhandler(BadFile)
     def bad_file(trouble: BadFile) -> Response:
-        return refuse(422, str(trouble), trouble.place)
+        return refuse(422, str(trouble) if for_a_program() else trouble.bare, trouble.place)
 
     @app.errorhandler(NoReadings)
     @app.errorhandler(GeometryError)

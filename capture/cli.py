@@ -13,7 +13,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, NoReturn
 
-from capture import cli_record
+from capture import cli_record, cli_sheet
 from capture.cli_files import REFUSED, Refused, read_file, say, shown, stage
 
 if TYPE_CHECKING:
@@ -28,6 +28,7 @@ plumbtack [--data DIR] [--host H] [--port N] [--demo] [--print-key]
        plumbtack compare FILE FROM TO [--json]
        plumbtack table FILE [--stage STAGE] [--take TABLE -o NEW]
        plumbtack points FILE [--stage STAGE] [--lines | --drawing VIEW]
+       plumbtack sheet FILE -o OUT.html [--short] [--stage STAGE]
        plumbtack backup DIR [--data DIR]
        plumbtack restore FILE [--data DIR]"""
 ABOUT = """\
@@ -46,6 +47,7 @@ examples:
   plumbtack --host 192.168.1.20 --port 8080
   plumbtack report truck.json     what a saved vehicle file says, no server
   plumbtack compare truck.json mock_up tacked
+  plumbtack sheet truck.json -o truck.html    the as-built sheet, to print
   plumbtack backup /media/stick   copy everything to another disk, read back
   plumbtack report --help         more about a command
 """
@@ -122,6 +124,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
             return _restore(chosen.file, chosen.data)
         if chosen.command in cli_record.RUN:
             return cli_record.run(chosen)
+        if chosen.command == "sheet":
+            return cli_sheet.run(chosen)
         from capture import serve
 
         return serve.run(
@@ -168,10 +172,11 @@ def parser() -> argparse.ArgumentParser:
     )
     report.add_argument("files", nargs="+", metavar="FILE", help="a vehicle file, as Plumbtack exports it")
     report.add_argument(
-        "--stage", type=stage, metavar="STAGE", help="the stage to look at: plan, mock_up, tacked, welded, setting_1 ..."
+        "--stage", type=stage, metavar="STAGE", help="the stage to look at: plan, mock_up, tacked, welded, setting_1..."
     )
     report.add_argument("--json", action="store_true", help="one JSON object a file, for programs")
     cli_record.add_to(commands, form)
+    cli_sheet.add_to(commands, form)
     backup = commands.add_parser(
         "backup",
         prog="plumbtack backup",

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
@@ -95,8 +95,13 @@ def _figure(change: FigureChange) -> dict[str, Any]:
     }
 
 
-def build(vehicle: VehicleFile, before: str, after: str) -> Compared:
-    """Two stages compared. Raises log.NoReadings with one sentence where they are not two stages with readings."""
+def build(
+    vehicle: VehicleFile, before: str, after: str, report_at: Callable[[VehicleFile, str], Report] = report.build
+) -> Compared:
+    """Two stages compared. report_at: where the report of a stage comes from.
+
+    Raises log.NoReadings with one sentence where they are not two stages with readings.
+    """
     for stage in (before, after):
         if not stages.is_stage(stage):
             raise NoReadings(f"there is no stage {stage}; the stages are {stages.THERE_ARE}.")
@@ -106,7 +111,7 @@ def build(vehicle: VehicleFile, before: str, after: str) -> Compared:
         raise NoReadings(
             f"{stages.said(before)} comes after {stages.said(after)}; name the earlier stage first: {after} {before}."
         )
-    sides = [report.build(vehicle, stage) for stage in (before, after)]
+    sides = [report_at(vehicle, stage) for stage in (before, after)]
     with_some = sides[0].stage_view.stages
     for stage in (before, after):
         if stage not in with_some:

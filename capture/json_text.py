@@ -21,6 +21,12 @@ class BadFile(ValueError):
         super().__init__(sentence)
         self.place = place
 
+    @property
+    def bare(self) -> str:
+        """The sentence without its place, for a person who never saw the file or request."""
+        said = str(self).partition(f"{self.place}: ")[2] if self.place else ""
+        return f"{said[:1].upper()}{said[1:]}" if said else str(self)
+
 
 def read_json(content: bytes | str, name: str, advice: str = "") -> Any:
     """What the JSON text says, as plain dicts, lists, strings and numbers. `name` begins every refusal, `advice`

@@ -159,10 +159,12 @@ def observations(vehicle: VehicleFile, stage: str | None = None) -> StageView:
     )
 
 
-def keeps(vehicle: VehicleFile) -> tuple[Keep, ...]:
-    """The doubts settled by keeping what was read, those taken back left out, in the order of the log."""
+def keeps(vehicle: VehicleFile, shown: str) -> tuple[Keep, ...]:
+    """The doubts settled at a stage or before by keeping what was read, those taken back left out, in the order of the
+    log. What was kept later changes nothing here."""
     gone = _taken_back(vehicle)
-    return tuple(entry for entry in vehicle.entries if isinstance(entry, Keep) and entry.id not in gone)
+    kept = (entry for entry in vehicle.entries if isinstance(entry, Keep) and entry.id not in gone)
+    return tuple(entry for entry in kept if entry.stage is None or order.place(entry.stage) <= order.place(shown))
 
 
 def _first_spellings(readings: Iterable[Reading], parsed: dict[str, ReadingName]) -> dict[str, str]:

@@ -13,13 +13,14 @@ from functools import cached_property
 from typing import Any
 
 from geometry import doubt, figures
+from geometry.aims import Answer, aim
 from geometry.correction import likeliest
 from geometry.doubt import Doubt
 from geometry.figures import Facts, Figure, Sheet, SweepTable
 from geometry.fit import Fit, Setup, fit
 from geometry.what_if import Measured
 
-from capture import log
+from capture import log, plans
 from capture.log import StageView
 from capture.part_facts import parts_of
 from capture.settled import Settled, sorted_out
@@ -58,7 +59,7 @@ class Report:
     @cached_property
     def _judged(self) -> tuple[tuple[Doubt, ...], tuple[Settled, ...]]:
         judged = doubt.judge(self.fit, facts_of(self.vehicle))
-        return sorted_out(judged, self.stage_view, log.keeps(self.vehicle))
+        return sorted_out(judged, self.stage_view, log.keeps(self.vehicle, self.stage))
 
     @cached_property
     def sheet(self) -> Sheet:
@@ -69,6 +70,12 @@ class Report:
     def measured(self) -> Measured:
         """The vehicle ready to be compared with plans of moves."""
         return Measured(self.fit, facts_of(self.vehicle))
+
+    @cached_property
+    def aimed(self) -> Answer | None:
+        """Where the bolts should go for what is aimed at; None where nothing is. Raises GeometryError."""
+        wanted = plans.aims_of(self.vehicle)
+        return aim(self.measured, *wanted) if wanted else None
 
     @cached_property
     def doubted(self) -> frozenset[str]:

@@ -88,8 +88,11 @@ class _Checked:
 
 
 def _about(entry: Any, known: Mapping[str, frozenset[str]]) -> frozenset[str]:
-    """The stages whose record an entry is part of: its own, or that of what it takes back, keeps or sets aside."""
-    if isinstance(entry, Reading | Begin | Close):
+    """The stages whose record an entry is part of: its own, or that of what it takes back or sets aside.
+
+    What is kept at a stage counts there and later (log.keeps), so that it may name carried readings of a closed one.
+    """
+    if isinstance(entry, Reading | Begin | Close) or (isinstance(entry, Keep) and entry.stage is not None):
         return frozenset({entry.stage})
     of = entry.of if isinstance(entry, Keep) else [entry.of] if isinstance(entry, Withdraw | SetAside) else []
     return frozenset(stage for each in of for stage in known.get(each, ()))

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import datetime
 from functools import lru_cache
 
 from capture import stages
@@ -58,11 +59,20 @@ def current(vehicle: VehicleFile) -> str:
     return (begun(vehicle) or (stages.FIRST_STAGE,))[-1]
 
 
+def measured(vehicle: VehicleFile) -> tuple[str, ...]:
+    """The stages that have a reading of their own that was not taken back, the plan left out, in their order."""
+    gone = _withdrawn(vehicle)
+    found = {entry.stage for entry in vehicle.entries if isinstance(entry, Reading) and entry.id not in gone}
+    return tuple(stage for stage in stages.MEASURED if stage in found)
+
+
 def following(vehicle: VehicleFile) -> tuple[str, ...]:
-    """The stages that could be begun now: the rest of the build, or the next setting once it is welded."""
-    if not begun(vehicle):
+    """The stages that could be begun now: the rest of the build, or the next setting once it is welded. None while
+    nothing is read at the latest."""
+    now = current(vehicle)
+    if now not in measured(vehicle):
         return ()
-    at = stages.place(current(vehicle))
+    at = stages.place(now)
     rest = stages.BUILD[at + 1 :]
     return rest or stages.STAGES[at + 1 : at + 2]
 
@@ -86,6 +96,16 @@ def closing_of(vehicle: VehicleFile, stage: str) -> Closing | None:
     reach = stages.place(stage)
     reached = (one for one in closings(vehicle) if stages.place(one.entry.stage) >= reach)
     return next(reached, None) if stage != stages.PLAN else None
+
+
+def closed_sentence(vehicle: VehicleFile, stage: str) -> str:
+    """That the record of this stage is closed, since when, and what to do; nothing while it is open."""
+    closing = closing_of(vehicle, stage)
+    if closing is None:
+        return ""
+    there = datetime.fromisoformat(closing.entry.at.replace("Z", "+00:00")).astimezone()
+    return (f"The record of {said(vehicle, stage)} is closed since {there.day} {there:%b %Y} and stays as it is; what "
+            "is read now belongs to a later stage.")
 
 
 @lru_cache(maxsize=16)

@@ -16,10 +16,11 @@ class Onward:
 
 
 ALL: tuple[Onward, ...] = (
-    Onward("record", "sheet", "As-built sheet", "All of it on paper, or on one page: for the inspector, and for later."),
+    Onward("record", "sheet", "As-built sheet", "All of it to print, whole or on one page, for an inspector."),
     Onward("record", "photos", "Photos", "Of a bracket, a mark, a hole: taken on the phone, kept with the record."),
     Onward("behaviour", "what-if", "What if", "Move a bolt on paper: figures and curves follow, nothing is measured."),
     Onward("behaviour", "holes", "Rows of holes", "Every combination of holes in one table, the best on top."),
+    Onward("behaviour", "aims", "Aims", "Say what you want and where bolts may move: the tool looks for places."),
     Onward("record", "stage", "Stages", "Start tacked, welded or a new setting: what is carried, what is asked."),
     Onward("record", "close", "Close the record", "With a fingerprint: nothing before it can change unseen."),
     Onward("record", "cautions", "Cautions", "Before raising, beneath, before welding, springs, lines, first drive."),

@@ -10,7 +10,7 @@ from datetime import UTC, datetime
 from geometry import remark as remarks
 from geometry.readings import ReadingName, Words
 
-from capture import entry
+from capture import entry, stage_log
 from capture.lengths import say
 from capture.screens import remark_words
 from capture.screens.remark_words import Said
@@ -48,6 +48,8 @@ def record(round_: Walking, name: ReadingName, words: Words, sent: Mapping[str, 
     text, unit, side = sent.get("text", "")[:200], sent.get("unit", ""), sent.get("side", "")
     form = PlainForm(sent.get("id") or blank.id, blank.units, unit if unit in blank.units else blank.unit, blank.sides,
                      text, side)
+    if shut := stage_log.closed_sentence(round_.vehicle, round_.stage):
+        return _with(form, refused=shut)
     try:
         typed = entry.parse(text, unit, name.kind.unit)
     except entry.NotAReading as refusal:

@@ -14,42 +14,23 @@ from geometry.layouts import LAYOUTS
 from markupsafe import Markup
 from werkzeug.wrappers import Response as Answer
 
+from capture import cautions, stage_log
 from capture.entry import NotAReading, parse
 from capture.lengths import say
 from capture.report import Report
 from capture.screens import words
-from capture.screens.compared import Compared, compared, stages_of
-from capture.screens.filters import bare, said, spread
-from capture.screens.readings_said import file_unit, short_words
-from capture.screens.room import RoomPage, measure_address, plumbtack, report_now, room_address, shared
+from capture.screens.compared import Compared, compare_address, compared
+from capture.screens.filters import bare, spread
+from capture.screens.readings_said import short_words
+from capture.screens.record_takes import NotTaken, Take, carried_over, takes_of, withdrawals
+from capture.screens.room import RoomPage, plumbtack, report_now, room_address, shared
 from capture.vehicle_file import Facts, Note, Reading, VehicleFile, Withdraw, write_vehicle_file
 
 blueprint = Blueprint("record", __name__, template_folder="templates")
 
 LONGEST_REASON = 400
-
-
-@dataclass(frozen=True)
-class Take:
-    """One reading of the log as the record shows it. refused: why its withdrawal was not taken."""
-
-    id: str
-    anchor: str
-    words: str
-    said: str
-    href: str
-    read: Markup
-    typed_text: str
-    at: str
-    stage: str
-    mark: str
-    remarks: tuple[str, ...]
-    note: str
-    withdrawn: bool
-    withdrawn_at: str = ""
-    reason: str = ""
-    refused: str = ""
-    typed: str = ""
+MOST_STAGES = 3
+"""Stages that stand side by side: the latest ones."""
 
 
 @dataclass(frozen=True)
@@ -85,6 +66,8 @@ class RecordPage(RoomPage):
     stage: str
     stages: tuple[str, ...]
     compared: tuple[Compared, ...]
+    compare: str
+    closed: str
     lengths: tuple[Length, ...]
     takes: tuple[Take, ...]
     notes: tuple[NoteSaid, ...]
@@ -93,12 +76,9 @@ class RecordPage(RoomPage):
 
 
 @dataclass(frozen=True)
-class Refused:
-    """A form that was not taken: the take or field it belongs to, what was typed, why."""
+class Refused(NotTaken):
+    """A form that was not taken: a withdrawal, or the facts as they were typed."""
 
-    at: str = ""
-    typed: str = ""
-    sentence: str = ""
     facts: tuple[Fact, ...] = ()
 
 
@@ -115,13 +95,15 @@ def fragment(vehicle_id: str, asked: dict[str, str]) -> str:
 def record(vehicle_id: str, refused: Refused | None = None) -> RecordPage:
     report, version = report_now(vehicle_id)
     vehicle = report.vehicle
-    stages = stages_of(vehicle)
+    measured = stage_log.measured(vehicle)
     return RecordPage(
         **shared(vehicle_id, "record", report, version, "Record"),
         said="",
-        stage=words.stage(report.stage),
-        stages=tuple(words.stage(stage) for stage in stages),
-        compared=tuple(compared(vehicle_id, vehicle, stages)) if len(stages) > 1 else (),
+        stage=stage_log.said(vehicle, report.stage),
+        stages=tuple(stage_log.said(vehicle, stage) for stage in measured[-MOST_STAGES:]),
+        compared=tuple(compared(vehicle_id, measured[-MOST_STAGES:])) if len(measured) > 1 else (),
+        compare=compare_address(vehicle_id, *measured[-2:]) if len(measured) > 1 else "",
+        closed=stage_log.closed_sentence(vehicle, report.stage),
         lengths=tuple(lengths_of(report)),
         takes=tuple(takes_of(vehicle_id, vehicle, refused or Refused(), carried_over(report))),
         notes=tuple(notes_of(vehicle)),
@@ -142,63 +124,13 @@ def lengths_of(report: Report) -> Iterator[Length]:
                      f"{figure.value:.0f}", figure.leans)
 
 
-def carried_over(report: Report) -> frozenset[str]:
-    """The ids of readings that still count at this stage although an earlier one took them."""
-    return frozenset(take.id for take in report.stage_view.takes if take.carried)
-
-
-def takes_of(
-    vehicle_id: str, vehicle: VehicleFile, refused: Refused, carried: frozenset[str] = frozenset()
-) -> Iterator[Take]:
-    """The log's readings in the order they came in, each with its withdrawal where there is one."""
-    withdrawn = withdrawals(vehicle)
-    for entry in vehicle.entries:
-        if not isinstance(entry, Reading):
-            continue
-        gone = withdrawn.get(entry.id)
-        yield Take(
-            id=entry.id,
-            anchor=f"take-{entry.id}",
-            words=short_words(vehicle, entry.reading),
-            said=f"{short_words(vehicle, entry.reading)}: {entry.text or entry.value}",
-            href=measure_address(vehicle_id, entry.reading),
-            read=said(entry.value, file_unit(vehicle, entry.reading), vehicle.display_unit),
-            typed_text=" ".join(part for part in (entry.text, entry.unit) if part) if entry.text else "",
-            at=entry.at,
-            stage=words.stage(entry.stage),
-            mark="withdrawn" if gone else "flag" if entry.kept else "carried" if entry.id in carried else "measured",
-            remarks=tuple(remarks_on(entry, entry.id in carried)),
-            note=entry.note,
-            withdrawn=gone is not None,
-            withdrawn_at=gone.at if gone else "",
-            reason=(gone.note or "no reason given") if gone else "",
-            refused=refused.sentence if refused.at == entry.id else "",
-            typed=refused.typed if refused.at == entry.id else "",
-        )
-
-
-def remarks_on(entry: Reading, carried: bool) -> Iterator[str]:
-    """What else the list says beside a take."""
-    if carried:
-        yield "carried over"
-    if entry.kept:
-        yield "kept against the remark"
-    if entry.state != "ride":
-        yield f"{entry.state}: listed, not counted"
-    if entry.sd is not None:
-        yield "with a spread of its own"
-
-
-def withdrawals(vehicle: VehicleFile) -> dict[str, Withdraw]:
-    """Id of each entry taken back -> the entry that did it."""
-    return {entry.of: entry for entry in vehicle.entries if isinstance(entry, Withdraw)}
-
-
 def notes_of(vehicle: VehicleFile) -> Iterator[NoteSaid]:
     for entry in vehicle.entries:
         if isinstance(entry, Note):
-            about = f"{words.sentence_start(short_words(vehicle, entry.reading))}: " if entry.reading else ""
-            yield NoteSaid(f"{about}{entry.note}", entry.at)
+            about = short_words(vehicle, entry.reading) if entry.reading else ""
+            if entry.note == cautions.SEEN:
+                about = stage_log.said(vehicle, entry.stage)
+            yield NoteSaid(f"{words.sentence_start(about)}: {entry.note}" if about else entry.note, entry.at)
 
 
 # ---- withdrawing ----

@@ -9,8 +9,8 @@ from urllib.parse import urlencode
 from flask import current_app
 from markupsafe import Markup
 
+from capture import stage_log
 from capture.report import Report
-from capture.screens import words
 from capture.screens.onward import OnwardLink, from_room
 
 ROOMS = (("walk", "Measure"), ("second-look", "Second look"), ("shape", "Shape"),
@@ -58,7 +58,7 @@ class RoomPage:
 
     @property
     def fresh(self) -> str:
-        """Asked every two seconds: answers nothing while the log is at this version, else the room anew."""
+        """Asked every second and a half: answers nothing while the log is at this version, else the room anew."""
         return f"/vehicles/{self.vehicle_id}/fresh?" + urlencode(
             [("v", str(self.version)), ("room", self.room), *self.query])
 
@@ -88,7 +88,7 @@ def shared(
 ) -> dict[str, Any]:
     """The fields of RoomPage that all rooms fill alike."""
     vehicle = report.vehicle
-    under = ", ".join(part for part in (vehicle.name, words.stage(report.stage)) if part)
+    under = ", ".join(part for part in (vehicle.name, stage_log.said(vehicle, report.stage)) if part)
     return {
         "vehicle_id": vehicle_id,
         "vehicle_name": vehicle.name,

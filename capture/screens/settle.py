@@ -16,6 +16,7 @@ from geometry.readings import parse_name
 from markupsafe import Markup
 from werkzeug.wrappers import Response as Answer
 
+from capture import stage_log
 from capture.doubt_place import takes_of
 from capture.entry import LONGEST, Entry, NotAReading, parse
 from capture.lengths import MINUS, say
@@ -27,6 +28,7 @@ from capture.screens.filters import said
 from capture.screens.readings_said import file_unit, short_words
 from capture.screens.record import LONGEST_REASON, now, reason_trouble
 from capture.screens.room import Head, plumbtack, report_now, room_address
+from capture.stages import place
 from capture.vehicle_file import LARGEST_VALUE, Keep, Reading, SetAside, VehicleFile, Withdraw
 
 blueprint = Blueprint("settle", __name__, template_folder="templates")
@@ -66,6 +68,8 @@ class SettlePage:
     chosen: str
     typed: str
     refused: str
+    closed: str = ""
+    keepable: bool = True
 
 
 @dataclass(frozen=True)
@@ -95,8 +99,9 @@ def doubt_naming(report: Report, take_id: str) -> Doubt | None:
 
 def settle_page(vehicle_id: str, report: Report, doubt: Doubt, sent: Sent) -> SettlePage:
     vehicle, takes = report.vehicle, takes_of(report, doubt)
-    correctable = takes if doubt.shared is None and len(takes) <= MOST_CORRECTED else ()
-    under = f"{vehicle.name}, {words.stage(report.stage)}"
+    shut = {take.stage for take in takes} & stage_log.closed(vehicle)
+    correctable = takes if doubt.shared is None and len(takes) <= MOST_CORRECTED and not shut else ()
+    under = f"{vehicle.name}, {stage_log.said(vehicle, report.stage)}"
     return SettlePage(
         vehicle_id=vehicle_id,
         vehicle_name=vehicle.name,
@@ -108,6 +113,8 @@ def settle_page(vehicle_id: str, report: Report, doubt: Doubt, sent: Sent) -> Se
         chosen=sent.chosen,
         typed=sent.note,
         refused="" if sent.take else sent.why,
+        closed=stage_log.closed_sentence(vehicle, min(shut, key=place)) if shut else "",
+        keepable=report.stage not in stage_log.closed(vehicle),
     )
 
 
@@ -158,7 +165,7 @@ def settle(vehicle_id: str) -> Answer | tuple[str, int]:
     if sent is not None:
         return render_template("settle.html", page=settle_page(vehicle_id, report, doubt, sent)), 422
     plumbtack().store.add_entries(vehicle_id, entries)
-    return redirect(f"{room_address(vehicle_id, 'second-look')}#settled", code=303)
+    return redirect(f"{room_address(vehicle_id, 'second-look')}?settled={entries[-1].id}", code=303)
 
 
 def entries_of(deed: str, report: Report, doubt: Doubt) -> tuple[list[Any], Sent | None]:

@@ -11,11 +11,13 @@ from geometry.readings import parse_name
 from markupsafe import Markup
 from werkzeug.wrappers import Response
 
+from capture import stage_log, stages
 from capture.drawings.plan import PlanStation, place_of, stations_plan
 from capture.drawings.vehicle import Vehicle
 from capture.drawings.walktape import WIDE, Tick, walk_tape
 from capture.lengths import say
 from capture.screens import pictures, words
+from capture.screens.cautions_page import seen_at
 from capture.screens.readings_said import short_words
 from capture.screens.room import Head, RoomPage, room_address, shared
 from capture.screens.walking import Walking, walking
@@ -65,6 +67,8 @@ class WalkPage(RoomPage):
     goon_href: str
     stages: tuple[tuple[str, str, bool], ...]
     measure: str
+    cautions: str = ""
+    closed: str = ""
     refused: str = ""
 
 
@@ -95,7 +99,7 @@ def walk_page(vehicle_id: str, asked: Mapping[str, str], refused: str = "") -> W
     whole = round_.progress.count()
     fields = shared(vehicle_id, "walk", round_.report, round_.version, "The walk",
                     Markup("<span><b>{}</b> of {}</span>").format(whole.done, whole.of))
-    under = ", ".join((round_.vehicle.name, words.stage(round_.stage)))
+    under = ", ".join((round_.vehicle.name, stage_log.said(round_.vehicle, round_.stage)))
     fields["head"] = Head("The walk", under, "/", "Back to the vehicles", fields["head"].cell)
     if "stage" in asked:
         fields["query"] = (("stage", round_.stage),)
@@ -108,24 +112,44 @@ def walk_page(vehicle_id: str, asked: Mapping[str, str], refused: str = "") -> W
                                      if row.station.key not in BELOW_THE_PLAN + IN_THE_LIST]),
         aside=tuple(row for row in rows if row.station.key in BELOW_THE_PLAN),
         stations=rows,
-        goon=_goon(round_, step, rows),
-        goon_href=_address(round_, step) if step else room_address(vehicle_id, "second-look"),
-        stages=tuple((words.stage(stage), f"?stage={stage}", stage == round_.stage) for stage in round_.stages),
+        **_onward(round_, step, rows),
+        stages=tuple((words.sentence_start(stages.said(stage)), f"?stage={stage}", stage == round_.stage)
+                     for stage in round_.stages),
         measure=room_address(vehicle_id, "measure"),
+        cautions=_cautions(round_),
+        closed=stage_log.closed_sentence(round_.vehicle, round_.stage),
         refused=refused,
     )
 
 
 def _address(round_: Walking, step: Step) -> str:
     asked = {"at": step.key}
-    if round_.stage != round_.report.stage or round_.stage != FIRST_STAGE:
+    if round_.stage != stage_log.current(round_.vehicle) or round_.stage != FIRST_STAGE:
         asked["stage"] = round_.stage
     return f"{room_address(round_.vehicle_id, 'measure')}?{urlencode(asked)}"
 
 
-def _goon(round_: Walking, step: Step | None, rows: tuple[StationRow, ...]) -> str:
-    if step is None:
-        return "All taken: second look"
+def _cautions(round_: Walking) -> str:
+    """Where the cautions of this stage are read, while nobody has."""
+    if round_.stage in stage_log.closed(round_.vehicle) or seen_at(round_.vehicle, round_.stage):
+        return ""
+    return f"{room_address(round_.vehicle_id, 'cautions')}?{urlencode({'stage': round_.stage, 'before': 'walk'})}"
+
+
+def _onward(round_: Walking, step: Step | None, rows: tuple[StationRow, ...]) -> dict[str, str]:
+    """What the lit key says and where it leads."""
+    if round_.stage in stage_log.closed(round_.vehicle):
+        return {"goon": "Closed: to the next stage", "goon_href": room_address(round_.vehicle_id, "stage")}
+    if step is not None:
+        return {"goon": _goon(round_, step, rows), "goon_href": _address(round_, step)}
+    if round_.proving is not None:
+        asked = urlencode({"from": round_.proving.before, "to": round_.stage})
+        said = f"All taken: compare with {stages.said(round_.proving.before)}"
+        return {"goon": said, "goon_href": f"{room_address(round_.vehicle_id, 'compare')}?{asked}"}
+    return {"goon": "All taken: second look", "goon_href": room_address(round_.vehicle_id, "second-look")}
+
+
+def _goon(round_: Walking, step: Step, rows: tuple[StationRow, ...]) -> str:
     here = next(row for row in rows if row.station.key == step.station)
     name = here.station.name[:1].lower() + here.station.name[1:]
     begun = "Go on" if round_.takes else "Begin"

@@ -104,9 +104,11 @@ def test_the_stage_in_hand_is_the_latest_begun_and_says_what_can_follow():
     assert stage_log.current(read()) == "mock_up" and stage_log.following(read()) == ()
     assert stage_log.following(read(a_reading(1))) == ("tacked", "welded")
     begun = read(a_reading(1), a_begin(2, "tacked"))
-    assert stage_log.current(begun) == "tacked" and stage_log.following(begun) == ("welded",)
+    assert stage_log.current(begun) == "tacked" and stage_log.following(begun) == ()
+    assert stage_log.following(read(a_reading(1), a_begin(2, "tacked"), a_reading(3, "tacked"))) == ("welded",)
     assert stage_log.following(read(*WELDED)) == ("setting_1",)
-    assert stage_log.following(read(*WELDED, SUMMER)) == ("setting_2",)
+    assert stage_log.following(read(*WELDED, SUMMER)) == ()
+    assert stage_log.following(read(*WELDED, SUMMER, a_reading(4, "setting_1"))) == ("setting_2",)
 
 
 def test_closing_shuts_every_stage_before_it_and_nothing_opens_it_again():

@@ -1,4 +1,4 @@
-"""One figure at two stages, and the column of the sweep that belongs to a figure."""
+"""The column of the sweep that belongs to a figure."""
 
 import math
 
@@ -7,7 +7,6 @@ import pytest
 from geometry.figures import Facts, standing
 from geometry.figures import sheet as figures_sheet
 from geometry.figures.base import Column, Figure, Sheet, SweepTable
-from geometry.figures.change import change
 from geometry.figures.over_travel import COLUMNS, over_travel
 from geometry.figures.travel import columns
 from tests.outside.shapes import T1, fitted
@@ -15,19 +14,6 @@ from tests.outside.shapes import T1, fitted
 
 def figure(value, sd=1.0, key="anti_dive", **more):
     return Figure(key, "%", value, sd, **more)
-
-
-def test_a_change_of_three_with_spreads_of_three_and_four_is_not_sure():
-    # Source: by hand, sqrt(3 x 3 + 4 x 4) = 5; two of them are 10.
-    small, large = change(figure(60.0, 3.0), figure(63.0, 4.0)), change(figure(60.0, 3.0), figure(49.9, 4.0))
-    assert (small.value, small.sd, small.sure) == (3.0, pytest.approx(5.0), False)
-    assert (large.value, large.sure) == (pytest.approx(-10.1), True)
-
-
-@pytest.mark.parametrize("other", [figure(None, None), figure(63.0, leans=True)])
-def test_what_cannot_be_had_or_leans_on_a_guess_has_no_change(other):
-    assert change(figure(60.0), other) is None
-    assert change(other, figure(60.0)) is None
 
 
 def sheet(anti_dive, geometric=100.0):

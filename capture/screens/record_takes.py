@@ -1,0 +1,105 @@
+"""The record's list of readings: every take with the words typed, its stage, and its withdrawal where there is one."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from markupsafe import Markup
+
+from capture import stage_log, stages
+from capture.report import Report
+from capture.screens import words
+from capture.screens.filters import said
+from capture.screens.readings_said import file_unit, short_words
+from capture.screens.room import measure_address
+from capture.vehicle_file import Reading, VehicleFile, Withdraw
+
+
+@dataclass(frozen=True)
+class Take:
+    """One reading of the log as the record shows it. refused: why its withdrawal was not taken; closed:
+    since when the record of its stage is closed."""
+
+    id: str
+    anchor: str
+    words: str
+    said: str
+    href: str
+    read: Markup
+    typed_text: str
+    at: str
+    stage: str
+    mark: str
+    remarks: tuple[str, ...]
+    note: str
+    withdrawn: bool
+    closed: str = ""
+    withdrawn_at: str = ""
+    reason: str = ""
+    refused: str = ""
+    typed: str = ""
+
+
+@dataclass(frozen=True)
+class NotTaken:
+    """A withdrawal that was not taken: of which take, what was typed, why."""
+
+    at: str = ""
+    typed: str = ""
+    sentence: str = ""
+
+
+def carried_over(report: Report) -> frozenset[str]:
+    """The ids of readings that still count at this stage although an earlier one took them."""
+    return frozenset(take.id for take in report.stage_view.takes if take.carried)
+
+
+def takes_of(
+    vehicle_id: str, vehicle: VehicleFile, refused: NotTaken, carried: frozenset[str] = frozenset()
+) -> Iterator[Take]:
+    """The log's readings in the order they came in, each with its withdrawal where there is one."""
+    withdrawn = withdrawals(vehicle)
+    shut = {stage: f"Closed with {stages.said(closing.entry.stage)} on {words.moment(closing.entry.at)}"
+            for stage in stage_log.closed(vehicle) if (closing := stage_log.closing_of(vehicle, stage))}
+    for entry in vehicle.entries:
+        if not isinstance(entry, Reading):
+            continue
+        gone = withdrawn.get(entry.id)
+        yield Take(
+            id=entry.id,
+            anchor=f"take-{entry.id}",
+            words=short_words(vehicle, entry.reading),
+            said=f"{short_words(vehicle, entry.reading)}: {entry.text or entry.value}",
+            href=measure_address(vehicle_id, entry.reading),
+            read=said(entry.value, file_unit(vehicle, entry.reading), vehicle.display_unit),
+            typed_text=" ".join(part for part in (entry.text, entry.unit) if part) if entry.text else "",
+            at=entry.at,
+            stage=stage_log.said(vehicle, entry.stage),
+            mark="withdrawn" if gone else "flag" if entry.kept else "carried" if entry.id in carried else "measured",
+            remarks=tuple(remarks_on(entry, entry.id in carried)),
+            note=entry.note,
+            closed=shut.get(entry.stage, ""),
+            withdrawn=gone is not None,
+            withdrawn_at=gone.at if gone else "",
+            reason=(gone.note or "no reason given") if gone else "",
+            refused=refused.sentence if refused.at == entry.id else "",
+            typed=refused.typed if refused.at == entry.id else "",
+        )
+
+
+def remarks_on(entry: Reading, carried: bool) -> Iterator[str]:
+    """What else the list says beside a take."""
+    if carried:
+        yield "carried over"
+    if entry.kept:
+        yield "kept against the remark"
+    if entry.state != "ride":
+        yield f"{entry.state}: listed, not counted"
+    if entry.sd is not None:
+        yield "with a spread of its own"
+
+
+def withdrawals(vehicle: VehicleFile) -> dict[str, Withdraw]:
+    """Id of each entry taken back -> the entry that did it."""
+    return {entry.of: entry for entry in vehicle.entries if isinstance(entry, Withdraw)}

@@ -17,6 +17,7 @@ from geometry.aims import Answer, aim
 from geometry.correction import likeliest
 from geometry.doubt import Doubt
 from geometry.figures import Facts, Figure, Sheet, SweepTable
+from geometry.figures.clearance import ClearanceTable, clearances
 from geometry.fit import Fit, Setup, fit
 from geometry.what_if import Measured
 
@@ -106,6 +107,11 @@ class Report:
         return figures.articulation(self.fit, facts_of(self.vehicle))
 
     @cached_property
+    def gaps(self) -> ClearanceTable:
+        """The least distance of every pair of parts over travel, articulation and steer. Raises figures.base.NotYet."""
+        return clearances(self.fit, facts_of(self.vehicle))
+
+    @cached_property
     def missing(self) -> dict[str, tuple[str, ...]]:
         """For each figure that cannot be had yet, the readings or facts it waits for."""
         found = self.sheet.figures.items()
@@ -189,7 +195,7 @@ def _figure(figure: Figure) -> dict[str, Any]:
         "unit": figure.unit,
         "needs": list(figure.needs),
     }
-    for mark in ("leans", "convention", "reason"):
+    for mark in ("leans", "convention", "reason", "remark"):
         if getattr(figure, mark):
             found[mark] = getattr(figure, mark)
     return found

@@ -14,17 +14,18 @@ from capture.screens.families import Family
 from capture.screens.figure_rows import FigureRow, figure_row, kinds_of
 from capture.screens.readings_said import Need, need
 from capture.screens.room import RoomPage, report_now, room_address, shared
-from capture.screens.sections import Section
+from capture.screens.sections import Choice, Section
 from capture.screens.travelled import PATHS, Asked, CurveSaid, Sweep, Travelled
 
 
 @dataclass(frozen=True, kw_only=True)
 class FamilyPage(RoomPage):
-    """headlines: with rule and curve; rows: the other figures; sections: tables of its own; waits: what is missing."""
+    """views: other ways to look at the picture; headlines: with rule and curve; rows: the other figures; sections: tables of its own; waits: what is missing."""
 
     family: Family
     picture: Markup
     caption: str
+    views: tuple[Choice, ...]
     headlines: tuple[FigureRow, ...]
     rows: tuple[FigureRow, ...]
     sections: tuple[Section, ...]
@@ -61,6 +62,7 @@ def family_page(vehicle_id: str, key: str, query: Mapping[str, str]) -> FamilyPa
         family=family,
         picture=picture,
         caption=caption,
+        views=family_pictures.views(family.key, address, report, query),
         headlines=tuple(row for row in rows if row.key in headline_keys and row.value is not None),
         rows=tuple(row for row in rows if row.key not in headline_keys and row.value is not None),
         sections=sections,

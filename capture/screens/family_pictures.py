@@ -2,22 +2,27 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
+from urllib.parse import urlencode
 
 from geometry.figures import loads
 from geometry.figures.base import NotYet
+from geometry.figures.clearance import Clearance
+from geometry.figures.tight_spot import shapes_at
 from geometry.layouts import LAYOUTS
 from markupsafe import Markup
 
 from capture.drawings.forces import Lettered, links_plan
 from capture.drawings.plan_steer import larger, roll_steer_plan
 from capture.drawings.shaft import shaft_side
+from capture.drawings.tight import VIEWS, Drawn, best_view, tight_spot
 from capture.drawings.weight import weight_side
 from capture.lengths import say, say_with_spread
 from capture.report import Report, facts_of
 from capture.screens import figure_pictures, pictures, words
 from capture.screens.figure_rows import kinds_of
 from capture.screens.load_tables import chosen_case
+from capture.screens.sections import Choice, where
 
 Picture = tuple[Markup, str]
 NOTHING: Picture = (Markup(), "")
@@ -32,6 +37,7 @@ def of(key: str, report: Report, query: Mapping[str, str]) -> Picture:
         "loads": lambda: forces(report, query),
         "balance": lambda: weight(report),
         "links": lambda: lengths(report),
+        "clearance": lambda: tight(report, query),
     }
     return makers[key]() if key in makers else NOTHING
 
@@ -91,6 +97,55 @@ def forces(report: Report, query: Mapping[str, str]) -> Picture:
 def pulled(load: loads.LinkLoad) -> bool | None:
     """Whether a link is pulled or pressed; None where the spread does not tell."""
     return load.force > 0 if abs(load.force) > 2 * load.sd else None
+
+
+def tight(report: Report, query: Mapping[str, str]) -> Picture:
+    """Where the chosen pair of bodies, else the nearest, comes nearest: at its travel and its steering lock."""
+    try:
+        rows = report.gaps.rows
+    except NotYet:
+        return NOTHING
+    if not rows:
+        return NOTHING
+    unit, row = report.vehicle.display_unit, chosen_gap(rows, query)
+    pair = (row.one, row.other)
+    bodies = [Drawn(shape.places, shape.diameter, shape.name in pair, shape.name.startswith(("body.", "keep_clear.")))
+              for shape in shapes_at(report.fit, facts_of(report.vehicle), row)]
+    gap = f"{'overlap ' if row.least < 0 else ''}{say_with_spread(abs(row.least), row.sd, 'mm', unit)}"
+    place = where(row.travel, row.lift, unit, row.steer)
+    label = f"{words.sentence_start(row.words[0])} and {row.words[1]}, {place}: {gap}"
+    drawn = tight_spot(bodies, row.spots, gap, label, chosen_view(row, query), unit)
+    return drawn, f"{words.sentence_start(row.words[0])} and {row.words[1]}, {place}."
+
+
+def gap_key(row: Clearance) -> str:
+    """A pair in an address."""
+    return f"{row.one}~{row.other}"
+
+
+def chosen_gap(rows: Sequence[Clearance], query: Mapping[str, str]) -> Clearance:
+    return next((row for row in rows if gap_key(row) == query.get("pair")), rows[0])
+
+
+def chosen_view(row: Clearance, query: Mapping[str, str]) -> str:
+    asked = query.get("view", "")
+    return asked if asked in VIEWS else best_view(row.spots)
+
+
+def views(key: str, address: str, report: Report, query: Mapping[str, str]) -> tuple[Choice, ...]:
+    """The ways a family's picture can be looked at; none where there is one only."""
+    if key != "clearance":
+        return ()
+    try:
+        rows = report.gaps.rows
+    except NotYet:
+        return ()
+    if not rows:
+        return ()
+    row = chosen_gap(rows, query)
+    at = chosen_view(row, query)
+    return tuple(Choice(said, f"{address}?{urlencode({'pair': gap_key(row), 'view': view})}#picture", view == at)
+                 for view, said in (("top", "From above"), ("end", "From behind"), ("side", "From the side")))
 
 
 def weight(report: Report) -> Picture:

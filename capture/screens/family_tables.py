@@ -4,21 +4,24 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from functools import partial
+from urllib.parse import urlencode
 
 from geometry.figures import clearance, flatten, joints, lift
 from geometry.figures.base import NotYet
 from geometry.layouts import LAYOUTS
 from markupsafe import Markup
 
-from capture.lengths import say
+from capture.lengths import say, say_length
 from capture.report import Report, facts_of
-from capture.screens import families, words
+from capture.screens import families, family_pictures, words
 from capture.screens.filters import said, spread
 from capture.screens.load_tables import AID, chosen_case, load_sections
 from capture.screens.room import room_address
 from capture.screens.sections import Line, Section, pose_at, where
 
 MOST_GAPS = 8
+OWN = ("body.", "keep_clear.")
+"""What the person named himself always stands in the table, at its nearest."""
 RISES = {"in": tuple(25.4 * inches for inches in (6, 10, 14, 18, 24)), "mm": (150.0, 250.0, 350.0, 450.0, 600.0)}
 
 
@@ -26,7 +29,7 @@ def of(key: str, vehicle_id: str, report: Report, query: Mapping[str, str]) -> t
     """The tables of a family; one that cannot be had yet says what it waits for."""
     make: Callable[[], tuple[Section, ...]] | None = {
         "joints": partial(joint_sections, vehicle_id, report),
-        "clearance": partial(clearance_sections, vehicle_id, report),
+        "clearance": partial(clearance_sections, vehicle_id, report, query),
         "loads": partial(load_sections, vehicle_id, report, query),
         "balance": partial(lift_sections, report),
         "steering": partial(flatten_sections, report),
@@ -42,7 +45,8 @@ def of(key: str, vehicle_id: str, report: Report, query: Mapping[str, str]) -> t
 
 def asked(query: Mapping[str, str]) -> tuple[tuple[str, str], ...]:
     """What of an address belongs to these tables."""
-    return (("case", query["case"]),) if query.get("case") == chosen_case(query).key else ()
+    found = [("case", query["case"])] if query.get("case") == chosen_case(query).key else []
+    return (*found, *((key, query[key][:120]) for key in ("pair", "view") if query.get(key)))
 
 
 # ---- joints ----
@@ -75,27 +79,38 @@ def joint_sections(vehicle_id: str, report: Report) -> tuple[Section, ...]:
 # ---- clearance ----
 
 
-def clearance_sections(vehicle_id: str, report: Report) -> tuple[Section, ...]:
-    unit = report.vehicle.display_unit
-    table = clearance.clearances(report.fit, facts_of(report.vehicle))
-    lines = []
-    for row in table.rows[:MOST_GAPS]:
+def clearance_sections(vehicle_id: str, report: Report, query: Mapping[str, str]) -> tuple[Section, ...]:
+    unit, table = report.vehicle.display_unit, report.gaps
+    chosen = family_pictures.chosen_gap(table.rows, query) if table.rows else None
+    lines, own = [], set()
+    for row in table.rows:
+        if len(lines) >= MOST_GAPS and row is not chosen and (row.other in own or not row.other.startswith(OWN)):
+            continue
+        own.add(row.other)
         place = words.sentence_start(where(row.travel, row.lift, unit, row.steer))
         less = row.least < row.usual
+        pair = urlencode({"pair": family_pictures.gap_key(row)})
+        href = f"{families.address(vehicle_id, 'clearance')}?{pair}#picture"
         lines.append(Line(f"{words.sentence_start(row.words[0])} and {row.words[1]}", said(row.least, "mm", unit),
-                          spread(row.sd, "mm", unit), row.sentence if less else "", place,
-                          pose_at(families.address(vehicle_id, "clearance"), row.travel, row.lift), row.leans))
+                          spread(row.sd, "mm", unit), row.sentence if less else "", place, href, row.leans,
+                          row is chosen))
     rest = len(table.rows) - len(lines)
-    notes = [*table.assumed, *([table.remark] if table.remark else []),
+    notes = [taken_words(table, unit), *([table.remark] if table.remark else []),
              *([f"{rest} more pairs have more room."] if rest > 0 else []),
              "People usually leave 25 mm (1 in) round a tyre and a sump, 20 round the shaft, 12 to 20 between bars: "
              "brackets, bent tubes and soft bushings use up 10 to 15. Common practice, no source.",
              "A point that must not be touched is a point: give a large thing several, or state it as a body."]
-    gaps = Section("The least gap of each pair", tuple(lines), ("least", "±"), notes=tuple(notes),
+    gaps = Section("The least gap of each pair", tuple(lines), ("least", "±"), notes=tuple(filter(None, notes)),
                    facts_href=f"{room_address(vehicle_id, 'facts')}#bodies")
     if table.needs or table.unfit:
         return gaps, Section("", needs=table.needs, reason=" ".join(table.unfit))
     return (gaps,)
+
+
+def taken_words(table: clearance.ClearanceTable, unit: str) -> str:
+    """What the table was counted with that nobody stated, in one sentence."""
+    taken = [one.words if one.mm is None else one.words.format(say_length(one.mm, unit)) for one in table.assumed]
+    return f"Taken as usual, as it is not stated: {words.listed(taken)}." if taken else ""
 
 
 # ---- centre of gravity ----

@@ -13,7 +13,7 @@ from capture.lengths import say_length
 @dataclass(frozen=True)
 class Line:
     """One row. value: None where there is none; place: where on the way it is so, and pose the address that moves
-    the drawing there; remark: what else stands below the words."""
+    the drawing there; remark: what else stands below the words; current: the picture shows it."""
 
     words: str
     value: Markup | None
@@ -22,6 +22,7 @@ class Line:
     place: str = ""
     pose: str = ""
     guessed: bool = False
+    current: bool = False
 
 
 @dataclass(frozen=True)

@@ -273,17 +273,25 @@ def _turned(pose: Pose, arms: Complex) -> Complex:
     return np.asarray(np.einsum("pnij,pnj->pni", pose.turn, arms))
 
 
-def assumed(ride: Ride) -> tuple[str, ...]:
-    """What was taken as usual because it is not stated, a phrase each."""
-    found = [f"{bar.words} {bar.diameter:.0f} mm thick" for bar in bars(ride) if bar.name not in ride.facts.tubes]
+@dataclass(frozen=True)
+class Taken:
+    """Something taken as usual because it is not stated: words with {} where its length mm belongs, if it has one."""
+
+    words: str
+    mm: float | None = None
+
+
+def assumed(ride: Ride) -> tuple[Taken, ...]:
+    """What was taken as usual because it is not stated."""
+    found = [Taken(f"{bar.words} {{}} thick", bar.diameter) for bar in bars(ride) if bar.name not in ride.facts.tubes]
     if ride.facts.tyre_width is None:
-        found.append(f"tyres {USUAL_WIDTH:.0f} mm wide")
+        found.append(Taken("tyres {} wide", USUAL_WIDTH))
     if not ride.has("tyre.free_diameter") and ride.facts.tyre_diameter is None:
-        found.append(f"tyres {2.0 * float(wheel_radius(ride).real[0]):.0f} mm high")
+        found.append(Taken("tyres {} high", 2.0 * float(wheel_radius(ride).real[0])))
     if ride.front and ride.facts.steer_lock is None:
-        found.append(f"wheels that steer {USUAL_LOCK:.0f} degrees each way")
+        found.append(Taken(f"wheels that steer {USUAL_LOCK:.0f}° each way"))
     if ride.front and not _steered(ride):
-        found.append("wheels that turn about their own centre, as no kingpin was read")
+        found.append(Taken("wheels that turn about their own centre, as no kingpin was read"))
     return tuple(found)
 
 

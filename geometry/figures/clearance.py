@@ -16,7 +16,7 @@ import numpy as np
 from geometry.complex_step import STEP
 from geometry.figures import Spread
 from geometry.figures.base import Facts
-from geometry.figures.bodies import Surroundings, assumed, bars, own_points, scene, steer_lock
+from geometry.figures.bodies import Surroundings, Taken, assumed, bars, own_points, scene, steer_lock
 from geometry.figures.everywhere import Everywhere, everywhere
 from geometry.figures.gaps import SORTS, Body, Pairs, Places, held, nearest
 from geometry.figures.hulls import hulls
@@ -68,7 +68,7 @@ class ClearanceTable:
     """
 
     rows: tuple[Clearance, ...]
-    assumed: tuple[str, ...]
+    assumed: tuple[Taken, ...]
     remark: str | None = None
     needs: tuple[str, ...] = ()
     unfit: tuple[str, ...] = ()

@@ -85,17 +85,20 @@ def _hull(ride: Ride, name: str, fact: BodyFact) -> Hull:
 
 
 def _ends(ride: Ride, fact: BodyFact) -> tuple[Complex, Complex]:
-    """Both points. NotYet names the readings of either that is not in the fit."""
-    found: list[Complex] = []
-    needs: list[str] = []
-    for name in (fact.start, fact.end):
-        try:
-            found.append(ride.point(name))
-        except NotYet as wait:
-            needs += wait.needs
+    """Both points. NotYet names the readings that either lacks to stand on readings alone."""
+    needs = tuple(need for name in (fact.start, fact.end) for need in _lacks(ride, name))
     if needs:
-        raise NotYet(tuple(needs))
-    return found[0], found[1]
+        raise NotYet(needs)
+    return ride.point(fact.start), ride.point(fact.end)
+
+
+def _lacks(ride: Ride, name: str) -> tuple[str, ...]:
+    """The readings of a point that would place it, none where it is known: a rail through a guess says nothing."""
+    if name in ride.fit.points and ride.fit.placed()[name].known:
+        return ()
+    read = {seen.name for seen in ride.fit.observations}
+    every = tuple(f"{kind}:{name}" for kind in ("fore_aft", "lateral", "height"))
+    return tuple(need for need in every if need not in read) or every
 
 
 def _refuse_moving(ride: Ride, words: str, point: str) -> None:

@@ -324,6 +324,37 @@ def test_a_figure_that_waits_for_a_fact_leads_to_its_field(demo_client):
     assert 'id="slip_travel"' in client.get(f"/vehicles/{ids['orchard_truck']}/facts").text
 
 
+# ---- where it is tight ----
+
+
+def test_the_picture_of_a_gap_shows_the_chosen_pair_at_its_lock_from_the_chosen_side(demo_client):
+    client, ids, _ = demo_client
+    address = f"/vehicles/{ids['orchard_truck']}/behaviour/family/clearance"
+    page = client.get(address).text
+    pairs = re.findall(r'href="[^"]*pair=([^"#&]*)#picture"', page)
+    assert len(set(pairs)) >= 8
+    chosen = client.get(f"{address}?pair={pairs[3]}&view=end").text
+    label = re.search(r'<svg class="d tight"[^>]*aria-label="([^"]*)"', chosen)[1]
+    assert "seen from behind" in chosen and re.search(r"steered \d+° (left|right)", label)
+    assert label != re.search(r'<svg class="d tight"[^>]*aria-label="([^"]*)"', page)[1]
+    assert chosen.count('aria-current="true">At') == 1
+    assert client.get(f"{address}?pair=nobody~nothing&view=inside").status_code == 200
+
+
+def test_a_stated_rail_waits_for_its_marks_and_then_stands_among_the_gaps(client, orchard):
+    keep(client, orchard, {f"bodies.left_rail.{part}": said for part, said in RAIL.items()})
+    address = f"/vehicles/{orchard}/behaviour/family/clearance"
+    waiting = client.get(address).text.partition("Still waiting for")[2]
+    assert "at=fore_aft%3Amark.front_left" in waiting or "at=fore_aft:mark.front_left" in waiting
+    more = [reading_object(900 + number, value, reading=f"{kind}:mark.{mark}", text="", stage="mock_up")
+            for number, (kind, mark, value) in enumerate(
+                (kind, mark, value) for mark, x in (("front_left", 300.0), ("rear_left", -1500.0))
+                for kind, value in (("fore_aft", x), ("lateral", 640.0), ("height", 560.0)))]
+    assert client.post(f"/vehicles/{orchard}/entries", json={"entries": more}).status_code == 200
+    page = client.get(address).text
+    assert "left rail" in page and "mark.front_left" not in page.partition("Still waiting for")[2]
+
+
 # ---- every layout, and hardly anything measured ----
 
 

@@ -84,7 +84,7 @@ def test_a_wheel_that_steers_is_nearest_half_way_where_the_tread_s_edge_comes_by
     row = found["tyre_left", "keep_clear.post"]
     assert row.least == pytest.approx(450.0 * math.cos(math.pi / 12) - 420.0, abs=1e-3)
     assert row.steer == 15.0
-    assert any("no kingpin was read" in phrase for phrase in table.assumed)
+    assert any("no kingpin was read" in one.words for one in table.assumed)
 
 
 def test_steer_about_the_kingpin_swings_the_wheel_as_a_rotation_does():
@@ -108,7 +108,7 @@ def test_steer_about_the_kingpin_swings_the_wheel_as_a_rotation_does():
     assert row.steer == min(gaps, key=gaps.get)
     assert row.least == pytest.approx(min(gaps.values()), abs=1e-3)
     assert max(gaps.values()) > row.least + 20.0
-    assert not any("kingpin" in phrase for phrase in table.assumed)
+    assert not any("kingpin" in one.words for one in table.assumed)
 
 
 def test_what_hangs_on_one_knuckle_is_no_pair():

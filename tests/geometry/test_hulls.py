@@ -9,6 +9,7 @@ from scipy.optimize import minimize
 from geometry.figures import Facts
 from geometry.figures.clearance import clearances
 from geometry.figures.parts import BodyFact, TubeFact
+from geometry.figures.tight_spot import shapes_at
 from tests.outside.shapes import T1, fitted
 from tests.reference.motion import Axle
 
@@ -151,3 +152,17 @@ def test_an_upright_body_has_a_size_too():
     found, _ = rows(facts(width=60.0, height=120.0), post)
     # By hand: 60 across, from y 270 to 330; the tyre begins at 630.
     assert found["tyre_left", "body.left_rail"].least == pytest.approx(300.0, abs=1e-3)
+
+
+def test_the_picture_s_bodies_stand_where_the_gap_was_found():
+    found, _ = rows(facts(width=60.0, height=120.0), {name: (-x, y, z) for name, (x, y, z) in T1.items()} | RAIL,
+                    "front", TRAVELS)
+    for row in list(found.values())[:6]:
+        fit_again = fitted({name: (-x, y, z) for name, (x, y, z) in T1.items()} | RAIL, "four_link", "front",
+                           more=TRAVELS)
+        shapes = {shape.name: shape for shape in shapes_at(fit_again, facts(width=60.0, height=120.0), row)}
+        assert {row.one, row.other} <= set(shapes)
+        for name, spot in zip((row.one, row.other), row.spots, strict=True):
+            places = np.array(shapes[name].places)
+            reach = 0.5 * shapes[name].diameter + 1.0
+            assert (places.min(axis=0) - reach <= spot).all() and (spot <= places.max(axis=0) + reach).all(), name

@@ -20,7 +20,7 @@ LARGEST_SIDE = 4096
 """Pixels of a stored photo, along or up."""
 MOST_MOVES = 100
 MOST_HOLES = 100
-MOST_WANTS = 20
+MOST_WANTS = 10
 
 Stage = Annotated[str, AfterValidator(a_stage)]
 MeasuredStage = Annotated[str, AfterValidator(a_measured_stage)]

@@ -6,7 +6,9 @@ from collections.abc import Callable
 from typing import Any, TypeVar
 
 from geometry import moves
+from geometry.aims import KeepOut, Room, Want
 from geometry.holes import Row
+from geometry.layouts import Place
 
 from capture.log_entries import Aims, Holes, MovePlan, Withdraw
 from capture.vehicle_file import VehicleFile
@@ -52,6 +54,23 @@ def aims(vehicle: VehicleFile) -> Aims | None:
     """What is aimed at, as it was last entered and not withdrawn."""
     found = standing(vehicle, Aims)
     return found[-1] if found else None
+
+
+def aims_of(vehicle: VehicleFile) -> tuple[list[Want], list[Room], list[KeepOut]] | None:
+    """The same as the sums take it."""
+    kept = aims(vehicle)
+    if kept is None:
+        return None
+    return (
+        [Want(want.figure, want.low, want.high) for want in kept.wants],
+        [Room(room.point, _place(room.low), _place(room.high)) for room in kept.rooms],
+        [KeepOut(keep.name, _place(keep.low), _place(keep.high)) for keep in kept.keep_outs],
+    )
+
+
+def _place(parts: list[float]) -> Place:
+    x, y, z = parts
+    return x, y, z
 
 
 def standing(vehicle: VehicleFile, kind: type[Decided]) -> list[Decided]:

@@ -95,7 +95,7 @@ def page(vehicle_id: str) -> Answer | tuple[str, int]:
     """The page; after a deed without script, on to the address of what came of it. part: what a script puts in."""
     report, version = report_now(vehicle_id)
     if not report.stage_view.takes:
-        return render_template("nothing_yet.html", page=RoomPage(**fields_of(vehicle_id, report, version))), 200
+        return nothing_yet(vehicle_id, report, version, "What if")
     state = state_of(report, request.args)
     if state.refused is None and "act" in request.args and "part" not in request.args:
         return redirect(f"{room_address(vehicle_id, 'what-if')}?{state.asked.query()}", code=303)
@@ -103,6 +103,11 @@ def page(vehicle_id: str) -> Answer | tuple[str, int]:
     if "part" in request.args:
         return render_template("_what_if.html", page=shown), 200
     return render_template("what_if.html", page=shown), 422 if shown.refused else 200
+
+
+def nothing_yet(vehicle_id: str, report: Report, version: int, title: str) -> tuple[str, int]:
+    """The page of a vehicle without a reading."""
+    return render_template("nothing_yet.html", page=RoomPage(**fields_of(vehicle_id, report, version, title))), 200
 
 
 def fields_of(vehicle_id: str, report: Report, version: int, title: str = "What if") -> dict[str, Any]:

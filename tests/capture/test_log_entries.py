@@ -127,7 +127,7 @@ def test_plans_holes_and_aims_never_touch_a_reading():
         (AIMS | {"rooms": [AIMS["rooms"][0] | {"point": "upper.farme"}]}, "there is no point upper.farme"),
         (AIMS | {"rooms": [AIMS["rooms"][0] | {"low": [0.0, 0.0, 900.0]}]}, "low is above high along z: 900 and"),
         (AIMS | {"keep_outs": [AIMS["keep_outs"][0] | {"name": " "}]}, "name must not be blank"),
-        (AIMS | {"wants": AIMS["wants"] * 30}, "wants must have 20 or fewer in it"),
+        (AIMS | {"wants": AIMS["wants"] * 30}, "wants must have 10 or fewer in it"),
         (A_PHOTO | {"point": "upper.farme"}, "there is no point upper.farme"),
         (A_PHOTO | {"reading": "height:upper.frame"}, "a photo is of a reading or of a point, not of both"),
         (A_PHOTO | {"sha256": "0F" * 32}, "sha256 must be 64 hexadecimal digits"),

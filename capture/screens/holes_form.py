@@ -1,0 +1,104 @@
+"""A row of holes as it is typed: so many, so far apart, along a direction; or each measured from the one in use."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from typing import Any
+
+from geometry.holes import BadRow, row
+from geometry.layouts import Place
+
+from capture.entry import NotAReading, parse
+from capture.log_entries import MOST_HOLES, Holes
+from capture.report import Report
+from capture.screens.what_if_words import by
+from capture.screens.words import counted, sentence_start
+from capture.vehicle_file import VehicleFile
+
+DIRECTIONS: Mapping[str, tuple[str, Place]] = {
+    "up": ("up", (0.0, 0.0, 1.0)), "along": ("forward", (1.0, 0.0, 0.0)), "across": ("to the left", (0.0, 1.0, 0.0)),
+}
+TYPED = "typed"
+LEAST_APART = 0.05
+"""mm: nearer holes are one."""
+
+
+class NotARow(ValueError):
+    """A row that cannot be taken; one plain sentence."""
+
+
+def row_typed(report: Report, form: Mapping[str, str]) -> dict[str, Any]:
+    """The row as the log keeps it. Raises NotARow."""
+    unit, point = report.vehicle.display_unit, form.get("point", "")
+    if point not in report.fit.points:
+        raise NotARow("Choose the bolt that has a row of holes.")
+    if form.get("way") == "each":
+        places = _each(form.get("each", ""), unit)
+        used = next((number for number, place in enumerate(places) if not any(place)), None)
+        if used is None:
+            raise NotARow("None of these is the hole in use: give it a line of its own, 0, 0, 0.")
+        return {"point": point, "places": places, "used": used}
+    count, used = _whole(form.get("count", ""), "holes"), _whole(form.get("used", "1"), "the hole in use")
+    spacing = _length(form.get("spacing", ""), unit, "Spacing") if count > 1 else 1.0
+    try:
+        made = row("holes", count, spacing, _direction(form, unit), used - 1)
+    except BadRow as trouble:
+        raise NotARow(sentence_start(str(trouble).removeprefix("holes: "))) from None
+    if count > MOST_HOLES:
+        raise NotARow(f"{count} holes are too many for one row; {MOST_HOLES} is the most.")
+    return {"point": point, "places": [list(place) for place in made.places], "used": made.used}
+
+
+def _whole(text: str, about: str) -> int:
+    if not re.fullmatch(r"\s*\d{1,4}\s*", text):
+        raise NotARow(f"Type a whole number for {about}, such as 3.")
+    return int(text)
+
+
+def _length(text: str, unit: str, about: str) -> float:
+    try:
+        return float(parse(text, unit, "mm").value)
+    except NotAReading as trouble:
+        raise NotARow(f"{about}: {trouble}") from None
+
+
+def _direction(form: Mapping[str, str], unit: str) -> Place:
+    named = DIRECTIONS.get(form.get("direction", "up"))
+    if named is not None:
+        return named[1]
+    x, y, z = (_length(form.get(f"d{axis}", "") or "0", unit, "Direction") for axis in "xyz")
+    return x, y, z
+
+
+def _each(text: str, unit: str) -> list[list[float]]:
+    """One hole a line: forward, left, up from the hole in use."""
+    lines = [line.strip() for line in text.splitlines() if line.strip()]
+    if not lines:
+        raise NotARow("No hole is typed yet: one a line, such as 0, 0, 1 1/2.")
+    if len(lines) > MOST_HOLES:
+        raise NotARow(f"{len(lines)} holes are too many for one row; {MOST_HOLES} is the most.")
+    places: list[list[float]] = []
+    for number, line in enumerate(lines, start=1):
+        parts = [part.strip() for part in re.split("[;,]", line)]
+        if len(parts) != 3:
+            raise NotARow(f"Line {number} has {counted(len(parts), 'length')} and needs 3: forward, left, up, "
+                          "with commas between.")
+        place = [_length(part, unit, f"Line {number}") for part in parts]
+        if place in places:
+            raise NotARow(f"Line {number} is the same hole as line {places.index(place) + 1}; leave one of them out.")
+        places.append(place)
+    return places
+
+
+def said(entry: Holes, vehicle: VehicleFile) -> str:
+    """"4 holes, 3/4 in apart, up; the 2nd is in use", or where each is."""
+    unit, count = vehicle.display_unit, len(entry.places)
+    used = f"hole {entry.used + 1} is in use"
+    if count == 1:
+        return "1 hole"
+    steps = {tuple(round(b - a, 2) for a, b in zip(one, two, strict=True))
+             for one, two in zip(entry.places, entry.places[1:], strict=False)}
+    if len(steps) == 1:
+        return f"{count} holes, each {by(steps.pop(), unit) or 'at the same place'} of the one before; {used}"
+    return f"{count} holes; {used}"

@@ -107,7 +107,7 @@ def page(vehicle_id: str, link: str) -> str:
 def write_down(vehicle_id: str, link: str) -> Answer | tuple[str, int]:
     """Puts what was set into the record as a note, with the thread that shows."""
     made = setting(vehicle_id, link, request.form)
-    if made.result is None:
+    if made.result is None or not made.result.enough:
         return render_template("set_length.html", page=made), 422
     report, _ = report_now(vehicle_id)
     note = Note(id=secrets.token_hex(16), at=moment_now(), stage=report.stage, type="note", note=made.result.said)
@@ -127,7 +127,7 @@ def setting(vehicle_id: str, link: str, given: Mapping[str, str]) -> SetPage:
     asked = {**filled(report, known, moving, given), **{key: text[:40] for key, text in given.items()}}
     missing = tuple(f"{end.words}: {thing}" for end in moving for _, thing in end.missing if end.turns is None)
     result, refused, fields = None, "", list(fields_of(asked, moving, {}))
-    if moving and not missing and given.get("wanted", "").strip():
+    if moving and not missing and asked.get("wanted", "").strip():
         values, troubles = read(fields, report.vehicle.display_unit)
         fields = list(fields_of(asked, moving, troubles))
         if not troubles:

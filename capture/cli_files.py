@@ -5,12 +5,15 @@ Imports wait until they are needed, so that every command starts fast.
 
 from __future__ import annotations
 
+import os
 import sys
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from capture.vehicle_file import VehicleFile
 
+IN_FOLDER = "vehicle.json"
+"""What makes a folder the unpacked zip of a vehicle with its photos."""
 REFUSED = 2
 """The exit status of whatever a person can put right."""
 
@@ -20,21 +23,48 @@ class Refused(Exception):
 
 
 def read_file(name: str) -> VehicleFile:
+    """The vehicle of a file, of a zip with photos, or of that zip's folder."""
+    return read_with_photos(name)[0]
+
+
+def read_with_photos(name: str) -> tuple[VehicleFile, dict[str, bytes]]:
+    """The same, with the pictures that came along, by their entries' ids."""
     from capture.vehicle_file import BadFile, read_vehicle_file
 
     try:
-        return read_vehicle_file(content_of(name), name)
+        if os.path.isfile(os.path.join(name, IN_FOLDER)):
+            return _from_folder(name)
+        content = content_of(name)
+        if not content.startswith(b"PK"):
+            return read_vehicle_file(content, name), {}
+        from capture.vehicle_zip import LARGEST_ZIP, read_zip
+
+        found = read_zip(content_of(name, LARGEST_ZIP), name)
+        return found.vehicle, found.pictures
     except BadFile as trouble:
         raise Refused(str(trouble)) from None
 
 
-def content_of(name: str) -> bytes:
+def _from_folder(name: str) -> tuple[VehicleFile, dict[str, bytes]]:
+    from pathlib import Path
+
+    from capture.vehicle_zip import read_folder
+
+    try:
+        found = read_folder(Path(name), name)
+    except OSError as trouble:
+        said = (trouble.strerror or "unknown trouble").lower()
+        raise Refused(f"{shown(name)}: a file in it cannot be read ({said}); check its permissions.") from None
+    return found.vehicle, found.pictures
+
+
+def content_of(name: str, most: int | None = None) -> bytes:
     """The bytes of a file, or of its beginning where it is far too large."""
     from capture.json_text import LARGEST_BYTES
 
     try:
         with open(name, "rb") as file:
-            return file.read(LARGEST_BYTES + 1)
+            return file.read((most or LARGEST_BYTES) + 1)
     except FileNotFoundError:
         raise Refused(f"{shown(name)}: there is no such file; check the name and the folder.") from None
     except IsADirectoryError:

@@ -98,7 +98,7 @@ def _serve(stack: ExitStack, folder: Path, host: str | None, port: int, demo: bo
         sockets=[listener],
         threads=THREADS,
         ident=None,
-        max_request_body_size=parts.settings.largest_file + 4096,
+        max_request_body_size=parts.settings.largest_zip + 8192,
         connection_limit=MOST_CONNECTIONS,
         channel_timeout=IDLE_SECONDS,
         cleanup_interval=10,

@@ -13,8 +13,11 @@ from capture.screens import pictures, words
 from capture.screens.progress import progress
 from capture.screens.room import plumbtack, report_now, room_address
 from capture.store import VehicleLine
-from capture.vehicle_file import BadFile, read_vehicle_file
+from capture.vehicle_file import BadFile
+from capture.vehicle_zip import is_zip, read_any
 
+FORM_AROUND = 4096
+"""Bytes of a form around its file."""
 blueprint = Blueprint("start", __name__, template_folder="templates")
 
 
@@ -69,18 +72,20 @@ def row(line: VehicleLine) -> VehicleRow:
 @blueprint.post("/import")
 def import_file() -> Response | tuple[str, int]:
     """A vehicle file becomes a vehicle of this laptop; a refused one changes nothing and is told why."""
+    request.max_content_length = plumbtack().settings.largest_zip + FORM_AROUND
     upload = request.files.get("file")
     if upload is None or not upload.filename:
-        return _refused("No file was chosen yet; choose one that ends in .json.")
-    largest = plumbtack().settings.largest_file
-    content = upload.stream.read(largest + 1)
+        return _refused("No file was chosen yet; choose one that ends in .json or .zip.")
+    settings = plumbtack().settings
+    content = upload.stream.read(settings.largest_zip + 1)
+    largest = settings.largest_zip if is_zip(content) else settings.largest_file
     if len(content) > largest:
         return _refused(f"That file is larger than {largest // 1_000_000} MB; a vehicle file is far smaller.")
     try:
-        vehicle = read_vehicle_file(content, words.short(upload.filename, 60))
+        found = read_any(content, words.short(upload.filename, 60))
     except BadFile as trouble:
         return _refused(str(trouble))
-    return redirect(room_address(plumbtack().store.create(vehicle), "walk"), code=303)
+    return redirect(room_address(plumbtack().store.create(found.vehicle, found.pictures), "walk"), code=303)
 
 
 def _refused(sentence: str) -> tuple[str, int]:

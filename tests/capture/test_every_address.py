@@ -12,7 +12,7 @@ from capture.store import Store
 from tests.conftest import reading_object
 
 RUBBISH = [
-    "x", "..", "%00", "%ED%A0%80", "%E2%80%AE", "<script>alert(1)</script>", "{{7*7}}", "1e999", "-1", "x" * 3000,
+    "x", "..", "%00", "%ED%A0%80", "%E2%80%AE", "<script>alert(1)</script>", "{{7*191}}", "1e999", "-1", "x" * 3000,
 ]  # fmt: skip
 QUERY = ("at", "v", "room", "view", "point", "reading", "value", "unit", "stage", "text", "key")
 
@@ -33,8 +33,9 @@ def addresses(app: Flask, method: str, vehicle_id: str, rubbish: str) -> list[st
 
 
 def asked(answer: Any) -> None:
-    assert answer.status_code < 500, (answer.request.path, answer.text[:400])
-    assert "Traceback" not in answer.text and "<script>alert" not in answer.text and ">49<" not in answer.text
+    text = answer.get_data().decode("utf-8", "replace")
+    assert answer.status_code < 500, (answer.request.path, text[:400])
+    assert "Traceback" not in text and "<script>alert" not in text and ">1337<" not in text
 
 
 @pytest.mark.parametrize("rubbish", RUBBISH)
@@ -60,7 +61,7 @@ def test_a_name_with_markup_is_shown_as_text(app: Flask, client: FlaskClient, st
     from capture.vehicle_file import VehicleFile, check_entries
     from tests.conftest import vehicle_object
 
-    hostile = "<script>alert(1)</script>\u202e\"'&{{7*7}}"
+    hostile = "<script>alert(1)</script>\u202e\"'&{{7*191}}"
     vehicle_id = store.create(VehicleFile.model_validate(vehicle_object(name=hostile)))
     taken = reading_object(1, note=hostile, text=hostile, unit=hostile)
     store.add_entries(vehicle_id, check_entries([taken], store.head(vehicle_id)))

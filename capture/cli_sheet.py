@@ -1,0 +1,133 @@
+"""`plumbtack sheet`: the as-built sheet of a vehicle file as one HTML file. Written whole or not at all."""
+
+from __future__ import annotations
+
+import argparse
+import os
+import tempfile
+from contextlib import suppress
+from pathlib import Path
+from typing import Any
+
+from capture.cli_files import REFUSED, Refused, read_with_photos, say, shown
+from capture.stages import is_stage, typed
+
+SHEET = """\
+Write the as-built sheet of a vehicle file: one HTML file that needs no network,
+to open in any browser and print on A4 or letter. It holds the vehicle, dates
+and stages, three views to scale, every bolt centre and length with its give or
+take, the figures, the doubts and how they were settled, what was never checked,
+the parts, the photos, a list of bolts to fill in by hand, and cautions.
+"""
+SHEET_EXAMPLES = """\
+examples:
+  plumbtack sheet truck.json -o truck.html           the whole sheet
+  plumbtack sheet truck.json -o page.html --short    what fits on one page
+  plumbtack sheet truck.zip -o truck.html            with its photos
+  plumbtack sheet truck.json -o tacked.html --stage tacked
+
+FILE is a vehicle file, the zip with its photos, or the folder unpacked from it.
+The file after -o must not be there yet. Print at 100 %; a bar of 50 mm on the
+sheet shows whether the printer kept the size.
+"""
+
+
+class _NotWritten(Exception):
+    """One plain sentence: why the sheet is not there."""
+
+
+def add_to(commands: Any, form: type[argparse.HelpFormatter]) -> None:
+    """Adds the subcommand to those of the command."""
+    sheet = commands.add_parser(
+        "sheet",
+        prog="plumbtack sheet",
+        usage="plumbtack sheet FILE -o OUT.html [--short] [--stage STAGE]",
+        help="the as-built sheet, to print",
+        description=SHEET,
+        epilog=SHEET_EXAMPLES,
+        formatter_class=form,
+    )
+    sheet.add_argument("file", metavar="FILE", help="a vehicle file, or the zip or folder with its photos")
+    sheet.add_argument("-o", "--output", metavar="OUT.html", required=True, help="the new file")
+    sheet.add_argument("--short", action="store_true", help="the short form, one page")
+    sheet.add_argument("--stage", metavar="STAGE", help="the stage to show; the latest that has a reading")
+
+
+def run(chosen: argparse.Namespace) -> int:
+    """Runs it; the exit status."""
+    from geometry.errors import GeometryError
+
+    from capture.log import NoReadings
+
+    out = Path(chosen.output)
+    try:
+        _check_out(out)  # before the work, so that a slip in the name is told at once
+        text = _made(chosen)
+        _write_whole(out, text)
+    except (Refused, _NotWritten) as trouble:
+        return say(str(trouble), REFUSED)
+    except (NoReadings, GeometryError) as trouble:
+        return say(f"{shown(chosen.file)}: {trouble}", REFUSED)
+    print(f"{'The short form' if chosen.short else 'The whole sheet'} is written: {shown(chosen.output)}")
+    return 0
+
+
+def _made(chosen: argparse.Namespace) -> str:
+    from capture import report, stages
+    from capture.sheet.page import Wanted, sheet
+
+    stage = typed(chosen.stage) if chosen.stage else None
+    if stage is not None and not is_stage(stage):
+        raise Refused(f"plumbtack sheet: --stage {shown(chosen.stage)} is none; there are {stages.THERE_ARE}.")
+    vehicle, pictures = read_with_photos(chosen.file)
+    return sheet(report.build(vehicle, stage), Wanted(pictures.get, chosen.short))
+
+
+def _check_out(out: Path) -> None:
+    if out.is_dir():
+        raise _NotWritten(f"{shown(str(out))}: this is a folder; name a new file in it.")
+    if os.path.lexists(out):
+        raise _NotWritten(f"{shown(str(out))}: this file is there already; name a new one.")
+    if not out.parent.is_dir():
+        raise _NotWritten(f"{shown(str(out))}: there is no folder {shown(str(out.parent))}; make it or name another.")
+
+
+def _write_whole(out: Path, text: str) -> None:
+    """Beside its place first, then moved in: whoever finds the file finds all of it."""
+    beside = ""
+    try:
+        handle, beside = tempfile.mkstemp(prefix=".sheet-", dir=out.parent)
+        with open(handle, "w", encoding="utf-8") as file:
+            file.write(text)
+            file.flush()
+            os.fsync(file.fileno())
+        os.chmod(beside, 0o666 & ~_mask())
+        _move_new(beside, out)
+    except FileExistsError:
+        raise _NotWritten(f"{shown(str(out))}: this file is there already; name a new one.") from None
+    except OSError as trouble:
+        said = (trouble.strerror or "unknown trouble").lower()
+        raise _NotWritten(f"{shown(str(out))}: it cannot be written ({said}); name another place.") from None
+    finally:
+        if beside:
+            with suppress(OSError):
+                os.unlink(beside)
+
+
+def _move_new(beside: str, out: Path) -> None:
+    """Gives the file its name unless somebody was quicker: FileExistsError then."""
+    try:
+        os.link(beside, out)
+    except FileExistsError:
+        raise
+    except OSError:  # this disk knows no second names
+        if os.path.lexists(out):
+            raise FileExistsError(str(out)) from None
+        os.rename(beside, out)
+
+
+def _mask() -> int:
+    """What the person's system takes off a new file's permissions."""
+    mask = os.umask(0)
+    os.umask(mask)
+    return mask

@@ -55,6 +55,7 @@
     var key = event.target.closest("button"), both = M.state.both;
     if (!key || !both || M.state.saving) return;
     M.state.saving = true;
+    var back = "/vehicles/" + M.data.vehicle + "/second-look?settled=" + encodeURIComponent(both.entry.id);
     var note = M.data.blind.note + ": " + both.entry.text + " " + both.entry.unit;
     var gone = key.dataset.do !== "use" ? [] : both.takes;
     Promise.all(gone.map(function (take) { return M.withdraw(take.id, note); })).then(function () {
@@ -62,7 +63,7 @@
       return onDisk();
     }).then(function (there) {
       M.state.saving = false;
-      if (there) location.assign("/vehicles/" + M.data.vehicle + "/second-look");
+      if (there) location.assign(back);
       else M.show(M.next(both.step));
     });
   }

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
-from flask import Blueprint, render_template
+from flask import Blueprint, render_template, request
 from geometry.next_check import in_the_way, next_checks, unchecked
 from markupsafe import Markup
 
@@ -15,6 +15,7 @@ from capture.report import Report
 from capture.screens import words
 from capture.screens.doubt_items import DoubtItem, doubt_items
 from capture.screens.filters import fractions, said
+from capture.screens.just_settled import JustSettled, just_settled
 from capture.screens.readings_said import short_words
 from capture.screens.room import RoomPage, measure_address, report_now, room_address, shared
 from capture.screens.settle import SettledItem, settled_items
@@ -58,6 +59,7 @@ class Check:
 
 @dataclass(frozen=True, kw_only=True)
 class SecondLookPage(RoomPage):
+    just_settled: JustSettled | None
     measured: bool
     clear: bool
     verdict: str
@@ -75,15 +77,16 @@ class SecondLookPage(RoomPage):
 
 @blueprint.get("/vehicles/<vehicle_id>/second-look")
 def page(vehicle_id: str) -> str:
-    return render_template("second_look.html", page=second_look(vehicle_id))
+    return render_template("second_look.html", page=second_look(vehicle_id, request.args.get("settled", "")))
 
 
 def fragment(vehicle_id: str, asked: Any) -> str:
     """The room alone, for a page that follows the phone."""
-    return render_template("_second_look.html", page=second_look(vehicle_id))
+    return render_template("_second_look.html", page=second_look(vehicle_id, asked.get("settled", "")))
 
 
-def second_look(vehicle_id: str) -> SecondLookPage:
+def second_look(vehicle_id: str, settled_by: str = "") -> SecondLookPage:
+    """settled_by: the entry by which a doubt was settled a moment ago."""
     report, version = report_now(vehicle_id)
     measured = bool(report.stage_view.takes)
     items = tuple(doubt_items(vehicle_id, report))
@@ -96,6 +99,8 @@ def second_look(vehicle_id: str) -> SecondLookPage:
     verdict, more = words.verdict(measured, len(items), len(blind), guessed)
     return SecondLookPage(
         **shared(vehicle_id, "second-look", report, version, "Second look", cell),
+        **({"query": (("settled", settled_by),)} if settled_by else {}),
+        just_settled=just_settled(report, settled_by),
         measured=measured,
         clear=clear,
         verdict=verdict,

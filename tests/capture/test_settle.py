@@ -62,14 +62,41 @@ def test_keeping_needs_a_reason_and_comes_back_as_typed_without_one(client, orch
 def test_a_kept_doubt_is_listed_with_its_reason_and_opened_again(client, orchard, parts):
     take, before = doubted(parts, orchard), entries(parts, orchard)
     answer = send(client, orchard, take, deed="keep", reason=REASONS[0], note="hole is oval")
-    assert answer.status_code == 303 and answer.headers["Location"].endswith("/second-look#settled")
     after = entries(parts, orchard)
+    assert answer.status_code == 303
+    assert answer.headers["Location"].endswith(f"/second-look?settled={after[-1].id}")
     assert after[:-1] == before and after[-1].note == f"{REASONS[0]}. hole is oval" and after[-1].of == [take.id]
     assert parts.models.at(orchard).doubts == ()
     page = look(client, orchard)
     assert "Settled: 1" in page and "hole is oval" in page and "Open it again" in page
     client.post(f"/vehicles/{orchard}/settle/back", data={"of": after[-1].id})
     assert len(parts.models.at(orchard).doubts) == 1 and "Settled" not in look(client, orchard)
+
+
+def said_of(client, answer):
+    """What the page he comes back to says first."""
+    page = html.unescape(client.get(answer.headers["Location"]).text)
+    return page.partition('role="status"')[2].partition("</section>")[0] if 'class="sheet page just' in page else ""
+
+
+def test_after_each_way_the_page_says_first_what_became_of_the_doubt(client, orchard, parts):
+    take = doubted(parts, orchard)
+    kept = send(client, orchard, take, deed="keep", reason=REASONS[0])
+    assert "Kept as read. That doubt is settled." in said_of(client, kept)
+    client.post(f"/vehicles/{orchard}/settle/back", data={"of": entries(parts, orchard)[-1].id})
+    assert said_of(client, kept) == ""
+    aside = send(client, orchard, take, deed="aside")
+    assert "counts for nothing until you bring it back" in said_of(client, aside)
+    client.post(f"/vehicles/{orchard}/settle/back", data={"of": entries(parts, orchard)[-1].id})
+    still = send(client, orchard, take, deed="correct", of=take.id, text="18 3/4")
+    assert "Still in doubt" in said_of(client, still)
+    take = doubted(parts, orchard)
+    gone = send(client, orchard, take, deed="correct", of=take.id, text="17 13/16")
+    said = said_of(client, gone)
+    assert "It goes with the rest now. That doubt is gone." in said and "17" in said
+    for unknown in ("", "nothing-like-it", take.id):
+        page = client.get(f"/vehicles/{orchard}/second-look", query_string={"settled": unknown})
+        assert page.status_code == 200 and "page just" not in page.text
 
 
 def test_correcting_withdraws_the_first_and_takes_the_new_value_in_one_go(client, orchard, parts):

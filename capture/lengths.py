@@ -57,6 +57,11 @@ def say_length(mm: float, display_unit: str = "mm", signed: bool = False, denomi
     return f"{_decimal(mm, 1, signed)} mm"
 
 
+def fine_length(mm: float, display_unit: str = "mm") -> str:
+    """A small length that a sixteenth is too coarse for: 1.5 mm, 0.06 in."""
+    return f"{_decimal(mm / INCH, 2, False)} in" if display_unit == "in" else f"{_decimal(mm, 1, False)} mm"
+
+
 def say_angle(degrees: float, signed: bool = False) -> str:
     """An angle in degrees, to a tenth: 12.4°."""
     return f"{_decimal(degrees, 1, signed)}°"

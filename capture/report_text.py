@@ -111,6 +111,8 @@ def _figure(report: Report, kind: FigureKind, figure: Figure) -> Iterator[str]:
         yield from _would_be(report, figure.key)
     if kind.headline:
         yield from _wrapped(kind.meaning(value, sd), indent=6)
+    if figure.remark:
+        yield from _wrapped(figure.remark, indent=6)
     if figure.leans:
         yield "      Leans on a guess so far."
     if figure.convention:

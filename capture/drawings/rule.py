@@ -39,8 +39,9 @@ def nice_step(length: float, most: int = 6) -> float:
 
 
 def rule_ends(value: float, spread: float, band: tuple[float, float] | None) -> tuple[float, float, float]:
-    """(low, high, step) of a rule that holds the band and the value with its spread, ends on readable numbers."""
-    wanted = [value] if band is None else [value, *band]
+    """(low, high, step) of a rule that holds the band and the value with its spread, ends on readable numbers. A band
+    that is open at an end (infinite) goes on there past the end of the rule."""
+    wanted = [value, *(end for end in band or () if math.isfinite(end))]
     low, high = min(wanted), max(wanted)
     room = min(spread, 2.0 * max(high - low, abs(value) * 0.25, 1e-6))
     low, high = min(low, value - room), max(high, value + room)
@@ -74,7 +75,7 @@ def rule(value: float, spread: float, band: tuple[float, float] | None = None, u
     pieces += [_bracket(at(value - spread), at(value + spread)), _bob(bob)]
     label = f"{said or readable(value, 0.01) + ' ' + unit + ', give or take ' + readable(spread, 0.01)}"
     if band is not None:
-        label += f"; {band_words} {readable(band[0], 0.01)} to {readable(band[1], 0.01)} {unit}".rstrip()
+        label += f"; {band_words} {_reach(band, unit)}"
     return drawing(WIDTH, HEIGHT, *pieces, label=label, class_="d rule")
 
 
@@ -101,7 +102,17 @@ def _band(band: tuple[float, float] | None, low: float, high: float, at: At) -> 
     if two <= one:
         return Markup()
     posts = [line("sure", (x, 21), (x, 30)) for x, edge in ((one, band[0]), (two, band[1])) if low <= edge <= high]
-    return join((rectangle("band", one, 21, two - one, 9), *posts))
+    open_ends = [path("sure", f"M{number(x - way * 5)} 22.5l{number(way * 5)} 3 {number(-way * 5)} 3")
+                 for x, edge, way in ((one, band[0], -1.0), (two, band[1], 1.0)) if math.isinf(edge)]
+    return join((rectangle("band", one, 21, two - one, 9), *posts, *open_ends))
+
+
+def _reach(band: tuple[float, float], unit: str) -> str:
+    """"20 to 60 %", "up to 20 °", "from 65 mm on"."""
+    low, high = (readable(end, 0.01) if math.isfinite(end) else "" for end in band)
+    if low and high:
+        return f"{low} to {high} {unit}".rstrip()
+    return f"from {low} {unit}".rstrip() + " on" if low else f"up to {high} {unit}".rstrip()
 
 
 def _band_words(words: str, one: float, two: float, bracket: tuple[float, float], bob: float) -> Markup:

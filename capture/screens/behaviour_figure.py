@@ -12,7 +12,7 @@ from geometry.figures.trust import answers, tighter
 from geometry.frame import INCH
 from markupsafe import Markup
 
-from capture.lengths import say, say_with_spread
+from capture.lengths import fine_length, say, say_with_spread
 from capture.report import Report, facts_of
 from capture.screens import families, figure_pictures, words
 from capture.screens.figure_rows import FigureRow, figure_row, kinds_of
@@ -45,13 +45,15 @@ class Tighter:
 
 @dataclass(frozen=True)
 class Change:
-    """What a point moved a little does to a figure: "upper link, frame bolt", "lower", "1/8 in", "2.1 %"."""
+    """What a point moved a little does to a figure: "upper link, frame bolt", "lower", "1/8 in", "2.1 %"; one: how far
+    it moves for one per cent, "1.5 mm", empty where that is no use."""
 
     point: str
     href: str
     way: str
     by: Markup
     more: Markup
+    one: str = ""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -134,7 +136,8 @@ def what_changes(vehicle_id: str, report: Report, kind: FigureKind) -> Iterator[
             return
         yield Change(words.sentence_start(point_words(vehicle, nudge.point)),
                      f"{room_address(vehicle_id, 'shape')}?point={nudge.point}", nudge.way,
-                     said(nudge.by, "mm", vehicle.display_unit), said(nudge.more, kind.unit, vehicle.display_unit))
+                     said(nudge.by, "mm", vehicle.display_unit), said(nudge.more, kind.unit, vehicle.display_unit),
+                     fine_length(nudge.for_one, vehicle.display_unit) if kind.unit == "%" else "")
 
 
 def what_would_tighten(vehicle_id: str, report: Report, kind: FigureKind) -> Iterator[Tighter]:
@@ -157,3 +160,7 @@ def counted_with(report: Report, key: str) -> Iterator[CountedWith]:
         value = getattr(report.vehicle.facts, fact, None)
         said_as = "not said yet" if value is None else say(100 * value, "%", "")
         yield CountedWith(words.sentence_start(FACTS[fact][0]), said_as)
+    if key in words.COUNTED_WITH:
+        facts, unit = report.vehicle.facts, report.vehicle.display_unit
+        mass = "not said yet" if facts.unsprung_mass is None else say(facts.unsprung_mass, "kg", unit)
+        yield CountedWith("The axle’s own mass", mass if facts.anti_counts_unsprung else "left out, as usual")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
@@ -103,10 +104,11 @@ class Shown:
 
 
 def band_of(kind: FigureKind, shown: Shown) -> tuple[float, float] | None:
-    """The usual band; one that is open at an end is said in words only."""
-    if kind.band is None or kind.band.low is None or kind.band.high is None:
+    """The usual band; infinite at an end that is open."""
+    if kind.band is None:
         return None
-    return shown(kind.band.low), shown(kind.band.high)
+    low, high = kind.band.low, kind.band.high
+    return (-math.inf if low is None else shown(low)), (math.inf if high is None else shown(high))
 
 
 def band_words(kind: FigureKind) -> str:

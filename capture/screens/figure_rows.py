@@ -37,6 +37,7 @@ class FigureRow:
     convention: bool
     doubted: bool
     would_be: Markup
+    remark: str = ""
 
 
 def kinds_of(report: Report) -> tuple[FigureKind, ...]:
@@ -69,6 +70,7 @@ def figure_row(vehicle_id: str, report: Report, kind: FigureKind, drawn: bool = 
         convention=figure.convention,
         doubted=kind.key in report.doubted,
         would_be=would_be(report, kind),
+        remark=figure.remark,
     )
 
 

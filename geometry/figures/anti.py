@@ -28,7 +28,7 @@ FAR = "The links run nearly parallel in side view: the point the axle turns abou
 
 
 CORNERS = ("front_left", "front_right", "rear_left", "rear_right")
-OWN_MASS = "Counts the axle’s own mass too, as you asked."
+OWN_MASS = "Counts the axle’s own mass too, as asked."
 
 
 def centre_of_heave(rise: motion.Motion, centre: Complex) -> tuple[Complex, Complex]:

@@ -13,12 +13,14 @@ WAYS = (("further back", "further forward"), ("further right", "further left"), 
 
 @dataclass(frozen=True)
 class Nudge:
-    """One point moved `by` mm in words `way` makes the figure `more` greater, in its unit."""
+    """One point moved `by` mm in words `way` makes the figure `more` greater, in its unit; `for_one` mm make it greater
+    by one."""
 
     point: str
     way: str
     by: float
     more: float
+    for_one: float
 
 
 def nudges(answers: Sequence[Answer], by: float) -> tuple[Nudge, ...]:
@@ -27,5 +29,6 @@ def nudges(answers: Sequence[Answer], by: float) -> tuple[Nudge, ...]:
     for answer in answers:
         axis = max(range(3), key=lambda k: abs(answer.per_mm[k]))
         slope = answer.per_mm[axis]
-        found.append(Nudge(answer.point, WAYS[axis][slope > 0], by, abs(slope) * by))
+        if slope:
+            found.append(Nudge(answer.point, WAYS[axis][slope > 0], by, abs(slope) * by, 1.0 / abs(slope)))
     return tuple(sorted(found, key=lambda nudge: -nudge.more))

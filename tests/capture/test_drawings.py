@@ -168,6 +168,17 @@ def test_a_frame_mark_nobody_has_read_yet_is_lit_where_its_name_says_it_is():
     assert spot is not None and spot.x == pytest.approx(-2704) and spot.y > 0 and not spot.solid
 
 
+@pytest.mark.parametrize(("band", "words"), [((-math.inf, 20.0), "up to 20.00 mm"), ((65.0, math.inf), "from 65.00 mm on")])
+def test_a_band_open_at_an_end_runs_to_the_end_of_the_rule_and_says_so(band: Band, words: str):
+    low, high, _ = rule_ends(30.0, 4.0, band)
+    drawn = parsed(rule(30.0, 4.0, band, "mm"))
+    shape = next(each for each in drawn.iter("rect") if each.get("class") == "band")
+    left, right = float(shape.get("x")), float(shape.get("x")) + float(shape.get("width"))
+    assert (left if band[0] == -math.inf else right) == pytest.approx(8.0 if band[0] == -math.inf else 328.0, abs=0.2)
+    assert math.isfinite(low) and math.isfinite(high) and low <= 30.0 <= high
+    assert words in drawn.get("aria-label") and "inf" not in drawn.get("aria-label")
+
+
 def test_the_rule_puts_the_bob_on_its_value_and_the_posts_on_the_band():
     drawn = parsed(rule(60, 8, (20, 60), "%", low=0, high=100))
     posts = [p.get("d", "") for p in drawn.iter("path") if p.get("class") == "sure"]

@@ -4,7 +4,17 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from capture.lengths import Parts, parts, say, say_angle, say_length, say_spread, say_weight, say_with_spread
+from capture.lengths import (
+    Parts,
+    fine_length,
+    parts,
+    say,
+    say_angle,
+    say_length,
+    say_spread,
+    say_weight,
+    say_with_spread,
+)
 
 
 @pytest.mark.parametrize(
@@ -79,3 +89,10 @@ def test_what_is_said_lies_within_half_a_step(mm, unit):
         assert abs(mm) > 999_999
         return
     assert abs(read - mm) <= step / 2 + 1e-6
+
+
+def test_a_torque_and_a_small_length_are_said_in_the_persons_unit():
+    # Source: by hand, 2500 / 1.3558179 = 1843.9 lb ft (NIST SP 811); 1.5 / 25.4 = 0.059.
+    assert (say(2500.0, "N m", "mm"), say(2500.0, "N m", "in")) == ("2500 N m", "1840 lb ft")
+    assert say_spread(4.0, "N m", "mm") == "± 10"
+    assert (fine_length(1.5), fine_length(1.5, "in")) == ("1.5 mm", "0.06 in")

@@ -123,7 +123,7 @@ def test_what_changes_a_figure_is_said_in_words(demo_client):
     client, ids, _ = demo_client
     page = client.get(f"/vehicles/{ids['quarry_hauler']}/behaviour/anti_squat").text
     assert "What changes it" in page
-    assert re.search(r"Left lower link, frame bolt</a> .*?higher is [\d.]+ % more\.", page)
+    assert re.search(r"Left lower link, frame bolt</a> .*?higher is [\d.]+ % more; [\d.]+ (mm|in) for 1 %\.", page)
 
 
 def test_both_opinions_and_common_practice_stand_at_a_band(demo_client):
@@ -166,6 +166,7 @@ def test_a_nudge_is_turned_the_way_that_makes_the_figure_greater():
     found = nudges((Answer("a", (0.1, 0.0, -0.5)), Answer("b", (0.7, 0.2, 0.0))), 3.0)
     assert [(one.point, one.way) for one in found] == [("b", "further forward"), ("a", "lower")]
     assert [one.more for one in found] == pytest.approx([2.1, 1.5])
+    assert [one.for_one for one in found] == pytest.approx([1 / 0.7, 2.0])
 
 
 # ---- facts ----

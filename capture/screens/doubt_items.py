@@ -32,8 +32,8 @@ class Way:
 
 @dataclass(frozen=True)
 class DoubtItem:
-    """One doubt. facts: what was read and what the rest says. also: other ways to see the same numbers. flag: it was
-    kept against the remark when typed.
+    """One doubt. facts: what was read and what the rest says. members: the readings of a shared mistake. also: other
+    ways to see the same numbers. flag: it was kept against the remark when typed.
 
     again: the retake, its first value hidden, or None. telling: another reading that would tell best, or None.
     settle: where it is settled any other way; stated: where the facts stand that it is about. id: its first take's.
@@ -44,6 +44,7 @@ class DoubtItem:
     facts: tuple[tuple[str, Markup], ...]
     sentence: Markup
     likely: Markup
+    members: tuple[tuple[str, Markup], ...]
     also: tuple[Markup, ...]
     flag: str
     again: Way | None
@@ -67,6 +68,7 @@ def doubt_item(vehicle_id: str, report: Report, doubt: Doubt) -> DoubtItem:
         facts=tuple(facts_of(report, doubt)),
         sentence=fractions(doubt_words.sentence(doubt, unit, place_of(report, doubt))),
         likely=fractions(doubt_words.likely(doubt, unit)),
+        members=tuple(members_of(report, doubt)) if doubt.shared else (),
         also=tuple(other_ways(report, doubt)),
         flag=flag_of(takes),
         again=again(vehicle_id, report, doubt),
@@ -78,9 +80,24 @@ def doubt_item(vehicle_id: str, report: Report, doubt: Doubt) -> DoubtItem:
 
 def title_of(report: Report, doubt: Doubt) -> str:
     """The reading's own name where it is about one, else what several have in common."""
-    if doubt.suspects and (len(doubt.readings) == 1 or doubt.reason == "takes_disagree"):
+    if one_name(doubt):
         return short_words(report.vehicle, doubt.readings[0])
     return doubt_words.title(doubt)
+
+
+def one_name(doubt: Doubt) -> bool:
+    """Whether it is about takes of one reading."""
+    if doubt.shared is not None:
+        return doubt.shared.family == "same_name"
+    return bool(doubt.suspects) and (len(doubt.readings) == 1 or doubt.reason == "takes_disagree")
+
+
+def members_of(report: Report, doubt: Doubt) -> Iterator[tuple[str, Markup]]:
+    """The readings of a shared mistake in the order read, each with what was read and when."""
+    for take in sorted(takes_of(report, doubt), key=lambda take: take.at):
+        value = said(take.value, file_unit(report.vehicle, take.name), report.vehicle.display_unit)
+        when = Markup('<span class="q">, {}</span>').format(clock(take.at))
+        yield words.sentence_start(short_words(report.vehicle, take.name)), value + when
 
 
 def facts_of(report: Report, doubt: Doubt) -> Iterator[tuple[str, Markup]]:
@@ -127,8 +144,9 @@ def flag_of(takes: tuple[Take, ...]) -> str:
 
 
 def again(vehicle_id: str, report: Report, doubt: Doubt) -> Way | None:
-    """The one retake, its first value hidden until both can be shown."""
-    if not doubt.readings:
+    """The one retake, its first value hidden until both can be shown. What was read twice alike already needs another
+    reading to tell, where there is one."""
+    if not doubt.readings or (doubt.telling and doubt.shared and one_name(doubt)):
         return None
     reading = doubt.retake or doubt.readings[0].partition("#")[0]
     return Way(doubt_words.deed(doubt, short_words(report.vehicle, reading)), blind_address(vehicle_id, reading))

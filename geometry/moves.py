@@ -156,7 +156,7 @@ def _one(fitted: Fit, facts: Facts, move: Move, state: Complex, keep: bool) -> C
 def _check_numbers(move: Move) -> None:
     for name, value in vars(move).items():
         if isinstance(value, float | int) and not abs(value) <= MOST_MM * (1.0 if isinstance(move, PointTo) else 0.5):
-            raise BadMove(f"{name}: {value:g} mm is no place or move for a bolt; enter it in millimetres again.")
+            raise BadMove(f"{name}: {value:g} mm is no place or move for a bolt; enter it again.")
 
 
 def slot_of_point(fitted: Fit, name: str) -> int:
@@ -283,7 +283,8 @@ def _shift_loads(fitted: Fit, facts: Facts, along: float, state: Complex, after:
     at = -wheelbase * (loads[2] + loads[3]) / total if ride.front else wheelbase * (loads[0] + loads[1]) / total
     low, high = (-wheelbase, 0.0) if ride.front else (0.0, wheelbase)
     if not low < along < high:
-        raise BadMove(f"cg: {along:.0f} mm ahead of the axle is outside the wheelbase; enter {low:.0f} to {high:.0f}.")
+        reach = f"enter {low:.0f} mm to {high:.0f} mm"
+        raise BadMove(f"cg: {along:.0f} mm ahead of the axle is outside the wheelbase; {reach}.")
     shift = 0.5 * (along - at) * total / wheelbase
     for name, way in zip(LOADS, (1.0, 1.0, -1.0, -1.0), strict=True):
         after[:, fitted.slot[name]] += way * shift

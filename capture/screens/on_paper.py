@@ -17,6 +17,7 @@ from geometry.layouts import LAYOUTS
 from geometry.points import point_named
 from pydantic import TypeAdapter, ValidationError
 
+from capture.lengths import say_length
 from capture.log_entries import MOST_MOVES, MoveEntry, MovePlan
 from capture.vehicle_file import VehicleFile
 
@@ -165,11 +166,14 @@ def usual_step(unit: str) -> str:
 
 def entries_of(words: Sequence[Word], vehicle: VehicleFile) -> list[Any]:
     """The moves as the log keeps them. Raises NotAMove, and geometry's BadName."""
+    for word in words:
+        if word.kind == "tyre" and not 200.0 <= (word.numbers[0] or 0.0) <= 4_000.0:
+            said = say_length(word.numbers[0] or 0.0, vehicle.display_unit)
+            raise NotAMove(f"A tyre of {said} is no diameter of a vehicle's tyre: type it again.")
     try:
         return [_MOVE.validate_python(body) for word in words for body in _bodies(word, vehicle)]
-    except ValidationError as trouble:
-        at = trouble.errors(include_url=False)[0]
-        raise NotAMove(f"{at['loc'][-1]}: {at['msg'][:1].lower()}{at['msg'][1:]}; take that move back.") from None
+    except ValidationError:
+        raise NotAMove("A move is longer than any vehicle: type that length again.") from None
 
 
 def _bodies(word: Word, vehicle: VehicleFile) -> list[dict[str, Any]]:

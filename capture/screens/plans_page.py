@@ -157,7 +157,7 @@ def _outcome(report: Report, entry: MovePlan) -> Outcome | str:
     try:
         return what_if(report.measured, plans.plan_of(entry))
     except GeometryError as trouble:
-        return sentence_start(str(trouble))
+        return what_if_words.in_unit(sentence_start(str(trouble)), report.vehicle.display_unit)
 
 
 def _row(vehicle_id: str, report: Report, entry: MovePlan, outcome: Outcome | str) -> PlanRow:

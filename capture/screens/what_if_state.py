@@ -16,6 +16,7 @@ from capture.lengths import parts, say_length
 from capture.log_entries import MovePlan
 from capture.report import Report
 from capture.screens.on_paper import ACTS, NotAMove, OnPaper, Word, entries_of
+from capture.screens.what_if_words import in_unit
 from capture.screens.words import sentence_start
 
 AXES = ("x", "y", "z")
@@ -64,7 +65,8 @@ def state_of(report: Report, query: Any) -> State:
         after = done(report, before, deed, query) if deed and refused is None else before
         return State(report, after, carried_out(report, after), kept, refused)
     except (NotAMove, GeometryError) as trouble:
-        refused = refused or Refusal(sentence_start(str(trouble)), deed if deed not in ACTS else "")
+        sentence = in_unit(sentence_start(str(trouble)), report.vehicle.display_unit)
+        refused = refused or Refusal(sentence, deed if deed in TYPED or deed == "keep" else "")
     try:
         return State(report, before, carried_out(report, before), kept, refused)
     except (NotAMove, GeometryError):

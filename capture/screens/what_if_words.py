@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 
 from geometry.layouts import LAYOUTS
@@ -17,6 +18,14 @@ PLACES = (("behind the axle", "ahead of the axle"), ("right of centre", "left of
           ("below the floor", "above the floor"))
 LEAST = 0.01
 """mm below which a bolt has not moved."""
+
+
+MILLIMETRES = re.compile(r"(-?[\d.]+) mm\b")
+
+
+def in_unit(sentence: str, unit: str) -> str:
+    """A sentence of geometry with its millimetres in the person's unit."""
+    return MILLIMETRES.sub(lambda found: say_length(float(found[1]), unit), sentence)
 
 
 def by(offset: Sequence[float | None], unit: str) -> str:

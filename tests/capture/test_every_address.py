@@ -14,7 +14,8 @@ from tests.conftest import reading_object
 RUBBISH = [
     "x", "..", "%00", "%ED%A0%80", "%E2%80%AE", "<script>alert(1)</script>", "{{7*191}}", "1e999", "-1", "x" * 3000,
 ]  # fmt: skip
-QUERY = ("at", "v", "room", "view", "point", "reading", "value", "unit", "stage", "text", "key")
+QUERY = ("at", "v", "room", "view", "point", "reading", "value", "unit", "stage", "text", "key", "plan", "do",
+         "act", "add", "step", "curve", "figure", "near", "turn", "show")
 
 
 def addresses(app: Flask, method: str, vehicle_id: str, rubbish: str) -> list[str]:

@@ -13,7 +13,8 @@ from capture.settings import Settings
 from capture.store import Store
 from tests.conftest import reading_object, vehicle_object
 
-ROOMS = ("walk", "measure", "second-look", "shape", "behaviour", "record", "file", "report", "measure/drawings")
+ROOMS = ("walk", "measure", "second-look", "shape", "behaviour", "what-if", "plans", "holes", "aims", "record", "file",
+         "report", "measure/drawings")
 
 
 @pytest.fixture

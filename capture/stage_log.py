@@ -5,10 +5,8 @@ A stage has begun by an entry that says so or by its first reading. Closing name
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from functools import lru_cache
 
 from capture import stages
 from capture.fingerprint import fingerprint
@@ -87,7 +85,7 @@ def closings(vehicle: VehicleFile) -> tuple[Closing, ...]:
     found = []
     for place, entry in enumerate(vehicle.entries, start=1):
         if isinstance(entry, Close):
-            found.append(Closing(entry, place, _fingerprint_before(tuple(vehicle.entries[: place - 1]))))
+            found.append(Closing(entry, place, fingerprint(vehicle.entries[: place - 1])))
     return tuple(found)
 
 
@@ -106,11 +104,6 @@ def closed_sentence(vehicle: VehicleFile, stage: str) -> str:
     there = datetime.fromisoformat(closing.entry.at.replace("Z", "+00:00")).astimezone()
     return (f"The record of {said(vehicle, stage)} is closed since {there.day} {there:%b %Y} and stays as it is; what "
             "is read now belongs to a later stage.")
-
-
-@lru_cache(maxsize=16)
-def _fingerprint_before(entries: Sequence[object]) -> str:
-    return fingerprint(entries)  # type: ignore[arg-type]
 
 
 def _withdrawn(vehicle: VehicleFile) -> set[str]:

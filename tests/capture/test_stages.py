@@ -140,6 +140,15 @@ def test_a_closing_says_whether_the_log_before_it_is_as_it_was():
     assert not stage_log.closings(forged)[0].holds
 
 
+def test_a_log_with_rows_of_holes_kept_doubts_and_plans_has_closings_like_any_other():
+    row = logged(20, "holes", point="upper.frame", places=[[0.0, 0.0, 0.0], [0.0, 0.0, 25.4]])
+    kept = logged(21, "keep", of=["staged-0001"], doubt="outlier", beyond=3.0)
+    plan = logged(22, "move_plan", name="higher", moves=[{"move": "ride_by", "worked": 50.0}])
+    before = [*WELDED, row, kept, plan]
+    vehicle = read(*before, a_close(5, *before, stage="welded"))
+    assert [closing.holds for closing in stage_log.closings(vehicle)] == [True]
+
+
 def test_of_a_reading_and_a_closing_at_once_the_export_always_reads_back(store):
     """The log is looked at where nobody else writes: either the reading is in the fingerprint or it is refused."""
     vehicle_id = store.create(read(*WELDED))

@@ -228,65 +228,6 @@ FAMILIES = (
 )
 """Priors: in which share of vehicles such a mistake happens at all. That all takes of a reading are off alike is a
 tenth as common as that one is off."""
-WORKED_WHEELS]
-    steered = [row.place for row in rows if row.place and row.points[0].body == "steering"]
-    if not steered:
-        return
-    arm = 0.86 * (max(abs(place[1]) for place in wheels) if wheels else 780.0)
-    axle = float(np.mean([place[0] for place in wheels or steered]))
-    directions = np.zeros((len(rows), 1))
-    for number, row in enumerate(rows):
-        if row.place is None or row.points[0].body != "steering" or not row.name.kind.datum:
-            continue
-        outward = row.place[1] - math.copysign(arm, row.place[1])
-        turned = {"cross line": -outward, "centreline": row.place[0] - axle}.get(row.name.kind.datum, 0.0)
-        directions[number, 0] = math.radians(1.0) * turned
-    members = tuple(int(number) for number in np.flatnonzero(directions[:, 0]))
-    if len(members) >= 2:
-        yield members, directions, ""
-
-
-def same_name(rows: Sequence[Row]) -> Iterator[tuple[Members, Array, str]]:
-    """All takes of one reading."""
-    named: dict[str, list[int]] = {}
-    for number, row in enumerate(rows):
-        named.setdefault(row.name.canonical, []).append(number)
-    for found in named.values():
-        if len(found) >= 2:
-            yield tuple(found), column(rows, tuple(found)), ""
-
-
-def exchanged(rows: Sequence[Row]) -> Iterator[tuple[Members, Array, str]]:
-    """The readings of a left point and of its right twin, each in the other's place: what that added to each."""
-    by_name = {row.name.text: number for number, row in enumerate(rows) if len(row.points) == 1}
-    for number, row in enumerate(rows):
-        if len(row.points) != 1 or row.points[0].side <= 0 or not row.points[0].twin:
-            continue
-        twin = by_name.get(f"{row.name.kind.name}:{row.points[0].twin}")
-        if twin is None:
-            continue
-        mirrored = -1.0 if row.name.kind.datum == "centreline" else 1.0
-        direction = np.zeros((len(rows), 1))
-        direction[number, 0] = row.read - mirrored * rows[twin].read
-        direction[twin, 0] = rows[twin].read - mirrored * row.read
-        yield (number, twin), direction, ""
-
-
-FAMILIES = (
-    Family("cross_line", 0.02, (25.0,), "mm", shifted_line("cross line")),
-    Family("centreline", 0.02, (25.0,), "mm", shifted_line("centreline")),
-    Family("cross_skew", 0.01, (10.0, 10.0), "mm", skewed_line("cross line", 1)),
-    Family("centre_skew", 0.01, (10.0, 10.0), "mm", skewed_line("centreline", 0)),
-    Family("heights", 0.03, (25.0,), "mm", shifted_line("floor")),
-    Family("one_end", 0.01, (30.0, 30.0), "mm", one_end_up),
-    Family("tape", 0.01, (25.0,), "mm", tape_off),
-    Family("gauge", 0.02, (1.5,), "deg", gauge_off),
-    Family("wheels_turned", 0.01, (3.0,), "deg", wheels_turned),
-    Family("same_name", 0.01, (40.0,), "", same_name, each=0.001),
-    Family("exchanged", 0.01, (), "", exchanged),
-)
-"""Priors: in which share of vehicles such a mistake happens at all. That all takes of a reading are off alike is a tenth
-as common as that one is off."""
 WORKED_WHEELS = ("wheel_left.centre", "wheel_right.centre")
 USUAL_ANGLE = 3.0
 """Degrees: the usual size of a mistake that all takes of an angle share."""

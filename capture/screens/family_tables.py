@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from functools import partial
 from urllib.parse import urlencode
 
@@ -11,7 +11,7 @@ from geometry.figures.base import NotYet
 from geometry.layouts import LAYOUTS
 from markupsafe import Markup
 
-from capture.lengths import say, say_length
+from capture.lengths import say, say_length, say_spread
 from capture.report import Report, facts_of
 from capture.screens import families, family_pictures, words
 from capture.screens.filters import said, spread
@@ -130,11 +130,30 @@ def lift_sections(report: Report) -> tuple[Section, ...]:
              said(one.moved, "kg", unit), f"A lean of {say(one.angle, 'deg', unit)}")
         for one in lift.lift_spread(about, RISES[unit])
     )
-    notes = ("Counted with scales good to 5 kg (11 lb) and a tape. The springs must be held so that they do not move, "
-             "and the wheels must roll freely.",)
+    notes = (*high_enough(report, about, height.sd or 0.0),
+             "Counted with scales good to 5 kg (11 lb) and a tape. The springs must be held so that they do not move, "
+             "and the wheels must roll freely.")
     return (Section("How high to raise one end", lines, ("height ±", "moves"), notes=notes,
                     intro="Weigh the front wheels level, then with the rear wheels raised: the higher, the surer.",
                     caution="Never under a raised vehicle: wheels chocked, on a platform that cannot roll or tip."),)
+
+
+def high_enough(report: Report, about: lift.Weighed, now: float) -> Iterator[str]:
+    """Which rise beats what is known now, and from which on a higher one is hardly worth it."""
+    unit = report.vehicle.display_unit
+    better, wanted = lift.rise_for(about, now), lift.height_enough(report.fit, facts_of(report.vehicle))
+    if better is None:
+        yield f"The height is known as well already as a lift would tell it ({say_spread(2 * now, 'mm', unit)})."
+    else:
+        yield (f"From {say(better.rise, 'mm', unit)} on a lift tells more than what is known now "
+               f"({say_spread(2 * now, 'mm', unit)}).")
+    enough = None if wanted is None else lift.rise_for(about, wanted)
+    if enough is not None and wanted is not None:
+        yield (f"High enough is {say(enough.rise, 'mm', unit)}: from there on the other readings leave more doubt in "
+               "the anti figures than the height does.")
+    elif wanted is not None:
+        yield ("Even the highest lift leaves more doubt in the anti figures than the other readings do: weigh at "
+               "three heights, up and down again.")
 
 
 # ---- bump steer ----
@@ -145,14 +164,16 @@ def flatten_sections(report: Report) -> tuple[Section, ...]:
     unit = report.vehicle.display_unit
     found = flatten.flattening(report.fit, facts_of(report.vehicle))
     lines = []
-    moves = (("Anywhere near", found.free, (0, 1, 2)), ("Straight up or down", found.upright, (2,)))
-    for title, flatter, axes in moves:
+    for title, flatter, axes in (("Best of all", found.free, (0, 1, 2)), ("Straight up or down", found.upright, (2,))):
         if flatter is None:
             continue
-        for axis in axes:
-            way = WAYS[axis][flatter.by[axis] > 0]
-            lines.append(Line(f"{title}: {way}", said(abs(flatter.by[axis]), "mm", unit),
-                              spread(flatter.sd[axis], "mm", unit), flatter.sentence if axis == axes[0] else ""))
+        moved = [axis for axis in axes if abs(flatter.by[axis]) >= 0.5]
+        lines.append(Line(title, None if moved else said(0.0, "mm", unit), "", flatter.sentence, heading=bool(moved)))
+        for axis in moved:
+            way, place = WAYS[axis][flatter.by[axis] > 0], flatter.place[axis]
+            there = f"to {say(abs(place), 'mm', unit)} {AT[axis][place > 0]}"
+            lines.append(Line(words.sentence_start(way), said(abs(flatter.by[axis]), "mm", unit),
+                              spread(flatter.sd[axis], "mm", unit), there))
     reason = found.reason or ""
     return (Section("To flatten bump steer, move the panhard’s frame end", tuple(lines), ("by", "±"),
                     needs=found.needs, reason=reason,
@@ -160,3 +181,5 @@ def flatten_sections(report: Report) -> tuple[Section, ...]:
 
 
 WAYS = (("back", "forward"), ("right", "left"), ("down", "up"))
+AT = (("behind the axle", "ahead of the axle"), ("right of the middle", "left of the middle"),
+      ("below the floor", "above the floor"))

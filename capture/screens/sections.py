@@ -13,7 +13,8 @@ from capture.lengths import say_length
 @dataclass(frozen=True)
 class Line:
     """One row. value: None where there is none; place: where on the way it is so, and pose the address that moves
-    the drawing there; remark: what else stands below the words; current: the picture shows it."""
+    the drawing there; remark: what else stands below the words; current: the picture shows it;
+    heading: the rows that follow belong to it, and it has no number of its own."""
 
     words: str
     value: Markup | None
@@ -23,6 +24,7 @@ class Line:
     pose: str = ""
     guessed: bool = False
     current: bool = False
+    heading: bool = False
 
 
 @dataclass(frozen=True)

@@ -11,6 +11,15 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+import numpy as np
+
+from geometry.complex_step import STEP
+from geometry.figures import anti
+from geometry.figures.base import Facts, NotYet
+from geometry.figures.ride import Ride
+from geometry.figures.spread import covariance
+from geometry.fit import Fit
+
 STEEPEST = 0.5
 """Rise over wheelbase, 30 deg: nobody raises a vehicle further."""
 STEP_MM = 10.0
@@ -67,6 +76,24 @@ def rise_for(vehicle: Weighed, wanted: float) -> LiftSpread | None:
     count = int(STEEPEST * vehicle.wheelbase / STEP_MM)
     found = lift_spread(vehicle, [STEP_MM * step for step in range(1, count + 1)])
     return next((one for one in found if one.sd <= wanted), None)
+
+
+def height_enough(fit: Fit, facts: Facts) -> float | None:
+    """The sd of the height, mm, at which it leaves as much doubt in the anti figure as all other readings together.
+
+    A surer height than that is hardly worth a higher lift. None where the anti figure cannot be had yet.
+    """
+    with np.errstate(all="ignore"):
+        ride = Ride(fit, facts)
+        try:
+            figure = anti.geometric(ride)
+        except NotYet:
+            return None
+        rest = np.where(ride.unknowns == fit.slot["cg.z"], 0.0, figure.imag / STEP)
+        others = float(np.sqrt(np.maximum(rest @ covariance(ride) @ rest, 0.0)))
+        value, height = abs(float(figure.real[0])), float(ride.cg_height.real[0])
+        found = height * others / value if value > 0.0 else np.inf
+    return found if np.isfinite(found) and found > 0.0 else None
 
 
 def _one(vehicle: Weighed, rise: float) -> LiftSpread:

@@ -1,4 +1,6 @@
-"""Caster from two plumbed points of a steering axis, by trigonometry (two routes: atan of the sides; a unit vector).
+"""Caster, inclination, scrub and trail from two plumbed points of a steering axis, by trigonometry.
+
+Two routes: atan of the sides; a unit vector.
 
 Left side: lower joint (12, 705, 310), upper (-14, 662, 520): caster atan(26/210) = 7.05785 deg; its spread for 1 mm
 on every coordinate 0.3800 deg.
@@ -38,6 +40,41 @@ def test_the_spread_of_caster_from_1_mm_a_coordinate():
     found = figures_of(FRONT, "four_link", "front", spreads=spreads).figures["caster.left"]
     assert found.sd == pytest.approx(by_hand, rel=1e-3)
     assert found.sd == pytest.approx(0.3829, rel=1e-3)
+
+
+def test_kingpin_inclination_scrub_and_trail_from_two_plumbed_points():
+    # Two routes, trigonometry and a unit vector: inclination atan(43/210) = 11.57203 deg; the axis meets the floor at
+    # (50.38095, 768.47619), so trail 50.381 for a wheel centre at x = 0 and scrub -8.476 for a wheel plane at y = 760.
+    placed = FRONT | {"wheel_left.centre": (0.0, 760.0, 400.0), "wheel_right.centre": (0.0, -760.0, 400.0)}
+    found = figures_of(placed, "four_link", "front").figures
+    for side in ("left", "right"):
+        assert found[f"kingpin_inclination.{side}"].value == pytest.approx(11.57203, abs=1e-5)
+        assert found[f"trail.{side}"].value == pytest.approx(50.38095, abs=1e-4)
+        assert found[f"scrub.{side}"].value == pytest.approx(-8.47619, abs=1e-4)
+
+
+def test_caster_and_inclination_together_are_the_axis_s_true_tilt():
+    # Trigonometry: the axis leans by atan(hypot(26, 43) / 210) = 13.45687 deg; its tangents add as squares.
+    found = figures_of(FRONT, "four_link", "front").figures
+    tangents = [math.tan(math.radians(found[f"{key}.left"].value)) for key in ("caster", "kingpin_inclination")]
+    assert math.degrees(math.atan(math.hypot(*tangents))) == pytest.approx(13.45687, abs=1e-5)
+
+
+def test_the_spreads_of_inclination_scrub_and_trail_are_those_of_the_uncertainties_package():
+    from uncertainties import ufloat
+    from uncertainties.umath import atan2
+
+    lower, upper = ([ufloat(value, 1.0) for value in place] for place in ((12.0, 705.0, 310.0), (-14.0, 662.0, 520.0)))
+    share = lower[2] / (upper[2] - lower[2])
+    expected = {"kingpin_inclination.left": atan2(lower[1] - upper[1], upper[2] - lower[2]) * 180.0 / math.pi,
+                "scrub.left": 780.0 - (lower[1] - share * (upper[1] - lower[1])),
+                "trail.left": lower[0] - share * (upper[0] - lower[0])}
+    spreads = {f"{axis}:kingpin_left.{end}": 1.0 for axis in ("fore_aft", "lateral", "height")
+               for end in ("top", "bottom")}
+    found = figures_of(FRONT, "four_link", "front", spreads=spreads).figures
+    for key, value in expected.items():
+        assert found[key].value == pytest.approx(value.nominal_value, abs=2e-3), key
+        assert found[key].sd == pytest.approx(value.std_dev, rel=2e-3), key
 
 
 def test_a_caster_reading_on_a_sloping_floor_is_against_gravity():

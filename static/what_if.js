@@ -64,7 +64,9 @@
   });
 
   page.addEventListener("click", function (event) {
-    var link = event.target.closest("a[href]");
+    // A click by the keyboard has no place.
+    var tapped = event.detail && event.target.closest(".inhand") ? nearest(event) : null;
+    var link = tapped || event.target.closest("a[href]");
     if (!link || event.ctrlKey || event.metaKey || event.shiftKey) return;
     var to = link.getAttribute("href");
     if (new URL(to, location.href).pathname !== location.pathname || !link.closest("[data-part]")) return;
@@ -103,9 +105,25 @@
   }
 
   var paper = page.querySelector(".inhand");
+  var REACH = 24; // px of the drawing: a finger's half
+
+  // The bolt nearest to the finger: where several crowd together, the topmost may be another.
+  function nearest(event) {
+    var box = drawing().getBoundingClientRect(), seen = drawing().viewBox.baseVal;
+    var scale = Math.min(box.width / seen.width, box.height / seen.height);
+    var x = (event.clientX - box.left - (box.width - seen.width * scale) / 2) / scale;
+    var y = (event.clientY - box.top - (box.height - seen.height * scale) / 2) / scale;
+    var found = null, least = REACH;
+    drawing().querySelectorAll("[data-point]").forEach(function (point) {
+      var middle = point.querySelector("circle");
+      var off = Math.hypot(middle.cx.baseVal.value - x, middle.cy.baseVal.value - y);
+      if (off < least) { found = point; least = off; }
+    });
+    return found;
+  }
 
   paper.addEventListener("pointerdown", function (event) {
-    var point = event.target.closest("[data-point]");
+    var point = nearest(event);
     if (!point || event.button) return;
     held = { id: event.pointerId, point: point.dataset.point, from: inView(event), base: here(), by: "", busy: false };
     held.chosen = drawing().dataset.chosen === held.point;

@@ -21,6 +21,7 @@ from .vehicle import GUESSED, MEASURED, Spot, Vehicle
 WIDTH = 360.0
 HEIGHTS = {"side": 186.0, "top": 224.0, "front": 186.0}
 HIT = 24.0
+RODS = ("drag_link", "tie_rod", "driveshaft")
 MOVED_PX = 1.0
 """A bolt moved by less on the paper is drawn where it was."""
 AXES: Mapping[str, Place] = {"x": (1.0, 0.0, 0.0), "y": (0.0, 1.0, 0.0), "z": (0.0, 0.0, 1.0)}
@@ -110,8 +111,9 @@ def _ways(was: Vehicle, now: Vehicle, window: Window, moved: set[str]) -> list[M
 
 
 def _spots(vehicle: Vehicle, window: Window, chosen: str, href: Callable[[str], str]) -> Markup:
-    """Every bolt as a link, the one in hand last and on top."""
-    shown = sorted(parts.visible_spots(vehicle, window), key=lambda spot: spot.name == chosen)
+    """Every point as a link: bolts of the links above the others, the one in hand on top."""
+    bolts = {name for bar in vehicle.bars if bar.name not in RODS for name in bar.points}
+    shown = sorted(parts.visible_spots(vehicle, window), key=lambda spot: (spot.name == chosen, spot.name in bolts))
     centres = {spot.name: window.at(spot.place) for spot in shown}
     return join(_spot(spot, centres, chosen, href) for spot in shown)
 

@@ -130,7 +130,7 @@ def holes_page(vehicle_id: str, report: Report, version: int, typed: Mapping[str
                row_refused: str = "") -> HolesPage:
     """typed, row_refused: of the form that adds a row."""
     entries = plans.rows_of_holes(report.vehicle)
-    asked = {key: request.args[key][:100] for key in ASKED if key in request.args}
+    asked = {key: request.args.get(key, "")[:100] for key in ASKED}
     kinds = report.measured.kinds
     had = list(what_if_rows.every(report.measured))
     figure = asked["figure"] if asked.get("figure") in had else default_figure(had)

@@ -148,6 +148,14 @@ def test_a_wish_that_cannot_be_read_is_refused_in_one_sentence(client, truck, qu
     assert answer.status_code == 422 and said in answer.text and "Traceback" not in answer.text
 
 
+def test_fields_show_what_was_asked_and_are_empty_otherwise(client, truck):
+    add(client, truck, UPPER)
+    for typed in ({}, {"near": "40", "turn": "1/2", "clear": "3/4"}):
+        page = client.get(f"/vehicles/{truck}/holes", query_string={"figure": "anti_dive", **typed}).text
+        shown = dict(re.findall(r'name="(near|turn|clear)" value="([^"]*)"', page))
+        assert shown == {"near": "", "turn": "", "clear": ""} | typed
+
+
 def test_too_many_combinations_are_refused_in_one_sentence(client, truck):
     for point in ("upper.frame", "panhard.frame"):
         add(client, truck, UPPER | {"point": point, "count": "60"})

@@ -6,7 +6,7 @@ slip is. A kind of reading lists the rows that fit it by name (`Kind.slips`); th
 WEIGHED spare it the typing. A new slip is one new row, and its name in the bundle or in the kinds it fits.
 
 How common a slip is stands in two columns, for readings typed in inches and in metric units. The numbers are shares of
-all slips, guessed from what people tell: common practice, no source. `ELSEWHERE` is the share that no row knows.
+all slips, guessed from what people tell: common practice, no source. `ELSEWHERE` is what no row knows.
 """
 
 from __future__ import annotations
@@ -19,8 +19,8 @@ from geometry import undoing as undo
 from geometry.frame import INCH
 from geometry.undoing import Typed, Undone
 
-ELSEWHERE = 20.0
-"""How common a mistake is that no row explains, on the scale of the rows' columns."""
+ELSEWHERE = 0.2
+"""How common a mistake is that no row explains, against all rows that fit the kind: one slip in six of any reading."""
 USUAL_SIZE = {"mm": 40.0, "deg": 3.0, "kg": 40.0}
 """How large such a mistake usually is, file unit: half of them are smaller. Large ones are rare but never ruled out."""
 
@@ -159,9 +159,10 @@ def explain(
     Source of the ranking: Bayes' rule; a slip with several values shares its frequency among them.
     """
     rows = [CATALOGUE[name] for name in names]
-    total = ELSEWHERE + sum(row.frequency(typed) for row in rows)
+    unknown = no_row(row.frequency(typed) for row in rows)
+    total = unknown + sum(row.frequency(typed) for row in rows)
     weighed = [(row, *_best_value(row, typed, expected, spread)) for row in rows]
-    elsewhere = ELSEWHERE * _of_any_size(expected - typed.value, USUAL_SIZE[typed.file_unit] + spread)
+    elsewhere = unknown * _of_any_size(expected - typed.value, USUAL_SIZE[typed.file_unit] + spread)
     density = (elsewhere + sum(weight for _, weight, _, _ in weighed)) / total
     found = [
         Explanation(row, value, weight / total / density, misfit)
@@ -170,6 +171,11 @@ def explain(
     ]
     found.sort(key=lambda explanation: -explanation.share)
     return tuple(found), math.log(density)
+
+
+def no_row(frequencies: Iterable[float]) -> float:
+    """How common a mistake is that none of the rows explains, on their scale; of a kind without rows it is all."""
+    return ELSEWHERE * sum(frequencies) or 1.0
 
 
 def _of_any_size(off: float, usual: float) -> float:

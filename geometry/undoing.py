@@ -19,6 +19,8 @@ FOOT = 12 * INCH
 IMPERIAL = ("in", "ft", "ft in", "lb")
 METRIC = ("mm", "cm", "m", "kg")
 FINEST_FRACTION = 64
+HIDDEN = 0.1
+"""How likely a swap with a nought is that came first, against one that shows: one number in ten has its nought there."""
 
 HALF_BOLTS = (6.35, 7.15, 7.95, 9.0, 9.5, 10.3, 10.5, 11.9, 12.0, 14.3, 15.0)
 """mm: half the shank of 1/2 to 5/8 in bolts, half across the flats of 1/2 to 3/4 in and M12 to M20 heads."""
@@ -174,10 +176,13 @@ def _is_plain_number(text: str) -> bool:
 
 
 def swapped_digits(typed: Typed) -> tuple[Undone, ...]:
-    """Two neighbouring digits changed places."""
-    return from_digits(
+    """Two neighbouring digits changed places; a nought that came first is no longer to be seen: 801 typed as 81."""
+    seen = from_digits(
         typed, lambda digits: (digits[:k] + digits[k + 1] + digits[k] + digits[k + 2:] for k in range(len(digits) - 1))
     )
+    hidden = from_digits(typed, lambda digits: [digits[:1] + "0" + digits[1:]])
+    whole = len(seen) + HIDDEN * len(hidden)
+    return *(Undone(one.value, 1 / whole) for one in seen), *(Undone(one.value, HIDDEN / whole) for one in hidden)
 
 
 def dropped_digit(typed: Typed) -> tuple[Undone, ...]:

@@ -109,7 +109,8 @@
     var table = M.data.slips, spread = Math.hypot(step.sd, step.own_sd), found = null;
     var column = { in: "inch", ft: "inch", lb: "inch", mm: "metric", cm: "metric", kg: "metric" }[now.entry.unit];
     var usual = table.usual[step.unit] + spread, off = (now.value - step.expected) / usual;
-    var all = table.elsewhere / (Math.PI * usual * (1 + off * off));
+    var rare = step.elsewhere, none = column ? rare[column === "inch" ? 0 : 1] : (rare[0] + rare[1]) / 2;
+    var all = none / (Math.PI * usual * (1 + off * off));
     step.slips.forEach(function (number) {
       var row = table.rows[number], common = column ? row[column] : (row.inch + row.metric) / 2;
       undone(row, now.value).forEach(function (one) {

@@ -16,6 +16,7 @@ from markupsafe import Markup
 
 from capture import entry, lengths, stage_log
 from capture.drawings.marks import step_of
+from capture.drawings.measure_board import Boards, measure_boards
 from capture.drawings.scenes import WalkDrawings, walk_drawings
 from capture.screens import landed, pictures, plain_entry, remark_words, slips_handed_over, words
 from capture.screens.plain_entry import PlainForm
@@ -37,7 +38,8 @@ TWO_LINES = 76
 
 @dataclass(frozen=True)
 class StepView:
-    """One step as the page has it. row: how the list of its station calls it; value: the last take, as said."""
+    """One step as the page has it. row: how the list of its station calls it; value: the last take, as said. board:
+    its drawing for the bench, which the step in view has from the first and the others have sent after."""
 
     step: Step
     name: ReadingName
@@ -46,6 +48,7 @@ class StepView:
     value: str
     figure: Markup
     key: Markup
+    board: Markup = Markup()
 
     @property
     def hint(self) -> str:
@@ -132,9 +135,9 @@ def record(vehicle_id: str) -> Response | tuple[str, int]:
 
 @blueprint.get("/vehicles/<vehicle_id>/measure/drawings")
 def drawings(vehicle_id: str) -> str:
-    """The drawings of all steps anew, true to the newest model."""
+    """The drawings of all steps anew, true to the newest model; ?boards: those for the bench too."""
     round_ = walking(vehicle_id, request.args, _own_points())
-    return render_template("_drawings.html", page=_page(round_, None))
+    return render_template("_drawings.html", page=_page(round_, None, boards="boards" in request.args))
 
 
 @blueprint.get("/vehicles/<vehicle_id>/expectations")
@@ -182,17 +185,20 @@ def _page(
     asked_for: Step | None = None,
     plain: PlainForm | None = None,
     blind: str = "",
+    boards: bool = False,
 ) -> MeasurePage:
     """The page with `current` in view. asked_for: the step the address names; it stays in view whatever is stored.
-    blind: the reading that is read again without seeing what was read first."""
+    blind: the reading that is read again without seeing what was read first. boards: every step's, not only that one's.
+    """
     names = {step.key: _name(round_.vehicle, step) for step in round_.walk.steps}
     spoken = {key: describe(name) for key, name in names.items()}
     drawn = _drawings(round_)
+    benched = _boards(round_, [step for step in round_.walk.steps if boards or step == current])
     views = {
         step.key: StepView(
             step, names[step.key], spoken[step.key], _row(spoken[step.key]),
             "" if step.reading == blind else _last_value(round_, step, names[step.key]),
-            drawn.figure[step.reading], drawn.key[step.reading],
+            drawn.figure[step.reading], drawn.key[step.reading], benched.figure.get(step.reading, Markup()),
         )
         for step in round_.walk.steps
     }
@@ -204,7 +210,7 @@ def _page(
     view = views[current.key] if current else None
     if view and plain is None:
         plain = plain_entry.blank_form(round_, view.name, view.words)
-    return MeasurePage(round_, stations, view, drawn.defs, data, plain)
+    return MeasurePage(round_, stations, view, drawn.defs + benched.defs, data, plain)
 
 
 def _name(vehicle: VehicleFile, step: Step) -> ReadingName:
@@ -228,6 +234,13 @@ def _drawings(round_: Walking) -> WalkDrawings:
     readings = dict.fromkeys(step.reading for step in round_.walk.steps)
     steps = [step_of(reading, vehicle.layout, vehicle.worked_axle) for reading in readings]
     return walk_drawings(pictures.vehicle(round_.report), steps)
+
+
+def _boards(round_: Walking, steps: list[Step]) -> Boards:
+    vehicle = round_.vehicle
+    readings = dict.fromkeys(step.reading for step in steps)
+    return measure_boards(pictures.vehicle(round_.report),
+                          [step_of(reading, vehicle.layout, vehicle.worked_axle) for reading in readings])
 
 
 def _blind(round_: Walking, reading: str) -> dict[str, Any] | None:
@@ -287,6 +300,7 @@ def _step_for_script(view: StepView, expected: tuple[float, float, float, float 
         "own_sd": own_sd,
         "limit": limit,
         "slips": slips_handed_over.numbers(kind),
+        "elsewhere": slips_handed_over.elsewhere(kind),
     }
 
 

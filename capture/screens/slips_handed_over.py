@@ -5,20 +5,19 @@ from __future__ import annotations
 from typing import Any
 
 from geometry.readings.kind import Kind
-from geometry.slips import CATALOGUE, ELSEWHERE, USUAL_SIZE, simple
+from geometry.slips import CATALOGUE, USUAL_SIZE, no_row, simple
 
 ROWS = simple(CATALOGUE)
 
 
 def table() -> dict[str, Any]:
-    """All rows, and how common and how large a mistake is that none of them explains."""
+    """All rows, and how large a mistake usually is that none of them explains."""
     return {
         "rows": [
             {"name": row.slip.name, "how": row.slip.how, "inch": row.slip.inch, "metric": row.slip.metric,
              **({"factor": row.factor} if row.factor is not None else {"shift": row.shift, "long": row.too_long})}
             for row in ROWS
         ],
-        "elsewhere": ELSEWHERE,
         "usual": USUAL_SIZE,
     }
 
@@ -26,3 +25,9 @@ def table() -> dict[str, Any]:
 def numbers(kind: Kind) -> list[int]:
     """Which rows of the table fit a kind of reading."""
     return [number for number, row in enumerate(ROWS) if row.slip.name in kind.slips]
+
+
+def elsewhere(kind: Kind) -> list[float]:
+    """How common a mistake is that no row explains, typed in inches and metric."""
+    rows = [CATALOGUE[name] for name in kind.slips]
+    return [round(no_row(row.inch for row in rows), 3), round(no_row(row.metric for row in rows), 3)]

@@ -43,6 +43,8 @@ def values(name: str, typed: Typed) -> list[float]:
         ("tape case", Typed(600.0, "mm", "mm", "600"), 677.5),
         ("swapped digits", Typed(621.0, "mm", "mm", "621"), 612.0),
         ("swapped digits", Typed(42.125 * 25.4, "mm", "in", "42 1/8"), 612.775),
+        ("swapped digits", Typed(81.0, "mm", "mm", "81"), 801.0),
+        ("swapped digits", Typed(3.6875 * 25.4, "mm", "in", "3 11/16"), 30.6875 * 25.4),
         ("dropped digit", Typed(61.0, "mm", "mm", "61"), 612.0),
         ("extra digit", Typed(6122.0, "mm", "mm", "6122"), 612.0),
         ("digits upside down", Typed(912.0, "mm", "mm", "912"), 612.0),

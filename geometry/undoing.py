@@ -20,7 +20,7 @@ IMPERIAL = ("in", "ft", "ft in", "lb")
 METRIC = ("mm", "cm", "m", "kg")
 FINEST_FRACTION = 64
 HIDDEN = 0.1
-"""How likely a swap with a nought is that came first, against one that shows: one number in ten has its nought there."""
+"""How likely a swap is that hides a nought, against one that shows: one number in ten has its nought there."""
 
 HALF_BOLTS = (6.35, 7.15, 7.95, 9.0, 9.5, 10.3, 10.5, 11.9, 12.0, 14.3, 15.0)
 """mm: half the shank of 1/2 to 5/8 in bolts, half across the flats of 1/2 to 3/4 in and M12 to M20 heads."""

@@ -99,26 +99,34 @@ def all_figures(places: dict, scalars: dict, layout: str, worked_axle: str, fact
     }
 
 
-def sweep_step(places: dict, scalars: dict, layout: str, worked_axle: str, travel: float) -> dict[str, float | None]:
-    """One row of the sweep; empty where the links bind."""
+def sweep_step(
+    places: dict, scalars: dict, layout: str, worked_axle: str, travel: float, lift: float = 0.0
+) -> dict[str, float | None]:
+    """One row of the sweep, or of the articulation with the left wheel `lift` over the right one; empty where the links
+    bind. The instant centre and the anti figure belong to heave alone."""
     axle = Axle(places, layout)
-    pose = axle.pose(travel)
+    pose = axle.pose(travel, lift)
     if pose is None:
         return {}
-    turn = axle.turned(travel)
+    turn = axle.turned(travel, lift)
     row: dict[str, float | None] = {"fore_aft_shift": pose[0], "lateral_shift": pose[1]}
     matrix = turn.as_matrix()
     row["yaw"] = math.degrees(math.atan2(matrix[1, 0], matrix[0, 0]))
-    nose = math.degrees(math.atan2(-matrix[2, 0], matrix[0, 0]))
-    row["pinion_change"] = nose if worked_axle == "front" else -nose
-    row["caster_change"] = -nose
-    centre = axle.instant_centre(travel)
-    row["instant_centre.x"], row["instant_centre.z"] = centre if centre else (None, None)
-    row["anti_geometric"] = anti(axle, worked_axle, scalars, travel)
+    nose = shaft_axis("pinion", scalars.get("pinion", 0.0), worked_axle)
+    row["pinion_change"] = math.degrees(math.asin(turn.apply(nose)[2]) - math.asin(nose[2]))
+    row["caster_change"] = caster_of(matrix[:, 2], np.zeros(3))
+    if lift == 0.0:
+        centre = axle.instant_centre(travel)
+        row["instant_centre.x"], row["instant_centre.z"] = centre if centre else (None, None)
+        row["anti_geometric"] = anti(axle, worked_axle, scalars, travel)
+    if len(axle.links) > 4 or axle.held:
+        row["binding"] = axle.binding(travel, lift)
     if "kingpin_left.top" in places:
         row["caster_change"] = float(np.mean([_caster_turned(places, turn, side) for side in ("left", "right")]))
         if "drag_link.frame" in places:
-            row["steer"] = axle.steer(travel)
+            row["steer"] = axle.steer(travel, lift)
+            if "tie_rod.left" in places:
+                row["toe_in"] = axle.toe_in(travel, lift)
     if "driveshaft.frame" in places:
         row |= _driveshaft(axle, pose, turn, scalars, worked_axle)
     for link in links_of(layout):

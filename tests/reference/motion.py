@@ -138,22 +138,52 @@ class Axle:
         slope = spin[2] / spin[0]
         return self.centre[2] + velocity[1] / spin[0], math.degrees(math.atan(slope)), -slope
 
-    def turned(self, travel: float) -> Rotation:
-        return Rotation.from_rotvec(self.pose(travel)[3:])
+    def turned(self, travel: float, lift: float = 0.0) -> Rotation:
+        return Rotation.from_rotvec(self.pose(travel, lift)[3:])
 
-    def steer(self, travel: float) -> float:
+    def binding(self, travel: float, lift: float = 0.0) -> float:
+        """The greatest change of a link's length, or miss of a held arm end, mm."""
+        missed = self.misses(self.pose(travel, lift))
+        count = len(self.links)
+        return max([*np.abs(missed[:count]), *(np.linalg.norm(each) for each in missed[count:].reshape(-1, 3))])
+
+    def _kingpin(self, side: str) -> tuple[np.ndarray, np.ndarray]:
+        return self.places[f"kingpin_{side}.bottom"], self.places[f"kingpin_{side}.top"]
+
+    def _swung(self, side: str, place: np.ndarray, turn: float) -> np.ndarray:
+        """A point of a knuckle, turned about its kingpin, + left, radian."""
+        bottom, top = self._kingpin(side)
+        along = (top - bottom) / np.linalg.norm(top - bottom)
+        return bottom + Rotation.from_rotvec(turn * along).apply(place - bottom)
+
+    def _steered(self) -> str:
+        end = self.places["drag_link.axle"]
+        return min(("left", "right"), key=lambda side: _off_axis(end, *self._kingpin(side)))
+
+    def steer(self, travel: float, lift: float = 0.0) -> float:
         """Turn of the knuckle about its kingpin, + left, deg, that keeps the drag link's length."""
         end, box = self.places["drag_link.axle"], self.places["drag_link.frame"]
-        axes = [(self.places[f"kingpin_{s}.bottom"], self.places[f"kingpin_{s}.top"]) for s in ("left", "right")]
-        bottom, top = min(axes, key=lambda axis: _off_axis(end, *axis))
-        along = (top - bottom) / np.linalg.norm(top - bottom)
-        length, pose = np.linalg.norm(end - box), self.pose(travel)
+        side, length, pose = self._steered(), np.linalg.norm(end - box), self.pose(travel, lift)
 
         def stretch(turn):
-            swung = bottom + Rotation.from_rotvec(turn * along).apply(end - bottom)
-            return np.linalg.norm(self.carried(swung, pose) - box) - length
+            return np.linalg.norm(self.carried(self._swung(side, end, turn), pose) - box) - length
 
         return math.degrees(brentq(stretch, -0.35, 0.35, xtol=1e-14, rtol=1e-14))
+
+    def toe_in(self, travel: float, lift: float = 0.0) -> float:
+        """Change of total toe, + in, deg: the right knuckle's turn less the left one's, with the tie rod's length."""
+        balls = {side: self.places[f"tie_rod.{side}"] for side in ("left", "right")}
+        length = np.linalg.norm(balls["left"] - balls["right"])
+        side = self._steered()
+        other = "right" if side == "left" else "left"
+        first = math.radians(self.steer(travel, lift))
+        moved = self._swung(side, balls[side], first)
+
+        def stretch(turn):
+            return np.linalg.norm(self._swung(other, balls[other], turn) - moved) - length
+
+        turns = {side: first, other: brentq(stretch, -0.35, 0.35, xtol=1e-14, rtol=1e-14)}
+        return math.degrees(turns["right"] - turns["left"])
 
 
 def _off_axis(place: np.ndarray, bottom: np.ndarray, top: np.ndarray) -> float:

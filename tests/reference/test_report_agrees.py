@@ -1,4 +1,4 @@
-"""`plumbtack report --json` against the second, independent calculation: same points, figures, spreads and tests.
+"""`plumbtack report --json`, and the articulation beside it, against the second, independent calculation: same points, figures, spreads and tests.
 
 The second calculation shares no line with the program: scipy solves the fit with differences for derivatives, closes
 the links numerically, and takes speeds and spreads from small real moves. Only the program's own typical places are
@@ -125,7 +125,7 @@ def test_redundancies_of_readings_and_assumptions_add_up_to_rows_less_unknowns(c
 
 def that_matter(mine: Reference) -> list[int]:
     """The unknowns that a figure can hang on."""
-    aside = ("mark", "keep_", "tie_")
+    aside = ("mark", "keep_")
     return [number for number, (name, _) in enumerate(mine.unknowns) if not name.startswith(aside)]
 
 
@@ -198,6 +198,56 @@ def test_the_spreads_along_the_sweep_are_the_same(case):
     for key, expected in spread(step, mine.value, mine.covariance, columns).items():
         if expected > 1e-6:
             assert rows[50.0]["sd"][key] == pytest.approx(expected, rel=5e-3), key
+
+
+@cache
+def articulated(case: str) -> list[dict]:
+    """The report's articulation, a dict a step: lift, columns, and their spreads under "sd"."""
+    table = report.build(read_vehicle_file(json.dumps(CASES[case]()).encode(), case)).articulation
+    return [
+        {"lift": lift, **{key: column.values[step] for key, column in table.columns.items()},
+         "sd": {key: column.sd[step] for key, column in table.columns.items()}}
+        for step, lift in enumerate(table.travel)
+    ]
+
+
+def crossed(row: dict, bump: float, droop: float) -> tuple[float, float]:
+    """Travel at the centre and lift of a step with one wheel up and the other down by the same share of their stops."""
+    share = row["lift"] / (bump + droop)
+    left, right = (share * (bump if share > 0 else droop), -share * (droop if share > 0 else bump))
+    assert left - right == pytest.approx(row["lift"])
+    return 0.5 * (left + right), row["lift"]
+
+
+def stops(scalars: dict) -> tuple[float, float]:
+    return scalars.get("travel.bump", 100.0), scalars.get("travel.droop", 100.0)
+
+
+def test_the_articulation_to_the_stops_is_the_same(case):
+    mine, rows = reference(case), articulated(case)
+    _, scalars = mine.split(mine.value)
+    bump, droop = stops(scalars)
+    assert (rows[0]["lift"], rows[-1]["lift"]) == pytest.approx((-bump - droop, bump + droop), abs=0.02)
+    for row in (rows[0], rows[7], rows[11], rows[14], rows[-1]):
+        at = crossed(row, bump, droop)
+        step = sweep_step(mine.to_vehicle(mine.value), scalars, mine.layout, mine.worked_axle, *at)
+        for key, value in step.items():
+            assert row[key] == pytest.approx(value, abs=max(5e-4 * abs(value), 2e-3)), (key, row["lift"])
+
+
+@pytest.mark.parametrize("case", LAYOUT_CASES)
+def test_the_spreads_along_the_articulation_are_the_same(case):
+    mine, row = reference(case), articulated(case)[15]
+    columns = that_matter(mine)
+    travel, lift = crossed(row, *stops(mine.split(mine.value)[1]))
+
+    def step(value):
+        _, scalars = mine.split(value)
+        return sweep_step(mine.to_vehicle(value), scalars, mine.layout, mine.worked_axle, travel, lift)
+
+    for key, expected in spread(step, mine.value, mine.covariance, columns).items():
+        if expected > 1e-6:
+            assert row["sd"][key] == pytest.approx(expected, rel=5e-3), key
 
 
 @pytest.mark.parametrize("case", ["front three-link, everything read", "quarry hauler"])

@@ -18,8 +18,8 @@ from capture.screens.filters import said
 from capture.screens.readings_said import FACTS, short_words
 from capture.screens.travelled import CROSSED, HEAVE, Travelled
 
-LEFT_OUT = ("links",)
-"""Families whose figures stand in the table of lengths."""
+IN_THE_LENGTHS = ("link_length.", "link_incline.", "link_plan.")
+"""Figures that stand in the table of lengths."""
 CURVES = (
     (HEAVE, "caster", "Caster over travel"),
     (HEAVE, "heading.left", "Left wheel turns left over travel"),
@@ -67,7 +67,7 @@ class CurveDrawn:
 
 def families(report: Report) -> Iterator[FamilyLines]:
     """The figures that can be had and stand on readings, family by family."""
-    shown = [kind for kind in kinds_of(report) if kind.family not in LEFT_OUT and _stands(report, kind)]
+    shown = [kind for kind in kinds_of(report) if not kind.key.startswith(IN_THE_LENGTHS) and _stands(report, kind)]
     for family, kinds in groupby(shown, key=lambda kind: kind.family):
         yield FamilyLines(words.FAMILIES.get(family, words.sentence_start(family)),
                           tuple(figure_line(report, kind) for kind in kinds))

@@ -51,12 +51,14 @@ class PointRow:
 
 @dataclass(frozen=True)
 class LengthRow:
-    """A link or rod between its joint centres. incline, plan: degrees with their ±, nothing where there are none."""
+    """A link or rod between its joint centres. incline, plan: degrees with their ±, nothing where there are none.
+    doubted: one of these rests on a reading in doubt."""
 
     words: str
     length: Coordinate | None
     incline: str
     plan: str
+    doubted: bool = False
 
 
 def point_rows(report: Report, vehicle: Vehicle) -> Iterator[PointRow]:
@@ -102,7 +104,8 @@ def length_rows(report: Report) -> Iterator[LengthRow]:
                                  ("link_length", "link_incline", "link_plan"))
         known = length is not None and length.value is not None and length.sd is not None and not length.leans
         row = coordinate(length.value, length.sd, unit) if known else None
-        yield LengthRow(sentence_start(link.words), row, *(_angle(each) for each in (incline, plan)))
+        doubted = any(each is not None and each.key in report.doubted for each in (length, incline, plan))
+        yield LengthRow(sentence_start(link.words), row, _angle(incline), _angle(plan), doubted)
     placed = report.fit.placed()
     for name, *ends in RODS:
         points = [f"{name}.{end}" for end in ends]

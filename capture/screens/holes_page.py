@@ -16,6 +16,7 @@ from werkzeug.wrappers import Response as Answer
 
 from capture import plans
 from capture.drawings.ghosted import Ring, rings
+from capture.drawings.shape import view_names
 from capture.entry import NotAReading, parse
 from capture.log_entries import Holes
 from capture.report import Report, facts_of
@@ -146,15 +147,15 @@ def holes_page(vehicle_id: str, report: Report, version: int, typed: Mapping[str
         except (NotAReading, GeometryError) as trouble:
             refused = sentence_start(str(trouble))
     view = asked.get("view", "") if asked.get("view") in dict(VIEWS) else "side"
-    address = room_address(vehicle_id, "holes")
+    address, was = room_address(vehicle_id, "holes"), pictures.vehicle(report)
     return HolesPage(
         **fields_of(vehicle_id, report, version, "Holes"),
         rows=tuple(HoleRow(entry.point, sentence_start(point_words(report.vehicle, entry.point)),
                            short_of(report, entry.point), holes_form.said(entry, report.vehicle)) for entry in entries),
-        drawing=rings(pictures.vehicle(report), view, dict(rings_of(report, entries))),
+        drawing=rings(was, view, dict(rings_of(report, entries))),
         view=view,
         views=tuple(View(key, said, f"{address}?{_again(asked, chosen, keep_lengths, view=key)}")
-                    for key, said in VIEWS),
+                    for key, said in view_names(was)),
         heads=tuple(head_of(report, key) for key in chosen),
         lines=tuple(line_of(vehicle_id, report, entries, one, chosen, keep_lengths) for one in found[:MOST_SHOWN]),
         more=max(len(found) - MOST_SHOWN, 0),

@@ -17,6 +17,7 @@ from werkzeug.wrappers import Response as Answer
 
 from capture import plans
 from capture.drawings.ghosted import ghosted, planned
+from capture.drawings.shape import view_names
 from capture.lengths import say_length
 from capture.report import Report
 from capture.screens import pictures, what_if_rows, what_if_words
@@ -24,7 +25,7 @@ from capture.screens.decided import new_id
 from capture.screens.on_paper import STEP_WORDS, OnPaper, usual_step
 from capture.screens.readings_said import point_words
 from capture.screens.room import RoomPage, report_now, room_address, shared
-from capture.screens.shape import VIEWS, View
+from capture.screens.shape import View
 from capture.screens.what_if_state import State, coordinates, state_of, twin_of, typed
 from capture.screens.words import sentence_start
 
@@ -139,7 +140,7 @@ def what_if_page(vehicle_id: str, state: State, version: int, refused: str = "",
         hidden=tuple(asked.pairs),
         refused=refused or (state.refused.sentence if state.refused else ""),
         refused_form="name" if refused else state.refused.form if state.refused else "",
-        views=tuple(View(key, said, to(view=key)) for key, said in VIEWS),
+        views=tuple(View(key, said, to(view=key)) for key, said in view_names(was)),
         drawing=handle.drawing,
         point=point_words(report.vehicle, asked.point),
         moved=what_if_words.by(state.outcome.points[asked.point].by, unit),

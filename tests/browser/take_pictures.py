@@ -25,6 +25,24 @@ ROOMS = {
     "behaviour": "behaviour",
     "record": "record",
 }
+DECIDING = {
+    "what-if": "what-if?point=upper.frame&do=by,upper.frame,-50.8,0,38.1",
+    "holes": "holes",
+    "aims": "aims?answer",
+}
+
+
+def decided(server: LiveServer, truck: str) -> list[dict[str, Any]]:
+    """Two rows of holes, and aims for the upper link's frame bolt within three inches up and down."""
+    here = server.ask(f"/vehicles/{truck}/report")["points"]["upper.frame"]
+    low, high = ([here["x"], here["y"], here["z"] + far] for far in (-76.2, 76.2))
+    bodies: list[dict[str, Any]] = [
+        {"type": "holes", "point": "upper.frame", "places": [[0.0, 0.0, 25.4 * at] for at in (-1, 0, 1)], "used": 1},
+        {"type": "holes", "point": "panhard.frame", "places": [[0.0, 0.0, 19.05 * at] for at in range(4)]},
+        {"type": "aims", "rooms": [{"point": "upper.frame", "low": low, "high": high}],
+         "wants": [{"figure": "anti_dive", "low": 30.0, "high": 45.0}]},
+    ]
+    return [{"id": f"picture-{at:06d}", "at": "2026-05-02T12:00:00Z"} | body for at, body in enumerate(bodies)]
 
 
 def main() -> None:
@@ -41,6 +59,9 @@ def main() -> None:
             page.goto(server.way_in)
             truck = next(one["id"] for one in server.ask("/vehicles") if one["name"].startswith("Orchard"))
             take(page, f"{server.base}/vehicles/{truck}")
+            server.ask(f"/vehicles/{truck}/entries", {"entries": decided(server, truck)})
+            for name, room in DECIDING.items():
+                shoot(page, name, f"{server.base}/vehicles/{truck}/{room}")
         finally:
             browser.close()
             server.stop(signal.SIGTERM)

@@ -317,4 +317,5 @@ def test_a_rear_axle_and_an_empty_name_are_at_home_too(client):
     hauler = demo(client, "quarry_hauler")
     page = client.get(f"/vehicles/{hauler}/what-if?view=front")
     assert page.status_code == 200 and shown(page.text, "Anti-squat")
+    assert re.findall('href="[^"]+"[^>]*>(Side|Top|Front|Rear)<', page.text) == ["Side", "Top", "Rear"]
     assert client.post("/vehicles", json=vehicle_object()).status_code == 201

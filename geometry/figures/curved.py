@@ -20,6 +20,13 @@ FAR_SPREAD = 0.08
 """An instant centre whose spread is more of its distance than this is worth drawing."""
 
 
+FOLDED = ("link_plan.", "driveshaft_angle.")
+"""Angles without a sign: they fold at 0, and those in plan at 90 deg too."""
+SQUARED = ("driveshaft_unevenness",)
+"""Figures that grow with the square of an angle."""
+MOST_SHARE = 0.25
+
+
 def candidates(figures: dict[str, Figure]) -> tuple[str, ...]:
     """The keys whose spread may be lopsided."""
     found = []
@@ -27,8 +34,12 @@ def candidates(figures: dict[str, Figure]) -> tuple[str, ...]:
     if ahead and ahead.value is not None and ahead.sd is not None and ahead.sd > FAR_SPREAD * abs(ahead.value):
         found += ["instant_centre.x", "instant_centre.z"]
     for key, figure in figures.items():
-        folded = key.startswith("link_plan.") and figure.value is not None and figure.sd is not None
-        if folded and min(figure.value or 0.0, 90.0 - (figure.value or 0.0)) < 2.0 * (figure.sd or 0.0):
+        if figure.value is None or figure.sd is None:
+            continue
+        room = min(figure.value, 90.0 - figure.value if key.startswith("link_plan.") else figure.value)
+        if key.startswith(FOLDED) and room < 2.0 * figure.sd:
+            found.append(key)
+        if key in SQUARED and figure.sd > MOST_SHARE * abs(figure.value):
             found.append(key)
     return tuple(found)
 

@@ -1,4 +1,4 @@
-"""`plumbtack report --json`, and the articulation beside it, against the second, independent calculation: same points, figures, spreads and tests.
+"""`plumbtack report --json`, and the articulation beside it, against a second, independent calculation: they agree.
 
 The second calculation shares no line with the program: scipy solves the fit with differences for derivatives, closes
 the links numerically, and takes speeds and spreads from small real moves. Only the program's own typical places are

@@ -179,7 +179,9 @@ def _doubt(report: Report, doubt: Doubt) -> str:
         named = "; ".join(_typed(report, key) for key in doubt.readings)
         kept = f" {named}." if named and doubt.shared is None else ""
         again = f" {_retake(report, doubt)}" if doubt.readings else ""
-        return f"{doubt_words.title(doubt)}: {told}{kept}{_other_ways(report, doubt)}{again}"
+        same = doubt.shared is not None and doubt.shared.family == "same_name"
+        title = _name(report, _plain_key(doubt.readings[0])) if same else doubt_words.title(doubt)
+        return f"{title[:1].upper()}{title[1:]}: {told}{kept}{_other_ways(report, doubt)}{again}"
     first = doubt.suspects[0]
     named = "; ".join(_typed(report, one.key) for one in doubt.suspects)
     opening = OPENINGS.get(doubt.reason, "") if len(doubt.suspects) > 1 else ""
@@ -205,6 +207,8 @@ def _other_ways(report: Report, doubt: Doubt) -> str:
 
 
 def _retake(report: Report, doubt: Doubt) -> str:
+    if doubt.telling and doubt.telling != doubt.retake:
+        return f"Tells most: {_name(report, doubt.telling)}."
     return f"Read again: {_name(report, doubt.retake)}." if doubt.retake else "Look at them again."
 
 

@@ -145,6 +145,7 @@
     });
     sayValue(step, now, unit);
     onDrawing(step, now, unit);
+    M.whileTyping();
   }
 
   function placeholder() {

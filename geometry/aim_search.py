@@ -111,10 +111,13 @@ class Search:
         found += [np.array([_halton(n, base) for base in _primes(len(self.slots))]) for n in range(1, count - 1)]
         return found[:count] if self.slots else [self.here]
 
-    def best(self, count: int = STARTS) -> tuple[Array, float]:
-        """The best place found and its cost; the first start that meets everything ends the search."""
+    def best(self, count: int = STARTS, first: Array | None = None) -> tuple[Array, float]:
+        """The best place found and its cost; the first start that meets everything ends the search.
+
+        first: where to begin, in place of all other starts.
+        """
         found: tuple[Array, float] | None = None
-        for start in self.starts(count):
+        for start in self.starts(count) if first is None else [first]:
             place, cost = self._descend(start)
             if found is None or cost < found[1] * (1.0 - 1e-6):
                 found = place, cost

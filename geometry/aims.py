@@ -2,7 +2,8 @@
 
 Damped Gauss-Newton on how far each want is outside its band, with complex-step slopes by the coordinates that may move,
 from several starts, always the same ones; the first start is the vehicle as measured, so that of many answers one near
-it is found. Moved bolts take their links along (made to fit); the axle stays. Places: vehicle frame as measured, mm.
+it is found. One that has to move at all goes as far inside the bands as the spread of the readings asks for, where the
+boxes allow it. Moved bolts take their links along (made to fit); the axle stays. Places: vehicle frame as measured, mm.
 """
 
 from __future__ import annotations
@@ -28,6 +29,10 @@ from geometry.what_if import Measured, what_if
 __all__ = ["Answer", "BadAim", "Fight", "KeepOut", "Met", "Room", "Want", "aim"]
 
 OPPOSED = -0.5
+SETTLED = 2.0
+"""So many sds from the nearest edge of its band the readings settle that a want is met."""
+MOST_INSIDE = 0.4
+"""Of its band's width a want is moved inside at most."""
 
 
 class BadAim(GeometryError):
@@ -87,7 +92,35 @@ def aim(
     search = Search(measured, goals, rooms)
     place, _ = search.best()
     answer = _answer(search, place, wants)
-    return answer if answer.met else _with_reasons(answer, measured, goals, rooms)
+    if not answer.met:
+        return _with_reasons(answer, measured, goals, rooms)
+    stays = np.array_equal(place, search.here)
+    return answer if stays or _least_spare(answer) >= SETTLED else _surer(answer, search, place, wants, keep_outs)
+
+
+def _surer(
+    answer: Answer, search: Search, place: Array, wants: Sequence[Want], keep_outs: Sequence[KeepOut]
+) -> Answer:
+    """An answer further inside the bands, by the spread of the readings, where there is one; else the answer."""
+    inner = [_inner(want, met) for want, met in zip(wants, answer.wants, strict=True)]
+    deeper = Search(search.measured, [*inner, *keep_outs], search.rooms)
+    there, _ = deeper.best(first=place)
+    other = _answer(search, there, wants)
+    return other if other.met and _least_spare(other) > _least_spare(answer) else answer
+
+
+def _inner(want: Want, met: Met) -> Want:
+    """The band less two sds and a quarter of them at each end, for the spread may grow on the way; at most 0.4 of its
+    width."""
+    by = 1.25 * SETTLED * (met.sd or 0.0)
+    if want.low is not None and want.high is not None:
+        by = min(by, MOST_INSIDE * (want.high - want.low))
+    low, high = want.low, want.high
+    return Want(want.figure, None if low is None else low + by, None if high is None else high - by)
+
+
+def _least_spare(answer: Answer) -> float:
+    return min((met.spare for met in answer.wants if met.spare is not None), default=math.inf)
 
 
 def _check(measured: Measured, wants: Sequence[Want], rooms: Sequence[Room], keep_outs: Sequence[KeepOut]) -> None:

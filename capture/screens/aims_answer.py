@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from geometry.aims import Answer, BadAim, Fight, Met
+from geometry.aims import SETTLED, Answer, BadAim, Fight, Met
 from geometry.errors import GeometryError
 from geometry.figures import FigureKind
 from geometry.layouts import Place
@@ -23,8 +23,6 @@ from capture.screens.what_if_rows import SHOWS
 from capture.screens.what_if_words import by
 from capture.screens.words import listed, sentence_start
 
-SETTLED = 2.0
-"""So many sds from the nearest edge the readings settle that a want is met."""
 AXES = ("forward or back", "left or right", "up or down")
 WORTH = 0.05
 """mm: a coordinate the readings move by less is settled."""

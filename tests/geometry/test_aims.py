@@ -73,6 +73,31 @@ def test_what_is_met_already_moves_nothing(truck):
     assert answer.met and answer.by["upper.frame"] == pytest.approx((0.0, 0.0, 0.0), abs=1e-9)
 
 
+def test_what_is_met_at_the_edge_of_its_band_already_moves_nothing(truck):
+    now, sd = value(truck, "anti_dive"), truck.figures["anti_dive"].sd
+    answer = aim(truck, [Want("anti_dive", now - 0.5 * sd, now + 9.0 * sd)], [room(truck, "upper.frame", z=60.0)])
+    assert answer.met and answer.by["upper.frame"] == pytest.approx((0.0, 0.0, 0.0), abs=1e-9)
+    assert answer.wants[0].spare == pytest.approx(0.5, abs=0.01)
+
+
+def test_an_answer_that_moves_a_bolt_goes_as_far_inside_as_the_readings_ask_for(truck):
+    now, sd = value(truck, "anti_dive"), truck.figures["anti_dive"].sd
+    rooms = [room(truck, "upper.frame", z=80.0)]
+    wide = aim(truck, [Want("anti_dive", now + 2.0 * sd, now + 9.0 * sd)], rooms)
+    assert wide.met and wide.wants[0].spare >= 2.0
+    narrow = aim(truck, [Want("anti_dive", now + 2.0 * sd, now + 3.0 * sd)], rooms)
+    # By hand: four tenths of a band of one sd.
+    assert narrow.met and 0.35 < narrow.wants[0].spare < 0.5
+
+
+def test_an_answer_at_the_wall_of_its_box_stays_where_it_can_be(truck):
+    now, sd = value(truck, "anti_dive"), truck.figures["anti_dive"].sd
+    slope = what_if(truck, Plan((PointTo("upper.frame", z=truck.fit.placed()["upper.frame"].z + 1.0),)))
+    reach = abs(2.2 * sd / slope.differences["anti_dive"].value)
+    answer = aim(truck, [Want("anti_dive", now + 2.0 * sd, now + 9.0 * sd)], [room(truck, "upper.frame", z=reach)])
+    assert answer.met and 0.0 <= answer.wants[0].spare < 1.0
+
+
 def test_the_same_aims_have_the_same_answer(truck):
     now = value(truck, "anti_dive")
     arguments = [Want("anti_dive", now + 8.0, None)], [room(truck, "upper.frame", x=20.0, z=60.0)]

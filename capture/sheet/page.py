@@ -15,7 +15,7 @@ from markupsafe import Markup
 from capture.report import Report
 from capture.screens import pictures
 from capture.screens.filters import bidi, fractions
-from capture.screens.words import counted, sentence_start
+from capture.screens.words import counted, sentence_start, short
 from capture.sheet import (
     behaviour_part,
     cautions_part,
@@ -75,7 +75,8 @@ def sheet(report: Report, wanted: Wanted) -> str:
 def _templates() -> Environment:
     found = Environment(loader=PackageLoader("capture.sheet"), autoescape=True, undefined=StrictUndefined,
                         trim_blocks=True, lstrip_blocks=True)
-    found.filters |= {"fractions": fractions, "bidi": bidi, "counted": counted, "sentence_start": sentence_start}
+    found.filters |= {"fractions": fractions, "bidi": bidi, "counted": counted, "sentence_start": sentence_start,
+                      "shortened": short}
     return found
 
 

@@ -8,13 +8,14 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
+from geometry.bring_back import Advice, bring_back
 from geometry.compare import NOT_READ, SURE, Comparison, FigureChange, PointChange, compare
 from geometry.figures import catalogue
 from geometry.points import point_named
 from geometry.proof import Proof, readings_that_prove
 from geometry.readings import describe, parse_name
 
-from capture import report, stage_log, stages
+from capture import advice_words, report, stage_log, stages
 from capture.compare_words import summary
 from capture.lengths import say, say_length, say_spread
 from capture.log import NoReadings
@@ -47,6 +48,11 @@ class Compared:
         bolts = [name for name in from_before if self._is_bolt(name)]
         return readings_that_prove(self.before.fit, bolts) if bolts else Proof((), 0.0, {}, False)
 
+    @cached_property
+    def advice(self) -> Advice:
+        """What would bring the figures back to what they were."""
+        return bring_back(self.after.fit, self.comparison, report.facts_of(self.vehicle))
+
     def _is_bolt(self, name: str) -> bool:
         return point_named(name, self.vehicle.layout, self.vehicle.worked_axle).feature == "bolt"
 
@@ -63,6 +69,7 @@ class Compared:
             "points": {change.name: _point(change) for change in found.points},
             "figures": {change.key: _figure(change) for change in found.figures},
             "level": {"points": found.point_level, "figures": found.figure_level},
+            "advice": advice_words.as_json(self.advice, self.vehicle, self.before.stage),
             "proof": {
                 "enough": self.proof.enough,
                 "minutes": self.proof.minutes,
@@ -131,7 +138,7 @@ def _those_with_some(found: tuple[str, ...]) -> str:
 
 def page(compared: Compared) -> str:
     """The comparison as plain text, 80 columns; every give or take is two sds."""
-    parts = (_title, _said, _points, _figures, _walk)
+    parts = (_title, _said, _advice, _points, _figures, _walk)
     blocks = ("\n".join(line.rstrip() for line in part(compared)) for part in parts)
     return "\n\n".join(block for block in blocks if block)
 
@@ -151,6 +158,20 @@ def _title(compared: Compared) -> Iterator[str]:
 def _said(compared: Compared) -> Iterator[str]:
     for sentence in summary(compared.comparison, compared.vehicle):
         yield from _wrapped(sentence, indent=2, first=0)
+
+
+def _advice(compared: Compared) -> Iterator[str]:
+    advice, vehicle, before = compared.advice, compared.vehicle, compared.before.stage
+    yield from _heading("What to do")
+    yield from _wrapped(advice_words.opening(advice, vehicle, before))
+    if advice_words.no_way(advice):
+        yield from _wrapped(advice_words.no_way(advice))
+    for way in advice.ways:
+        yield ""
+        yield f"  {advice_words.title(way, compared.after.stage)}"
+        said = [deed.words for deed in advice_words.deeds(way, vehicle, compared.comparison)]
+        for sentence in (*said, advice_words.how(way), *advice_words.results(way, vehicle, before)):
+            yield from _wrapped(sentence, indent=4, first=4)
 
 
 def _points(compared: Compared) -> Iterator[str]:

@@ -45,10 +45,11 @@ def moved(change: PointChange, unit: str) -> str:
     """Which way and how far, the largest first: "3 mm inboard and 2 mm up"."""
     told = sorted(zip(change.by, change.sd, range(3), strict=True), key=lambda part: -abs(part[0]))
     named = [told[0], *(part for part in told[1:] if abs(part[0]) > PLAIN * part[1])]
-    return " and ".join(f"{say_length(abs(by), unit)} {_way(axis, by, change.before[1])}" for by, _, axis in named)
+    return " and ".join(f"{say_length(abs(by), unit)} {direction(axis, by, change.before[1])}" for by, _, axis in named)
 
 
-def _way(axis: int, by: float, side: float) -> str:
+def direction(axis: int, by: float, side: float) -> str:
+    """Which way `by` goes along an axis: ahead, up, inboard. side: y of the point, mm."""
     if axis == 0:
         return "ahead" if by > 0 else "rearward"
     if axis == 2:

@@ -10,6 +10,7 @@ from capture.screens import (
     behaviour,
     cautions_page,
     close,
+    compare,
     cut,
     facts_page,
     filters,
@@ -64,6 +65,7 @@ ALL: tuple[Blueprint, ...] = (
     aims_page.blueprint,
     stage.blueprint,
     close.blueprint,
+    compare.blueprint,
     cautions_page.blueprint,
     fresh.blueprint,
 )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from flask import Blueprint, abort, request
 
-from capture.screens import behaviour, ready, record, second_look, shape, walk_page
+from capture.screens import behaviour, compare, ready, record, second_look, shape, walk_page
 from capture.screens.room import plumbtack
 
 blueprint = Blueprint("fresh", __name__)
@@ -16,6 +16,7 @@ ROOMS = {
     "shape": shape.fragment,
     "behaviour": behaviour.fragment,
     "record": record.fragment,
+    "compare": compare.fragment,
 }
 
 

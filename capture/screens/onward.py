@@ -16,6 +16,7 @@ class Onward:
 
 
 ALL: tuple[Onward, ...] = (
+    Onward("record", "compare", "Compare stages", "What moved, how sure that is, and what brings the figures back."),
     Onward("record", "sheet", "As-built sheet", "All of it to print, whole or on one page, for an inspector."),
     Onward("record", "photos", "Photos", "Of a bracket, a mark, a hole: taken on the phone, kept with the record."),
     Onward("behaviour", "what-if", "What if", "Move a bolt on paper: figures and curves follow, nothing is measured."),

@@ -18,36 +18,11 @@ from capture.vehicle_file import read_vehicle_file
 from geometry.assumptions import usual_scalar
 from geometry.points import SCALARS
 from tests.reference.fit import Reference
-from tests.reference.made import crooked, made, possible, unit_of
-from tests.reference.readings import predicted, usual_sd
+from tests.reference.made import made
+from tests.reference.pulled import MOVED, two_stages
 
 ANGLES = ("floor.pitch", "floor.bank", "pinion", "gearbox_output")
-MOVED = "lower_right.frame"
 DRAWS = 6000
-
-
-def two_stages(seed: int, by: np.ndarray) -> dict:
-    """A three-link rear axle read at mock-up, then again once tacked with one bolt pulled away by `by`."""
-    scatter = np.random.default_rng(seed)
-    places = crooked("three_link_panhard", "rear", scatter)
-    scalars = {"floor.pitch": 0.3, "floor.bank": -0.2, "pinion": 4.5, "gearbox_output": -3.2, "cg.z": 755.0,
-               "travel.bump": 86.0, "travel.droop": 104.0, "tyre.free_diameter": 868.0}  # fmt: skip
-    pulled = places | {MOVED: places[MOVED] + by}
-    names = [name for name in possible("three_link_panhard", places) if not name.startswith("weight")]
-    entries = []
-    for stage, there in (("mock_up", places), ("tacked", pulled)):
-        for name in names:
-            bolts = any(word in name for word in (".frame", "wheel", "lower", "upper", "panhard"))
-            if stage == "tacked" and not bolts:
-                continue
-            value = predicted(name, there, scalars, "rear")
-            value += scatter.normal(0.0, usual_sd(name, value))
-            entries.append(
-                {"id": f"pulled-{len(entries):05d}", "at": "2026-03-01T10:00:00Z", "stage": stage, "type": "reading",
-                 "reading": name, "value": round(value, 3), "text": f"{value:.3f}", "unit": unit_of(name)}
-            )  # fmt: skip
-    head = {"format": "plumbtack vehicle", "version": 1, "name": "pulled", "worked_axle": "rear"}
-    return head | {"layout": "three_link_panhard", "facts": {"brake_share_front": 0.6}, "entries": entries}
 
 
 def told(vehicle: dict, folder: Path, *stages: str) -> dict:

@@ -36,6 +36,7 @@
       if (!M.state.text) M.draw();
     };
     listen();
+    M.lay();
     M.listenToTabs();
     M.page.querySelectorAll(".step").forEach(function (node) { node.hidden = true; });
     M.show(M.first(), true);

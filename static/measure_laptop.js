@@ -4,6 +4,7 @@
 
   var P = window.plumbtack;
   var M = P.measure;
+  var bench = window.matchMedia("(min-width: 900px)");
 
   function connection() {
     var waiting = M.outbox.waiting(), apart = M.outbox.setApart();
@@ -105,20 +106,25 @@
     if (moved) redraw();
   }
 
-  // All drawings anew, true to the newest model; the value being typed is written into them again.
+  // All drawings anew, true to the newest model; the value being typed is written into them again. On the bench's wide
+  // screen each reading has its board, three views in line, which a phone need not carry.
   function redraw() {
     var query = new URLSearchParams(location.search);
     query.set("stage", M.data.stage);
+    if (bench.matches) query.set("boards", "1");
     M.ask("measure/drawings", query, 8000)
       .then(function (answer) { return answer.status === 200 ? answer.text() : null; })
       .then(function (html) {
         if (!html) return;
         var fresh = new DOMParser().parseFromString(html, "text/html");
-        document.querySelector("body > .defs").replaceWith(fresh.querySelector(".defs"));
+        document.querySelectorAll("body > .defs").forEach(function (defs) { defs.remove(); });
+        document.body.prepend.apply(document.body, fresh.querySelectorAll(".defs"));
         fresh.querySelectorAll("[data-key]").forEach(function (drawn) {
           var step = M.find(drawn.dataset.key);
           if (!step) return;
-          step.node.querySelector(".stage > svg:not(.lens)").replaceWith(drawn.querySelector("svg"));
+          step.node.querySelectorAll(".stage > svg:not(.lens)").forEach(function (svg) { svg.remove(); });
+          step.node.querySelector(".stage").prepend.apply(step.node.querySelector(".stage"),
+            drawn.querySelectorAll(":scope > svg"));
           step.node.querySelector("template").replaceWith(drawn.querySelector("template"));
         });
         if (!M.state.step) return;
@@ -127,6 +133,13 @@
       }, function () {});
   }
 
+  // The boards of all readings, once the screen is wide enough for them.
+  function lay() {
+    if (bench.matches) redraw();
+    bench.addEventListener("change", function () { if (bench.matches) redraw(); });
+  }
+
+  M.lay = lay;
   M.connection = connection;
   M.seen = seen;
   M.landed = landed;

@@ -15,10 +15,7 @@ from geometry.readings import ReadingName, Words, describe, parse_name
 from markupsafe import Markup
 
 from capture import entry, lengths, stage_log
-from capture.drawings.marks import step_of
-from capture.drawings.measure_board import Boards, measure_boards
-from capture.drawings.scenes import WalkDrawings, walk_drawings
-from capture.screens import landed, pictures, plain_entry, remark_words, slips_handed_over, words
+from capture.screens import landed, measure_pictures, plain_entry, remark_words, slips_handed_over, words
 from capture.screens.plain_entry import PlainForm
 from capture.screens.room import plumbtack, room_address
 from capture.screens.settle import READ_AGAIN
@@ -48,7 +45,7 @@ class StepView:
     value: str
     figure: Markup
     key: Markup
-    board: Markup = Markup()
+    board: Markup | str = ""
 
     @property
     def hint(self) -> str:
@@ -192,13 +189,12 @@ def _page(
     """
     names = {step.key: _name(round_.vehicle, step) for step in round_.walk.steps}
     spoken = {key: describe(name) for key, name in names.items()}
-    drawn = _drawings(round_)
-    benched = _boards(round_, [step for step in round_.walk.steps if boards or step == current])
+    drawn = measure_pictures.drawn(round_, round_.walk.steps if boards else [current] if current else [])
     views = {
         step.key: StepView(
             step, names[step.key], spoken[step.key], _row(spoken[step.key]),
             "" if step.reading == blind else _last_value(round_, step, names[step.key]),
-            drawn.figure[step.reading], drawn.key[step.reading], benched.figure.get(step.reading, Markup()),
+            drawn.figure[step.reading], drawn.key[step.reading], drawn.board.get(step.key, ""),
         )
         for step in round_.walk.steps
     }
@@ -210,7 +206,7 @@ def _page(
     view = views[current.key] if current else None
     if view and plain is None:
         plain = plain_entry.blank_form(round_, view.name, view.words)
-    return MeasurePage(round_, stations, view, drawn.defs + benched.defs, data, plain)
+    return MeasurePage(round_, stations, view, drawn.defs, data, plain)
 
 
 def _name(vehicle: VehicleFile, step: Step) -> ReadingName:
@@ -227,20 +223,6 @@ def _last_value(round_: Walking, step: Step, name: ReadingName) -> str:
     if len(takes) < step.take:
         return ""
     return lengths.say(takes[-1].value, name.kind.unit, round_.vehicle.display_unit)
-
-
-def _drawings(round_: Walking) -> WalkDrawings:
-    vehicle = round_.vehicle
-    readings = dict.fromkeys(step.reading for step in round_.walk.steps)
-    steps = [step_of(reading, vehicle.layout, vehicle.worked_axle) for reading in readings]
-    return walk_drawings(pictures.vehicle(round_.report), steps)
-
-
-def _boards(round_: Walking, steps: list[Step]) -> Boards:
-    vehicle = round_.vehicle
-    readings = dict.fromkeys(step.reading for step in steps)
-    return measure_boards(pictures.vehicle(round_.report),
-                          [step_of(reading, vehicle.layout, vehicle.worked_axle) for reading in readings])
 
 
 def _blind(round_: Walking, reading: str) -> dict[str, Any] | None:

@@ -98,6 +98,52 @@ def test_left_and_right_written_for_each_other_is_named() -> None:
     assert set(found.readings) == {left, right}
 
 
+def test_a_middle_against_both_its_ends_is_said_either_way_with_the_reading_that_tells() -> None:
+    ends = {"height:upper.axle", "height:upper.frame"}
+    (found,) = judge(fitted(off(clean(11), lambda one: 40.0 if one.name in ends else 0.0)))
+    assert found.reason == "outlier" and found.readings == ("height:upper.middle",)
+    (way,) = found.also
+    assert way.shared is not None and way.shared.family == "heights" and set(way.readings) == ends
+    # By the middle's own sums: an amount of a at both ends raises what is expected halfway by a too.
+    assert way.shared.amount == pytest.approx(40.0, abs=4.0 * way.shared.sd)
+    assert found.telling == "height:upper.middle"
+
+
+def test_a_third_take_is_not_asked_of_a_reading_whose_takes_agree() -> None:
+    ends = {"height:upper.axle", "height:upper.frame"}
+    seen = off(clean(11), lambda one: 40.0 if one.name in ends else 0.0)
+    (middle,) = [one for one in seen if one.name == "height:upper.middle"]
+    again = [replace(middle, key=f"{middle.key}#2", value=middle.value + 1.0)]
+    (found,) = judge(fitted([*seen, *again]))
+    ways = {one.shared.family for one in (found, *found.also) if one.shared is not None}
+    assert ways == {"same_name", "heights"}
+    assert found.telling is not None and found.telling != "height:upper.middle"
+
+
+def test_an_ordinary_slip_has_no_other_way_to_be_seen() -> None:
+    for name in ("height:upper.frame", "lateral:lower_left.axle", "span:upper.axle~upper.frame"):
+        found = judge(fitted(off(clean(17), lambda one, name=name: 25.4 if one.name == name else 0.0)))
+        assert found[0].also == (), name
+
+
+def test_wheels_turn_about_the_axle_wherever_the_cross_line_lies() -> None:
+    # By hand: a ball 200 mm behind the axle moves 200 mm x 1 degree = 3.49 mm sideways.
+    seen = [
+        *(Observation(f"{kind}:{side}.centre", value, f"{kind}:{side}.centre")
+          for side, y in (("wheel_left", 780.0), ("wheel_right", -780.0))
+          for kind, value in (("fore_aft", 1500.0), ("lateral", y), ("height", 400.0))),
+        *(Observation(f"{kind}:tie_rod.{side}", value, f"{kind}:tie_rod.{side}")
+          for side, y in (("left", 650.0), ("right", -650.0))
+          for kind, value in (("fore_aft", 1300.0), ("lateral", y), ("height", 400.0))),
+    ]  # fmt: skip
+    case = case_of(fitted(seen))
+    (turned,) = [one for one in hypotheses(case.rows) if one.family == "wheels_turned"]
+    by_key = {row.key: float(turned.directions[number, 0]) for number, row in enumerate(case.rows)}
+    assert by_key["lateral:tie_rod.left"] == pytest.approx(-3.49, abs=0.1)
+    assert by_key["lateral:tie_rod.right"] == pytest.approx(-3.49, abs=0.1)
+    assert by_key["height:tie_rod.left"] == 0.0 and by_key["lateral:wheel_left.centre"] == 0.0
+
+
 def test_one_single_slip_is_not_called_shared() -> None:
     for name in ("height:upper.frame", "fore_aft:upper.axle", "incline:upper.axle~upper.frame"):
         size = 3.0 if name.startswith("incline") else 50.8

@@ -16,9 +16,11 @@ from capture import places
 from capture.lengths import say
 from capture.screens.on_paper import NotAMove, OnPaper, Word
 from capture.store import Store
+from geometry.layouts import LAYOUTS
 from geometry.moves import Plan, PointBy
 from geometry.what_if import what_if
 from tests.conftest import vehicle_object
+from tests.reference.made import made
 
 SIXTEENTH = 25.4 / 16
 
@@ -319,3 +321,34 @@ def test_a_rear_axle_and_an_empty_name_are_at_home_too(client):
     assert page.status_code == 200 and shown(page.text, "Anti-squat")
     assert re.findall('href="[^"]+"[^>]*>(Side|Top|Front|Rear)<', page.text) == ["Side", "Top", "Rear"]
     assert client.post("/vehicles", json=vehicle_object()).status_code == 201
+
+
+@pytest.mark.parametrize("axle", ["front", "rear"])
+@pytest.mark.parametrize("layout", sorted(LAYOUTS))
+def test_every_layout_can_be_decided_on(client, layout, axle):
+    vehicle_id = client.post("/vehicles", json=made(layout, axle, 11)).json["id"]
+    link = LAYOUTS[layout].links[0]
+    for words in ([f"by,{link.frame},0,0,10"], [f"longer,{link.name},5"], ["ride,20,0", "tyre,880"]):
+        for view in ("side", "top", "front"):
+            page = client.get(f"/vehicles/{vehicle_id}/what-if", query_string={"do": words, "view": view})
+            assert page.status_code == 200, page.text[-2000:]
+        assert len(re.findall("<li>", page.text.split('class="moves"')[1].split("</ol>")[0])) == len(words)
+    row = {"point": link.frame, "count": "3", "spacing": "20 mm", "direction": "up", "used": "2"}
+    assert client.post(f"/vehicles/{vehicle_id}/holes", data=row).status_code == 303
+    assert client.get(f"/vehicles/{vehicle_id}/holes").text.count('<th scope="row">') == 3
+    client.post(f"/vehicles/{vehicle_id}/aims", data={"deed": "want", "figure": "wheelbase", "low": "100 in"})
+    client.post(f"/vehicles/{vehicle_id}/aims", data={"deed": "room", "point": link.frame, "up": "20 mm"})
+    assert "Everything wanted can be met." in client.get(f"/vehicles/{vehicle_id}/aims/answer").text
+
+
+def test_a_guest_moves_bolts_on_paper_and_keeps_nothing(app: Flask, client, store, truck):
+    keep(client, truck, "Mine", "tyre,880")
+    before = len(entries(store, truck))
+    guest = app.test_client()
+    guest.environ_base["HTTP_ORIGIN"] = "http://localhost"
+    guest.get("/in", query_string={"key": app.extensions["plumbtack"].pairing.guest_key})
+    for room in ("what-if?do=by,upper.frame,0,0,5", "plans", "holes", "aims"):
+        page = guest.get(f"/vehicles/{truck}/{room}")
+        assert page.status_code == 200 and 'method="post"' not in page.text, room
+    assert keep(guest, truck, "Theirs", "tyre,880").status_code == 403
+    assert len(entries(store, truck)) == before

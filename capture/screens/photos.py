@@ -7,6 +7,7 @@ holds it back while the laptop is away.
 from __future__ import annotations
 
 import secrets
+from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from urllib.parse import urlencode
@@ -27,6 +28,7 @@ from capture.screens.record import LONGEST_REASON, now
 from capture.screens.room import Head, RoomPage, measure_address, plumbtack, report_now, room_address, shared
 from capture.store_photos import TooManyPhotos
 from capture.vehicle_file import BadFile, Photo, VehicleFile, Withdraw, check_entries
+from capture.walk import same_reading
 
 blueprint = Blueprint("photos", __name__, template_folder="templates")
 
@@ -265,6 +267,19 @@ def photos_of(vehicle_id: str, reading: str = "", point: str = "") -> tuple[Phot
     """The photos of a reading, of a point, or of everything."""
     vehicle = plumbtack().store.vehicle(vehicle_id)
     return tuple(shown_photos(vehicle_id, vehicle, of_subject(vehicle, Subject(reading, point))))
+
+
+@blueprint.app_template_global("photographed")
+def photographed(vehicle_id: str) -> dict[str, int]:
+    """How many photos each reading has that has any, by one spelling of its name."""
+    entries = logged.photos(plumbtack().store.vehicle(vehicle_id))
+    return dict(Counter(same_reading(entry.reading) for entry in entries if entry.reading))
+
+
+@blueprint.app_template_filter("one_spelling")
+def one_spelling(reading: str) -> str:
+    """The name under which `photographed` counts a reading."""
+    return same_reading(reading)
 
 
 @blueprint.app_template_global("photos_href")

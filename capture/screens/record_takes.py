@@ -39,6 +39,7 @@ class Take:
     reason: str = ""
     refused: str = ""
     typed: str = ""
+    reading: str = ""
 
 
 @dataclass(frozen=True)
@@ -85,6 +86,7 @@ def takes_of(
             reason=(gone.note or "no reason given") if gone else "",
             refused=refused.sentence if refused.at == entry.id else "",
             typed=refused.typed if refused.at == entry.id else "",
+            reading=entry.reading,
         )
 
 

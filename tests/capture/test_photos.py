@@ -59,7 +59,8 @@ def test_a_photo_of_a_reading_stands_at_the_reading(client: FlaskClient, truck: 
     other = client.get(f"/vehicles/{truck}/photos", query_string={"reading": "height:upper.frame"}).text
     assert "photo-000001" not in other
     measure = client.get(f"/vehicles/{truck}/measure?at={READING}").text
-    assert f'data-photo="/vehicles/{truck}/photos"' in measure
+    assert f'data-photo="/vehicles/{truck}/photos"' in measure and "1 photo of this" in measure
+    assert ">1 photo</a>" in client.get(f"/vehicles/{truck}/record").text
 
 
 def test_the_script_is_told_the_id_and_may_send_again(client: FlaskClient, store: Store, truck: str):

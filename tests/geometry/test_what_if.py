@@ -266,3 +266,25 @@ def test_all_figures_of_a_plan_come_within_50_ms(three_link):
         taken.append(time.process_time() - start)
     assert min(taken) < 0.050
     assert three_link.estimates.imag.max() == STEP
+
+
+def test_a_narrowed_outcome_has_the_same_figures_and_no_others(three_link):
+    whole = what_if(three_link, Plan((PointBy("upper.frame", z=20.0),)))
+    some = whole.narrowed(["anti_dive", "link_length.upper"])
+    assert set(some.figures) == set(some.differences) == {"anti_dive", "link_length.upper"}
+    for key, figure in some.figures.items():
+        assert figure == whole.figures[key] and some.differences[key] == whole.differences[key]
+
+
+def test_one_column_is_that_of_the_whole_sweep(three_link):
+    outcome = what_if(three_link, Plan((PointBy("upper.frame", z=20.0),)))
+    for key in ("anti_geometric", "caster_change", "lateral_shift"):
+        assert outcome.column(key) == outcome.sweep.columns[key]
+    assert outcome.column("nothing_of_that_name") is None
+
+
+def test_a_column_of_whole_values_starts_from_the_figure(three_link):
+    outcome = what_if(three_link, Plan((PointBy("upper.frame", z=20.0),)))
+    column = outcome.column("anti_braking")
+    ride = list(outcome.sweep.travel).index(0.0)
+    assert column.values[ride] == pytest.approx(outcome.figures["anti_dive"].value)

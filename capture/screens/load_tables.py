@@ -25,6 +25,8 @@ def chosen_case(query: Mapping[str, str]) -> loads.Case:
 
 
 MOST_RESERVES = 12
+NEXT_TO_NOTHING = 50.0
+"""N: less than the table's last figure."""
 CASE_WORDS = {"braking": "Braking", "driving": "Driving", "cornering": "Bend", "step": "Step", "bump": "Landing"}
 
 
@@ -68,15 +70,28 @@ def reserve_lines(report: Report, table: reserves.ReserveTable) -> Iterator[Line
         title = link_words.get(row.link, row.link)
         if row.reserve is not None and row.sd is not None:
             yield Line(f"{title}, {row.case_words}", Markup("{}").format(say(row.reserve, "", "")),
-                       say_spread(2 * row.sd, "", ""), row.sentence)
+                       say_spread(2 * row.sd, "", ""), gives_words(row))
         elif row.link not in waiting:
             waiting.add(row.link)
             yield Line(title, None, remark=f"{row.sentence.partition(';')[0].rstrip('.')}.")
 
 
+GIVES = {"Euler": "Would buckle, being slender (Euler).", "Johnson": "Would buckle, being stocky (Johnson).",
+         "offset joints": "Would yield, its joints beside its line.",
+         "bending": "Would yield in bending at its nearer axle bolt."}
+
+
+def gives_words(row: reserves.Reserve) -> str:
+    """How a link would give, and the yield stress that is counted with; a whole sentence where it is not enough."""
+    stress = f"Yield {row.yield_stress:.0f} N/mm², {row.yield_source}."
+    if row.reserve is not None and row.reserve < 1.0:
+        return f"{row.sentence} {stress}"
+    return f"{GIVES.get(row.by or '') or f'Would yield at its {row.by}.'} {stress}"
+
+
 def pushed(load: loads.LinkLoad) -> str:
     """Which way a link is loaded, as far as the spread tells."""
-    if abs(load.force) <= 2 * load.sd:
+    if abs(load.force) <= max(2 * load.sd, NEXT_TO_NOTHING):
         return "Next to nothing, either way."
     return "Pulled apart." if load.force > 0 else "Pressed together."
 

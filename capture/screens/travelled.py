@@ -27,7 +27,8 @@ from capture.screens import figure_pictures, pictures, words
 
 HEAVE, CROSSED = "heave", "crossed"
 PATHS = (HEAVE, CROSSED)
-WHOLE = {"caster": "caster", "pinion_angle": "pinion_angle", "bump_steer_75": "heading.left",
+WHOLE = {"caster": "caster", "caster.left": "caster.left", "caster.right": "caster.right",
+         "pinion_angle": "pinion_angle", "bump_steer_75": "heading.left",
          "roll_centre_height": "roll_centre", "anti_dive": "anti_braking", "anti_lift_braking": "anti_braking",
          "anti_lift_driving": "anti_driving", "anti_squat": "anti_driving"}
 """Figures whose curve shows whole values, by the column that has them."""
@@ -212,7 +213,7 @@ def column_of(report: Report, key: str) -> Column | None:
 
 def own_curve(key: str, column: Column) -> bool:
     """Whether a figure's curve shows the figure itself, so that its band and its value belong on it."""
-    return not column.title or key in ("caster", "pinion_angle", "roll_centre_height")
+    return not column.title or key in ("caster", "caster.left", "caster.right", "pinion_angle", "roll_centre_height")
 
 
 def title_of(kind: FigureKind, column: Column) -> str:

@@ -26,6 +26,12 @@ def caster(ride: Ride, at: Taken) -> Complex:
     return np.asarray(steering.mean_caster(ride)[:, None] + steering.caster_change(ride, at.pose))
 
 
+def caster_of_side(ride: Ride, at: Taken, side: str) -> Complex:
+    """One side's caster against the floor of ride height, (P, T) deg."""
+    axis = np.einsum("ptij,pj->pti", at.pose.turn, steering.kingpin(ride, side))
+    return steering.caster_of(axis)
+
+
 def pinion(ride: Ride, at: Taken) -> Complex:
     """The pinion against the floor of ride height, (P, T) deg, + nose up."""
     ride.scalar("pinion")
@@ -59,5 +65,7 @@ def columns(worked_axle: str) -> tuple[ColumnKind, ...]:
         ColumnKind("heading.left", "deg", "Left wheel turns left", partial(heading, side="left")),
         ColumnKind("heading.right", "deg", "Right wheel turns left", partial(heading, side="right")),
         ColumnKind("caster", "deg", "Caster", caster),
+        ColumnKind("caster.left", "deg", "Caster, left", partial(caster_of_side, side="left")),
+        ColumnKind("caster.right", "deg", "Caster, right", partial(caster_of_side, side="right")),
         *common,
     )

@@ -97,7 +97,7 @@ def test_every_step_has_its_words_and_its_points(demo_client):
 def test_the_curves_say_what_is_read_at_the_asked_travel(demo_client):
     _, ids, app = demo_client
     report = app.extensions["plumbtack"].models.at(ids["orchard_truck"])
-    column = report.standing[0].columns["caster"]
+    column = report.standing[0].columns["caster.left"]
     at = report.sheet.sweep.travel.index(50.0)
     page = family(demo_client, "orchard_truck", "steering", "?path=heave&way=50")
     assert f"1 15/16 in bump: {column.values[at]:.1f}°" in page.text
@@ -105,7 +105,8 @@ def test_the_curves_say_what_is_read_at_the_asked_travel(demo_client):
 
 def test_heading_caster_and_pinion_are_shown_as_whole_values(demo_client):
     steering = family(demo_client, "orchard_truck", "steering").text
-    for title in ("Left wheel turns left over travel", "Right wheel turns left, one wheel up", "Caster over travel"):
+    for title in ("Left wheel turns left over travel", "Right wheel turns left, one wheel up",
+                  "Caster, left, over travel", "Caster, right, over travel"):
         assert title in steering
     assert "Pinion over travel" in family(demo_client, "orchard_truck", "driveline").text
 

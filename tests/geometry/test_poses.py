@@ -89,6 +89,9 @@ def test_caster_and_pinion_over_travel_are_ride_and_change():
         assert heave.columns[whole].values == pytest.approx(wanted, abs=1e-9)
         at = heave.travel.index(0.0)
         assert heave.columns[whole].sd[at] == pytest.approx(sheet_.figures[whole].sd, rel=1e-9)
+    left, right = (np.array(heave.columns[f"caster.{side}"].values) for side in ("left", "right"))
+    assert (left + right) / 2 == pytest.approx(heave.columns["caster"].values, abs=1e-9)
+    assert left[at] == pytest.approx(sheet_.figures["caster.left"].value, abs=1e-9)
 
 
 def test_a_nudge_says_what_a_really_moved_point_does(fitted):

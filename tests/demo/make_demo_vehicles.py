@@ -135,11 +135,26 @@ def orchard_truck() -> dict:
         "tubes": {link: {"outside_diameter": 50.8, "wall": 6.35} for link in ("lower_left", "lower_right")}
         | {"upper": {"outside_diameter": 44.45, "wall": 6.35}, "panhard": {"outside_diameter": 38.1, "wall": 6.35}},
         "threads": {
-            link: {"frame": {"pitch": 2.1167, "hand": "right"}, "axle": {"pitch": 2.1167, "hand": "left"}}
-            for link in ("lower_left", "lower_right")
+            "lower_left": orchard_threads(1.25, 12, 3.0, 0.625),
+            "lower_right": {"frame": {"pitch": 2.1167, "hand": "right"}, "axle": {"pitch": 2.1167, "hand": "left"}},
+            "panhard": orchard_threads(0.875, 14, 2.25, 0.5),
+        },
+        "joints": {
+            link: {end: {"standing": 25.4 * standing, "made": made} for end in ("frame", "axle")}
+            for link, standing, made in (
+                ("lower_left", 2.125, "joint, 1 1/4 shank"), ("panhard", 1.75, "rod end, 7/8 shank"))
         },
     }  # fmt: skip
     return book.file("Orchard truck (invented)", "three_link_panhard", facts)
+
+
+def orchard_threads(size: float, turns: int, length: float, nut: float) -> dict:
+    """Both ends of a link that turns, left-hand at the axle; all in inches but the turns an inch."""
+    return {
+        end: {"pitch": 25.4 / turns, "hand": hand, "diameter": 25.4 * size, "length": 25.4 * length,
+              "jam_nut": 25.4 * nut, "lip": 25.4 * 3 / 16}
+        for end, hand in (("frame", "right"), ("axle", "left"))
+    }  # fmt: skip
 
 
 def creek_wagon() -> dict:

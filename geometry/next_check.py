@@ -110,7 +110,7 @@ def next_checks(
     names = list(dict.fromkeys(possible(setup.layout, setup.worked_axle) if candidates is None else candidates))
     if not names or not fitted.observations:
         return ()
-    rows = _rows(fitted, names)
+    rows = rows_of(fitted, names)
     alike = _Alike(fitted)
     along = alike.rows @ fitted.weak_covariance @ rows.T
     added = along**2 / (1.0 + np.einsum("ku,ku->k", rows @ fitted.weak_covariance, rows))
@@ -158,7 +158,7 @@ def telling_between(fitted: Fit, biases: Array, candidates: Iterable[str] | None
     if not names:
         return None
     moves = -(fitted.covariance @ (fitted.design_matrix[: len(biases)].T @ biases))
-    rows = _rows(fitted, names)
+    rows = rows_of(fitted, names)
     expected = rows @ moves
     known = 1.0 + np.einsum("ku,ku->k", rows @ fitted.covariance, rows)
     apart = np.ptp(expected, axis=1) / np.sqrt(known)
@@ -241,7 +241,7 @@ class _Alike:
         return tuple(seen.key for seen, k in zip(self._fit.observations, self.group, strict=True) if marked[k])
 
 
-def _rows(fitted: Fit, names: Sequence[str]) -> Array:
+def rows_of(fitted: Fit, names: Sequence[str]) -> Array:
     """Whitened rows (k, u) of readings not yet taken; what lies outside the fit widens their sd."""
     setup = fitted.setup
     values, sds = fitted.predict(names)

@@ -18,9 +18,10 @@ from capture.report import Report
 from capture.screens import words
 from capture.screens.doubted import would_be
 from capture.screens.filters import said, spread
+from capture.screens.moved_unseen import MovedUnseen, moved_unseen
 from capture.screens.readings_said import need, short_words
 from capture.screens.room import RoomPage, measure_address, report_now, room_address, shared
-from capture.walk import Station, walk_of
+from capture.walk import Station, Walk, walk_of
 
 blueprint = Blueprint("ready", __name__, template_folder="templates")
 
@@ -74,6 +75,7 @@ class ReadyPage(RoomPage):
     figures: tuple[ToCut, ...]
     next_checks: tuple[NextCheck, ...]
     noticed: tuple[Noticed, ...]
+    moved: tuple[MovedUnseen, ...]
     second_look: str
     record: str
     walk: str
@@ -109,6 +111,7 @@ def ready(vehicle_id: str) -> ReadyPage:
         figures=figures,
         next_checks=tuple(worth_taking(vehicle_id, report)) if standing else (),
         noticed=tuple(noticed(vehicle_id, report)),
+        moved=tuple(moved_unseen(vehicle_id, report, walk_now(report))) if measured else (),
         second_look=room_address(vehicle_id, "second-look"),
         record=room_address(vehicle_id, "record"),
         walk=room_address(vehicle_id, "walk"),
@@ -229,8 +232,7 @@ def named(report: Report, keys: Iterable[str]) -> str:
 
 def worth_taking(vehicle_id: str, report: Report) -> Iterator[NextCheck]:
     """The checks that gain most for their minutes, crawling beneath included."""
-    vehicle = report.vehicle
-    walk = walk_of(vehicle.layout, vehicle.worked_axle, tuple(report.stage_view.by_name))
+    vehicle, walk = report.vehicle, walk_now(report)
     stations = {step.reading: walk.station(step.station) for step in walk.steps}
     minutes = {name: effort(report, name) + crawl(station) for name, station in stations.items()}
     for check in next_checks(report.fit, tuple(stations), minutes)[:MOST_CHECKS]:
@@ -241,6 +243,11 @@ def worth_taking(vehicle_id: str, report: Report) -> Iterator[NextCheck]:
         yield NextCheck(
             f"{words.sentence_start(short_words(vehicle, check.name))}{once_more}", gain,
             cost(minutes[check.name], stations[check.name]), measure_address(vehicle_id, check.name))
+
+
+def walk_now(report: Report) -> Walk:
+    vehicle = report.vehicle
+    return walk_of(vehicle.layout, vehicle.worked_axle, tuple(report.stage_view.by_name))
 
 
 def effort(report: Report, name: str) -> float:

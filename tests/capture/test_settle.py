@@ -250,3 +250,10 @@ def test_a_tie_says_one_of_these_and_offers_each_reading(client, parts):
     assert [words for words, value in item.facts if not value] == [
         "Height, right lower link, frame bolt", "Height, upper link, axle bolt", "Height, upper link, frame bolt"]
     assert item.telling is not None and "span%3Aupper.axle~upper.frame" in item.telling.href
+
+
+def test_ready_to_cut_says_where_a_moved_line_would_pass_unseen_and_what_would_show_it(client, orchard):
+    page = html.unescape(client.get(f"/vehicles/{orchard}/ready").text)
+    moved = page.partition("If something had moved between stations")[2].partition("</details>")[0]
+    assert "Under, left side" in moved and "The cross line moved" in moved
+    assert "Shown by" in moved and "at=floor_span" in moved

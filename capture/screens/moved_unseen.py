@@ -1,0 +1,69 @@
+"""What would pass unseen if a line or the vehicle had moved between stations, and the reading that would show it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from geometry.layouts import layout_named
+from geometry.readings import parse_name
+from geometry.unseen_together import unseen_together
+
+from capture.log import Take
+from capture.report import Report
+from capture.screens import words
+from capture.screens.readings_said import short_words
+from capture.screens.room import measure_address
+from capture.walk import Walk
+
+MOVED = {
+    "floor": "The vehicle settled or jacked before its heights.",
+    "cross line": "The cross line moved before its fore-and-aft readings.",
+    "centreline": "The centreline moved before its sideways readings.",
+}
+
+
+@dataclass(frozen=True)
+class Move:
+    """why: what may have moved. check, href: the reading that would show it, "" where no single one does."""
+
+    why: str
+    check: str
+    href: str
+
+
+@dataclass(frozen=True)
+class MovedUnseen:
+    """where: the station."""
+
+    where: str
+    moves: tuple[Move, ...]
+
+
+def moved_unseen(vehicle_id: str, report: Report, walk: Walk) -> Iterator[MovedUnseen]:
+    """Station by station along the walk, where links' bolts are read."""
+    groups: dict[str, list[str]] = {}
+    for take in report.stage_view.takes:
+        place = _place(report, walk, take)
+        if place:
+            groups.setdefault(place, []).append(take.key)
+    several = {place: keys for place, keys in groups.items() if len(keys) > 1}
+    candidates = tuple(dict.fromkeys(step.reading for step in walk.steps))
+    moves: dict[str, list[Move]] = {}
+    for found in unseen_together(report.fit, several, candidates):
+        station, _, datum = found.label.partition("|")
+        check = words.sentence_start(short_words(report.vehicle, found.check)) if found.check else ""
+        href = measure_address(vehicle_id, found.check) if found.check else ""
+        moves.setdefault(station, []).append(Move(MOVED[datum], check, href))
+    for station, here in moves.items():
+        yield MovedUnseen(walk.station(station).name, tuple(here))
+
+
+def _place(report: Report, walk: Walk, take: Take) -> str:
+    """The station and what its reading is measured from, "under_left|floor"; "" where it reads no link's bolt."""
+    vehicle = report.vehicle
+    name, step = parse_name(take.name, vehicle.layout, vehicle.worked_axle), walk.find(take.name)
+    bolts = {end for link in layout_named(vehicle.layout).links for end in (link.frame, *link.axle)}
+    if step is None or name.kind.datum not in MOVED or not bolts & set(name.touches):
+        return ""
+    return f"{step.station}|{name.kind.datum}"

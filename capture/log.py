@@ -139,13 +139,12 @@ def observations(vehicle: VehicleFile, stage: str | None = None) -> StageView:
 
     Raises NoReadings when that stage and those before it have none although others do.
     """
-    readings = [entry for entry in vehicle.entries if isinstance(entry, Reading)]
+    readings, aside = [entry for entry in vehicle.entries if isinstance(entry, Reading)], _taken_back(vehicle)
     names_met = dict.fromkeys(entry.reading for entry in readings)
     parsed = {name: parse_name(name, vehicle.layout, vehicle.worked_axle) for name in names_met}
     names = _first_spellings(readings, parsed)
-    aside = _taken_back(vehicle)
     usable = [entry for entry in readings if entry.id not in aside and _at_ride_height(entry)]
-    stages = tuple(stage for stage in order.STAGES if any(entry.stage == stage for entry in usable))
+    stages = _in_order(usable)
     shown = stage or _latest(stages)
     used = _used_stages(usable, parsed, shown)
     if stage is not None and not used and stages:
@@ -157,6 +156,20 @@ def observations(vehicle: VehicleFile, stage: str | None = None) -> StageView:
         left_out=tuple(_left_out(readings, parsed, names, aside, {entry.id for entry in takes})),
         stages=stages,
     )
+
+
+def with_readings(vehicle: VehicleFile) -> tuple[str, ...]:
+    """The stages that have readings of their own that count, in order."""
+    aside = _taken_back(vehicle)
+    return _in_order(
+        entry for entry in vehicle.entries
+        if isinstance(entry, Reading) and entry.id not in aside and _at_ride_height(entry)
+    )
+
+
+def _in_order(usable: Iterable[Reading]) -> tuple[str, ...]:
+    found = {entry.stage for entry in usable}
+    return tuple(stage for stage in order.STAGES if stage in found)
 
 
 def keeps(vehicle: VehicleFile, shown: str) -> tuple[Keep, ...]:

@@ -56,7 +56,7 @@ def before(vehicle: VehicleFile, stage: str) -> str | None:
     """The latest stage before this one that has a reading of its own; None where there is none."""
     if stage == stages.PLAN:
         return None
-    with_some = log.observations(vehicle).stages
+    with_some = log.with_readings(vehicle)
     earlier = [one for one in with_some if one != stages.PLAN and stages.place(one) < stages.place(stage)]
     return earlier[-1] if earlier else None
 

@@ -5,9 +5,11 @@ from __future__ import annotations
 import re
 import secrets
 import unicodedata
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime
+from types import MappingProxyType
+from urllib.parse import urlencode
 
 from flask import Blueprint, Response, redirect, render_template, request
 from geometry.layouts import LAYOUTS
@@ -22,13 +24,14 @@ from capture.screens import words
 from capture.screens.compared import Compared, compare_address, compared
 from capture.screens.filters import bare, spread
 from capture.screens.readings_said import short_words
-from capture.screens.record_takes import NotTaken, Take, carried_over, takes_of, withdrawals
+from capture.screens.record_takes import Leaf, NotTaken, carried_over, leaf_of, withdrawals
 from capture.screens.room import RoomPage, plumbtack, report_now, room_address, shared
 from capture.vehicle_file import Facts, Note, Reading, VehicleFile, Withdraw, write_vehicle_file
 
 blueprint = Blueprint("record", __name__, template_folder="templates")
 
 LONGEST_REASON = 400
+NOTHING_ASKED: Mapping[str, str] = MappingProxyType({})
 MOST_STAGES = 3
 """Stages that stand side by side: the latest ones."""
 
@@ -69,7 +72,7 @@ class RecordPage(RoomPage):
     compare: str
     closed: str
     lengths: tuple[Length, ...]
-    takes: tuple[Take, ...]
+    leaf: Leaf
     notes: tuple[NoteSaid, ...]
     facts: tuple[Fact, ...]
     walk: str
@@ -84,15 +87,15 @@ class Refused(NotTaken):
 
 @blueprint.get("/vehicles/<vehicle_id>/record")
 def page(vehicle_id: str) -> str:
-    return render_template("record.html", page=record(vehicle_id))
+    return render_template("record.html", page=record(vehicle_id, request.args))
 
 
-def fragment(vehicle_id: str, asked: dict[str, str]) -> str:
+def fragment(vehicle_id: str, asked: Mapping[str, str]) -> str:
     """The room alone, for a page that follows the phone."""
-    return render_template("_record.html", page=record(vehicle_id))
+    return render_template("_record.html", page=record(vehicle_id, asked))
 
 
-def record(vehicle_id: str, refused: Refused | None = None) -> RecordPage:
+def record(vehicle_id: str, asked: Mapping[str, str] = NOTHING_ASKED, refused: Refused | None = None) -> RecordPage:
     report, version = report_now(vehicle_id)
     vehicle = report.vehicle
     measured = stage_log.measured(vehicle)
@@ -105,7 +108,8 @@ def record(vehicle_id: str, refused: Refused | None = None) -> RecordPage:
         compare=compare_address(vehicle_id, *measured[-2:]) if len(measured) > 1 else "",
         closed=stage_log.closed_sentence(vehicle, report.stage),
         lengths=tuple(lengths_of(report)),
-        takes=tuple(takes_of(vehicle_id, vehicle, refused or Refused(), carried_over(report))),
+        leaf=leaf_of(vehicle_id, vehicle, asked, refused or Refused(), carried_over(report)),
+        query=tuple((key, asked[key]) for key in ("take", "from") if key in asked),
         notes=tuple(notes_of(vehicle)),
         facts=(refused and refused.facts) or facts_of(vehicle.facts),
         walk=room_address(vehicle_id, "walk"),
@@ -148,12 +152,13 @@ def withdraw(vehicle_id: str) -> Answer | tuple[str, int]:
             room_address(vehicle_id, "record"), "To the record")), 404
     if sentence := reason_trouble(reason):
         refused = Refused(of, reason[:LONGEST_REASON], sentence)
-        return render_template("record.html", page=record(vehicle_id, refused)), 422
+        return render_template("record.html", page=record(vehicle_id, refused=refused)), 422
     if of not in withdrawals(vehicle):
         entry = Withdraw(id=secrets.token_hex(16), at=now(), stage=known.stage, type="withdraw", of=of, note=reason)
         plumbtack().store.add_entries(vehicle_id, [entry])
     back = "second-look" if request.form.get("back") == "second-look" else "record"
-    return redirect(room_address(vehicle_id, back) + ("" if back == "second-look" else f"#take-{of}"), code=303)
+    at = "" if back == "second-look" else f"?{urlencode({'take': of})}#take-{of}"
+    return redirect(room_address(vehicle_id, back) + at, code=303)
 
 
 def reason_trouble(reason: str) -> str:
@@ -203,7 +208,7 @@ def facts(vehicle_id: str) -> Answer | tuple[str, int]:
     changed, refused = read_facts(typed)
     if refused:
         fields = facts_of(vehicle.facts, typed, refused)
-        return render_template("record.html", page=record(vehicle_id, Refused(facts=fields))), 422
+        return render_template("record.html", page=record(vehicle_id, refused=Refused(facts=fields))), 422
     merged = {**vehicle.facts.model_dump(exclude_unset=True), **changed}
     kept = Facts.model_validate({key: value for key, value in merged.items() if value is not None})
     plumbtack().store.change_facts(vehicle_id, VehicleFile.model_validate(

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cache, partial
 
 from markupsafe import Markup
 
@@ -12,7 +13,7 @@ from capture.report import Report
 from capture.screens import words
 from capture.screens.filters import said
 from capture.screens.readings_said import file_unit, short_words
-from capture.screens.room import measure_address
+from capture.screens.room import measure_address, room_address
 from capture.vehicle_file import Reading, VehicleFile, Withdraw
 
 
@@ -51,21 +52,62 @@ class NotTaken:
     sentence: str = ""
 
 
+PAGE = 100
+"""Readings on one page: more would be slow on a phone, and nobody scrolls through thousands."""
+
+
+@dataclass(frozen=True)
+class Leaf:
+    """One page of the log's readings. first, last: which of them, from 1; earlier, later: where the neighbours are."""
+
+    takes: tuple[Take, ...]
+    first: int
+    last: int
+    of: int
+    earlier: str = ""
+    later: str = ""
+
+
+def leaf_of(
+    vehicle_id: str, vehicle: VehicleFile, asked: Mapping[str, str], refused: NotTaken, carried: frozenset[str]
+) -> Leaf:
+    """The page asked for: that with a reading (?take=ID), that from a place on (?from=N), else the newest one."""
+    readings = [entry for entry in vehicle.entries if isinstance(entry, Reading)]
+    start = _start(readings, refused.at or asked.get("take", ""), asked.get("from", ""))
+    shown = readings[start : start + PAGE]
+    here = room_address(vehicle_id, "record")
+    earlier = f"{here}?from={max(0, start - PAGE) + 1}#readings" if start > 0 else ""
+    later = f"{here}?from={start + PAGE + 1}#readings" if start + PAGE < len(readings) else ""
+    takes = tuple(takes_of(vehicle_id, vehicle, shown, refused, carried))
+    return Leaf(takes, start + 1 if shown else 0, start + len(shown), len(readings), earlier, later)
+
+
+def _start(readings: Sequence[Reading], take: str, first: str) -> int:
+    """Where the page begins: whole pages counted from the newest, so that the newest one is full."""
+    newest = max(0, len(readings) - PAGE)
+    place = next((place for place, entry in enumerate(readings) if take and entry.id == take), None)
+    if place is not None:
+        return min(newest, max(0, place - PAGE // 2))
+    if not (first.isascii() and first.isdigit() and len(first) < 10):
+        return newest
+    return min(newest, max(0, int(first) - 1))
+
+
 def carried_over(report: Report) -> frozenset[str]:
     """The ids of readings that still count at this stage although an earlier one took them."""
     return frozenset(take.id for take in report.stage_view.takes if take.carried)
 
 
 def takes_of(
-    vehicle_id: str, vehicle: VehicleFile, refused: NotTaken, carried: frozenset[str] = frozenset()
+    vehicle_id: str, vehicle: VehicleFile, readings: Iterable[Reading], refused: NotTaken,
+    carried: frozenset[str] = frozenset(),
 ) -> Iterator[Take]:
-    """The log's readings in the order they came in, each with its withdrawal where there is one."""
+    """Some of the log's readings, each with its withdrawal where there is one."""
     withdrawn = withdrawals(vehicle)
     shut = {stage: f"Closed with {stages.said(closing.entry.stage)} on {words.moment(closing.entry.at)}"
             for stage in stage_log.closed(vehicle) if (closing := stage_log.closing_of(vehicle, stage))}
-    for entry in vehicle.entries:
-        if not isinstance(entry, Reading):
-            continue
+    stage_said = cache(partial(stage_log.said, vehicle))
+    for entry in readings:
         gone = withdrawn.get(entry.id)
         yield Take(
             id=entry.id,
@@ -76,7 +118,7 @@ def takes_of(
             read=said(entry.value, file_unit(vehicle, entry.reading), vehicle.display_unit),
             typed_text=" ".join(part for part in (entry.text, entry.unit) if part) if entry.text else "",
             at=entry.at,
-            stage=stage_log.said(vehicle, entry.stage),
+            stage=stage_said(entry.stage),
             mark="withdrawn" if gone else "flag" if entry.kept else "carried" if entry.id in carried else "measured",
             remarks=tuple(remarks_on(entry, entry.id in carried)),
             note=entry.note,

@@ -124,7 +124,7 @@ def walk_page(vehicle_id: str, asked: Mapping[str, str], refused: str = "") -> W
 
 def _address(round_: Walking, step: Step) -> str:
     asked = {"at": step.key}
-    if round_.stage != stage_log.current(round_.vehicle) or round_.stage != FIRST_STAGE:
+    if round_.stage != round_.latest or round_.stage != FIRST_STAGE:
         asked["stage"] = round_.stage
     return f"{room_address(round_.vehicle_id, 'measure')}?{urlencode(asked)}"
 

@@ -40,6 +40,11 @@ class Walking:
         return tuple(sorted({*(stage_log.begun(self.vehicle) or (FIRST_STAGE,)), self.stage}, key=place))
 
     @cached_property
+    def latest(self) -> str:
+        """The stage that is being measured, whichever is looked at."""
+        return stage_log.current(self.vehicle)
+
+    @cached_property
     def takes(self) -> dict[str, tuple[Take, ...]]:
         """The takes of each reading at this very stage, none carried over."""
         found: dict[str, list[Take]] = {}

@@ -169,11 +169,42 @@ def test_a_withdrawn_reading_stays_struck_out_with_its_reason(client, vehicle_id
     client.post(f"/vehicles/{vehicle_id}/entries", json={"entries": [reading_object(1), reading_object(2, 615.0)]})
     answer = client.post(f"/vehicles/{vehicle_id}/withdraw", data={"of": "entry-000001", "note": "the <wrong> bolt"})
     assert answer.status_code == 303
-    assert answer.headers["Location"].endswith("/record#take-entry-000001")
+    assert answer.headers["Location"].endswith("/record?take=entry-000001#take-entry-000001")
     page = client.get(f"/vehicles/{vehicle_id}/record").text
     assert "<del>" in page
     assert "the &lt;wrong&gt; bolt" in page
     assert len(store.vehicle(vehicle_id).entries) == 3
+
+
+def test_a_long_record_comes_in_pages_with_the_newest_first_to_be_seen_and_every_reading_on_one(client, vehicle_id):
+    entries = [reading_object(number, 600.0 + number) for number in range(1, 251)]
+    client.post(f"/vehicles/{vehicle_id}/entries", json={"entries": entries})
+    address, seen, pages = f"/vehicles/{vehicle_id}/record", [], []
+    while address:
+        page = client.get(address).text
+        pages.append(re.findall(r'id="take-entry-(\d+)"', page))
+        earlier = re.search(r'href="([^"]*)">Earlier readings', page)
+        address = earlier[1] if earlier else ""
+    seen = [int(number) for numbers in reversed(pages) for number in numbers]
+    assert [len(numbers) for numbers in pages][:2] == [100, 100]
+    assert pages[0][-1] == "000250"
+    assert sorted(set(seen)) == list(range(1, 251))
+    assert "Readings: 250" in page
+    assert "Later readings" in page
+
+
+@pytest.mark.parametrize("asked", ["from=0", "from=-3", "from=99999999", "from=x", "take=nobody", "from=²"])
+def test_a_page_of_the_record_that_is_not_there_shows_readings_all_the_same(client, vehicle_id, asked):
+    entries = [reading_object(number) for number in range(1, 121)]
+    client.post(f"/vehicles/{vehicle_id}/entries", json={"entries": entries})
+    assert client.get(f"/vehicles/{vehicle_id}/record?{asked}").text.count('id="take-') == 100
+
+
+def test_a_reading_taken_back_is_on_the_page_its_form_leads_to_however_long_the_record(client, vehicle_id):
+    entries = [reading_object(number) for number in range(1, 301)]
+    client.post(f"/vehicles/{vehicle_id}/entries", json={"entries": entries})
+    answer = client.post(f"/vehicles/{vehicle_id}/withdraw", data={"of": "entry-000020", "note": "misread"})
+    assert 'id="take-entry-000020"' in client.get(answer.headers["Location"]).text
 
 
 @pytest.mark.parametrize("reason", ["", "   ", "x" * 401])

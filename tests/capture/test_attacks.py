@@ -374,7 +374,7 @@ def test_hundreds_of_lines_on_which_nothing_comes_keep_nobody_out(live_server: L
 
 def test_an_oversized_body_is_413_on_the_wire_and_stores_nothing(live_server: LiveServer):
     sent = (
-        head_of(live_server, "/vehicles", **{"Content-Length": 50 * 1024 * 1024}).replace(b"GET", b"POST", 1) + b"\r\n"
+        head_of(live_server, "/vehicles", **{"Content-Length": 100 * 1024 * 1024}).replace(b"GET", b"POST", 1) + b"\r\n"
     )
     answer = talked(live_server, sent + b" " * 100_000)
     assert answer.startswith(b"HTTP/1.1 413") or answer == b""

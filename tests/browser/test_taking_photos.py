@@ -1,0 +1,172 @@
+"""A photo taken on the phone: made smaller there, sent, held while the laptop is away, shown, and withdrawn."""
+
+from __future__ import annotations
+
+import io
+import signal
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from PIL import Image
+
+from tests.browser.test_rooms import BENCH, PHONE, RULES
+from tests.conftest import LiveServer, reading_object, vehicle_object
+
+POINT = "lower_left.frame"
+
+
+@dataclass
+class Phone:
+    """A paired page on the phone's screen, and what it said and sent."""
+
+    server: LiveServer
+    page: Any
+    truck: str
+    said: list[str] = field(default_factory=list)
+    sent: list[int] = field(default_factory=list)
+
+    def at(self, path: str) -> None:
+        self.page.goto(f"{self.server.base}/vehicles/{self.truck}/{path}")
+
+    def photos(self) -> list[dict[str, Any]]:
+        entries = self.server.ask(f"/vehicles/{self.truck}/file")["entries"]
+        return [entry for entry in entries if entry["type"] == "photo"]
+
+
+@pytest.fixture
+def phone(chromium: Any, live_server: LiveServer) -> Iterator[Phone]:
+    truck = live_server.ask("/vehicles", vehicle_object(entries=[reading_object(1)]))["id"]
+    context = chromium.new_context(viewport=PHONE, has_touch=True, reduced_motion="reduce")
+    page = context.new_page()
+    found = Phone(live_server, page, truck)
+    page.on("pageerror", lambda trouble: found.said.append(str(trouble)))
+    page.on("console", lambda said: found.said.append(said.text) if "net::ERR" not in said.text else None)
+    page.on("request", lambda request: found.sent.append(len(request.post_data_buffer or b""))
+            if request.method == "POST" else None)  # fmt: skip
+    page.goto(live_server.way_in)
+    yield found
+    context.close()
+    assert found.said == []
+
+
+@pytest.fixture
+def picture(tmp_path: Path) -> Path:
+    """As a camera of 12 megapixels makes it, standing upright, with a place in it."""
+    exif = Image.Exif()
+    exif[0x0112], exif[0x8825] = 6, {1: "N", 2: (51.0, 30.0, 0.0)}
+    file = tmp_path / "IMG_0001.JPG"
+    Image.effect_noise((500, 375), 12).resize((4000, 3000)).convert("RGB").save(file, quality=95, exif=exif)
+    return file
+
+
+def test_a_photo_of_a_bracket_is_made_smaller_sent_and_shown_at_its_point(phone: Phone, picture: Path):
+    phone.at(f"photos?point={POINT}")
+    phone.page.set_input_files("#picture", str(picture))
+    phone.page.fill("#note", "upper hole")
+    with phone.page.expect_navigation():
+        phone.page.click("text=Keep this photo")
+    (entry,) = phone.photos()
+    assert (entry["point"], entry["note"], entry["width"], entry["height"]) == (POINT, "upper hole", 1200, 1600)
+    assert max(phone.sent) < picture.stat().st_size / 2
+    shown = phone.page.locator(f"#photo-{entry['id']} img")
+    shown.wait_for()
+    assert shown.evaluate("image => image.decode().then(() => image.naturalHeight)") == 320
+    phone.at(f"shape?point={POINT}")
+    assert phone.page.locator(".thumbs img").count() == 1
+
+
+def test_without_script_the_same_form_sends_the_picture_itself(chromium: Any, live_server: LiveServer, picture: Path):
+    truck = live_server.ask("/vehicles", vehicle_object())["id"]
+    context = chromium.new_context(viewport=PHONE, java_script_enabled=False)
+    page = context.new_page()
+    page.goto(live_server.way_in)
+    page.goto(f"{live_server.base}/vehicles/{truck}/photos")
+    page.set_input_files("#chosen", str(picture))
+    page.click("text=Keep this photo")
+    page.locator(".photos img").wait_for()
+    context.close()
+    (entry,) = live_server.ask(f"/vehicles/{truck}/file")["entries"]
+    assert (entry["width"], entry["height"]) == (1200, 1600)
+
+
+def test_measure_takes_a_photo_without_leaving_the_reading(phone: Phone, picture: Path):
+    phone.at("measure?at=height:lower_left.frame")
+    step = phone.page.locator(".step:not([hidden])")
+    step.locator("details.more summary").click()
+    with phone.page.expect_file_chooser() as chosen:
+        step.locator("a[data-photo]").click()
+    chosen.value.set_files(str(picture))
+    step.get_by_text("The photo is on the laptop.").wait_for()
+    (entry,) = phone.photos()
+    assert entry["reading"] == "height:lower_left.frame" and "/measure" in phone.page.url
+
+
+def test_while_the_laptop_is_away_the_phone_holds_the_photo_and_sends_it_later(phone: Phone, picture: Path):
+    phone.at(f"photos?point={POINT}")
+    phone.server.stop(signal.SIGKILL)
+    phone.page.set_input_files("#picture", str(picture))
+    phone.page.click("text=Keep this photo")
+    phone.page.get_by_text("The photo waits on this phone until the laptop is there.").wait_for()
+    phone.server.start()
+    with phone.page.expect_response(lambda answer: answer.request.method == "POST" and answer.ok):
+        phone.at(f"photos?point={POINT}")
+    (entry,) = phone.photos()
+    assert entry["point"] == POINT
+    phone.at("photos")  # what has landed is not sent again
+    phone.page.wait_for_timeout(300)
+    assert len(phone.photos()) == 1
+
+
+def test_what_is_no_photo_is_told_beside_the_field(phone: Phone, tmp_path: Path):
+    wrong = tmp_path / "drawing.jpg"
+    wrong.write_bytes(b"not a picture at all")
+    phone.at("photos")
+    phone.page.set_input_files("#picture", str(wrong))
+    phone.page.click("text=Keep this photo")
+    phone.page.get_by_text("This is no photo that can be read here").wait_for()
+    phone.said.clear()  # the browser itself notes the refusal
+    assert phone.photos() == []
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_photos_and_sheet_hold_no_barrier(phone: Phone, picture: Path, scheme: str):
+    phone.at("photos")
+    phone.page.set_input_files("#picture", str(picture))
+    with phone.page.expect_navigation():
+        phone.page.click("text=Keep this photo")
+    for path in ("photos", f"photos?point={POINT}", "sheet", "sheet?short=1", "record"):
+        phone.at(path)
+        for size in (PHONE, BENCH):
+            phone.page.set_viewport_size(size)
+            phone.page.emulate_media(color_scheme=scheme)
+            found = Axe().run(phone.page, options={"runOnly": RULES["runOnly"]}).response["violations"]
+            assert [(one["id"], one["nodes"][0]["html"][:120]) for one in found] == [], path
+            wide = phone.page.evaluate("document.documentElement.scrollWidth")
+            assert wide <= size["width"], path
+
+
+def test_a_withdrawn_photo_leaves_the_page(phone: Phone, picture: Path):
+    phone.at("photos")
+    phone.page.set_input_files("#picture", str(picture))
+    with phone.page.expect_navigation():
+        phone.page.click("text=Keep this photo")
+    phone.page.locator(".photos summary").click()
+    phone.page.fill(".photos input[name=note]", "the wrong side")
+    with phone.page.expect_navigation():
+        phone.page.click("text=Withdraw it")
+    assert phone.page.locator(".photos img").count() == 0
+    assert "the wrong side" in phone.page.content()
+
+
+def test_the_picture_that_is_kept_has_no_place_in_it(phone: Phone, picture: Path):
+    phone.at("photos")
+    phone.page.set_input_files("#picture", str(picture))
+    with phone.page.expect_navigation():
+        phone.page.click("text=Keep this photo")
+    (entry,) = phone.photos()
+    content = phone.page.request.get(f"{phone.server.base}/vehicles/{phone.truck}/photos/{entry['id']}").body()
+    assert b"Exif" not in content and not Image.open(io.BytesIO(content)).getexif()

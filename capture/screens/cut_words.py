@@ -40,7 +40,8 @@ def sentences(line: CutLine, unit: str) -> Iterator[str]:
         yield (f"Nothing turns at either end, so nothing can be set afterwards, and the give or take is {give}. "
                "No length finer than that can be stated: measure more, or cut long and trim it to the bolts.")
     elif line.state == COARSE:
-        yield (f"The give or take, {give}, is more than the {each} it can be set either way. No length finer than "
+        little = "little" if each.startswith("0 ") else each
+        yield (f"The give or take, {give}, is more than the {little} it can be set either way. No length finer than "
                f"{say(finest(2 * line.made.sd, unit), 'mm', unit)} can be stated yet. Measure more first; or cut it "
                f"{say(line.made.cut_long, 'mm', unit)} longer still and shorten it once its length is known.")
     else:

@@ -76,6 +76,7 @@ def test_a_give_or_take_beyond_the_adjustment_is_said_and_no_fine_length_shown(c
     assert f"<small>about</small> {line.about('mm'):.0f} mm" in page
     assert f"{line.made.length:.1f}" not in page
     assert "No length finer than 5 mm can be stated yet" in page and "longer still" in page
+    assert "is more than the 0.3 mm it can be set either way" in page
     assert "To make the length surer" in page and "/measure?at=span" in page
 
 

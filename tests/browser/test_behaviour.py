@@ -21,6 +21,7 @@ SCREENS = {family.key: f"/vehicles/{{orchard_truck}}/behaviour/family/{family.ke
     "driveline-waiting": "/vehicles/{creek_wagon}/behaviour/family/driveline",
     "caster": "/vehicles/{orchard_truck}/behaviour/caster",
     "facts": "/vehicles/{orchard_truck}/facts",
+    "tight": "/vehicles/{orchard_truck}/behaviour/family/clearance?pair=panhard~drag_link&view=end",
 }
 
 
@@ -81,6 +82,35 @@ def test_no_family_holds_a_barrier_in_either_scheme_on_either_size(opened, serve
                 page.screenshot(path=pictures / f"family-{screen}-{name}-{scheme}.png")
             found = Axe().run(page, options=RULES)
             assert found.violations_count == 0, f"{name}, {scheme}: {found.generate_report()}"
+
+
+def test_every_part_of_the_facts_opened_holds_no_barrier_and_every_key_takes_a_thumb(opened, server, vehicles):
+    page = opened()
+    page.goto(server.base + SCREENS["facts"].format(**vehicles))
+    page.evaluate("for (const part of document.querySelectorAll('details')) part.open = true")
+    assert page.evaluate("document.documentElement.scrollWidth") <= PHONE["width"], "no sideways scroll"
+    keys = page.locator("form select, form input[type=text], form summary, form button")
+    low = [key.get_attribute("name") for key in keys.all() if (key.bounding_box() or {"height": 0})["height"] < 48]
+    assert keys.count() > 80 and low == []
+    page.set_viewport_size(PHONE | {"height": page.evaluate("document.body.scrollHeight")})
+    for scheme in ("light", "dark"):
+        page.emulate_media(color_scheme=scheme)
+        found = Axe().run(page, options=RULES)
+        assert found.violations_count == 0, f"{scheme}: {found.generate_report()}"
+
+
+def test_another_pair_and_another_view_are_a_tap_away_and_the_picture_is_in_sight(opened, server, vehicles):
+    page = opened()
+    page.goto(server.base + SCREENS["clearance"].format(**vehicles))
+    first = page.locator("svg.tight").get_attribute("aria-label")
+    page.locator("table a").nth(1).tap()
+    page.wait_for_load_state()
+    second = page.locator("svg.tight").get_attribute("aria-label")
+    assert second != first and page.locator("svg.tight").bounding_box()["y"] < PHONE["height"] / 2
+    page.get_by_role("link", name="From the side").tap()
+    page.wait_for_load_state()
+    assert page.locator("svg.tight").get_attribute("aria-label") == second
+    assert page.get_by_role("link", name="From the side").get_attribute("aria-current") == "true"
 
 
 def test_the_axle_and_the_curves_follow_the_buttons_the_slider_and_a_finger(opened, server, vehicles):

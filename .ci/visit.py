@@ -11,7 +11,7 @@ import sys
 import urllib.parse
 import urllib.request
 
-ROOMS = ("walk", "measure", "second-look", "shape", "behaviour", "record", "file", "report")
+ROOMS = ("walk", "measure", "second-look", "shape", "behaviour", "record", "sheet", "photos", "file", "report")
 
 
 def main(command: list[str]) -> None:

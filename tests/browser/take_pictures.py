@@ -59,12 +59,24 @@ def main() -> None:
             page.goto(server.way_in)
             truck = next(one["id"] for one in server.ask("/vehicles") if one["name"].startswith("Orchard"))
             take(page, f"{server.base}/vehicles/{truck}")
+            paper(browser, server, truck)
             server.ask(f"/vehicles/{truck}/entries", {"entries": decided(server, truck)})
             for name, room in DECIDING.items():
                 shoot(page, name, f"{server.base}/vehicles/{truck}/{room}")
         finally:
             browser.close()
             server.stop(signal.SIGTERM)
+
+
+def paper(browser: Any, server: LiveServer, truck: str) -> None:
+    """The short form of the as-built sheet, as it lies on A4."""
+    page = browser.new_context(viewport={"width": 794, "height": 1123}).new_page()
+    page.goto(server.way_in)
+    page.goto(f"{server.base}/vehicles/{truck}/sheet?short=1")
+    lies = page.locator("main").bounding_box()
+    assert lies is not None
+    clip = {"x": lies["x"] - 24, "y": lies["y"], "width": lies["width"] + 48, "height": lies["height"] + 16}
+    page.screenshot(path=str(FOLDER / "as-built.png"), clip=clip, full_page=True)
 
 
 def take(page: Page, vehicle: str) -> None:

@@ -19,6 +19,7 @@ from capture.store import Store
 from geometry.layouts import LAYOUTS
 from geometry.moves import Plan, PointBy
 from geometry.what_if import what_if
+from tests.capture.test_attacks import MARKUP, live_parts
 from tests.conftest import vehicle_object
 from tests.reference.made import made
 
@@ -352,3 +353,26 @@ def test_a_guest_moves_bolts_on_paper_and_keeps_nothing(app: Flask, client, stor
         assert page.status_code == 200 and 'method="post"' not in page.text, room
     assert keep(guest, truck, "Theirs", "tyre,880").status_code == 403
     assert len(entries(store, truck)) == before
+
+
+@pytest.mark.parametrize("hostile", MARKUP, ids=range(len(MARKUP)))
+def test_names_with_markup_are_shown_as_text(client, truck, hostile):
+    name = hostile[:200]
+    box = {"low": [0.0, 0.0, 0.0], "high": [10.0, 10.0, 10.0]}
+    bodies = [
+        {"type": "move_plan", "name": name, "moves": [{"move": "tyre_to", "diameter": 880.0}]},
+        {"type": "aims", "keep_outs": [{"name": name, **box}], "rooms": [{"point": "upper.frame", **box}],
+         "wants": [{"figure": name, "low": 1.0}]},
+    ]  # fmt: skip
+    sent = [{"id": f"hostile-{at:06d}", "at": "2026-05-02T09:14:07Z"} | body for at, body in enumerate(bodies)]
+    assert client.post(f"/vehicles/{truck}/entries", json={"entries": sent}).status_code == 200
+
+    def live(address: str, **asked: Any) -> list[str]:
+        """What a browser would run; what stands in a field is no address, however it reads."""
+        page = client.get(f"/vehicles/{truck}/{address}", **asked).text
+        return [part for part in live_parts(page) if part not in ("input value", "button value")]
+
+    for room in ("what-if", "plans", "aims", "aims?answer", "aims/answer"):
+        assert live(room) == [], room
+    for query in ({"plan": name}, {"name": name, "do": f"by,{name},0,0,1"}, {"curve": name, "point": name}):
+        assert live("what-if", query_string=query) == [], query

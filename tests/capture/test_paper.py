@@ -35,7 +35,7 @@ def test_paper_typing_page_and_blank_table_have_the_walk_in_one_order(client: Fl
     walk = walk_of(layout, axle)
     asked = [step for station in walk.stations for step in walk.at(station.key) if step.priority != MORE]
     paper = client.get(f"{at}/paper").text
-    assert re.findall(r'<b class="no">(\d+)</b>', paper) == [str(n + 1) for n in range(len(asked))]
+    assert re.findall(r'<b class="no">(\d+)\.</b>', paper) == [str(n + 1) for n in range(len(asked))]
     assert paper.count('class="box"') == len(asked) == paper.count("<figure>")
     assert typing_fields(client.get(f"{at}/paper/in").text) == [(str(n), s.key) for n, s in enumerate(asked, start=1)]
     blank = list(csv.DictReader(io.StringIO(client.get(f"{at}/table/blank.csv").text)))

@@ -144,7 +144,8 @@ def test_ready_to_cut_on_the_phone(phone, mistaken, pictures):
     phone.open(mistaken, "ready")
     assert "Settle 1 doubt first" in seen(phone)
     sound(phone, pictures, "ready")
-    phone.page.locator("summary").tap()
+    for summary in phone.page.locator("details.slips summary").all():
+        summary.tap()
     sound(phone, pictures, "ready-slips")
 
 
@@ -158,3 +159,36 @@ def test_settling_works_without_any_script(chromium, live_server, mistaken):
     assert "Settled: 1" in page.inner_text("main")
     assert live_server.ask(f"/vehicles/{mistaken}/report")["doubts"] == []
     context.close()
+
+
+def test_a_tie_a_shared_mistake_and_stated_parts_on_the_phone(phone, live_server, pictures):
+    def truck(name: str, facts: dict[str, Any], **added: float) -> str:
+        whole = json.loads(DEMO.read_text(encoding="utf-8")) | {"name": name}
+        whole["entries"] = [entry for entry in whole["entries"] if entry.get("reading") != DOUBTED]
+        for entry in whole["entries"]:
+            for part, amount in added.items():
+                if entry.get("reading", "").startswith(part.replace("__", ":")):
+                    entry |= {"value": entry["value"] + amount, "text": ""}
+        whole["facts"] |= facts
+        return live_server.ask("/vehicles", whole)["id"]
+
+    phone.open(truck("Tied", {}, span__drag_link=25.4), "second-look")
+    assert "One of these three" in seen(phone) and "Read again" in seen(phone)
+    sound(phone, pictures, "tie")
+    phone.open(truck("Gauge", {}, incline__=2.0), "second-look")
+    assert "readings at" in seen(phone) and "too high" in seen(phone)
+    phone.page.locator(".members summary").first.tap()
+    sound(phone, pictures, "shared")
+    parts = {"tubes": {"upper": {"outside_diameter": 38.1, "wall": 6.35}},
+             "threads": {"upper": {"frame": {"pitch": 1.8143, "hand": "right", "diameter": 25.4}}}}
+    tight = truck("Tight", parts)
+    phone.open(tight, "second-look")
+    assert "too tight for an insert" in seen(phone)
+    sound(phone, pictures, "parts")
+    phone.page.locator("text=Look at what is stated").tap()
+    phone.page.wait_for_url("**/facts*")
+    field = phone.page.locator('[id="threads.upper.frame.insert"]')
+    field.fill("1 in")
+    phone.page.locator("text=Keep these").tap()
+    phone.page.wait_for_url("**/facts?saved")
+    assert live_server.ask(f"/vehicles/{tight}/report")["doubts"] == []

@@ -16,8 +16,8 @@ PLAIN = 2.0
 """A direction is named when the move along it is beyond so many of its sds, or is the largest."""
 
 
-def summary(comparison: Comparison, vehicle: VehicleFile) -> list[str]:
-    """The whole comparison in a few sentences, what is sure first."""
+def summary(comparison: Comparison, vehicle: VehicleFile, most: int | None = None) -> list[str]:
+    """The whole comparison in a few sentences, what is sure first. most: figures said, the rest counted."""
     said = [point_sentence(change, vehicle) for change in comparison.points if change.category == SURE]
     rest = [change for change in comparison.points if change.category not in (SURE, NOT_SEEN, NOT_READ)]
     if said and rest:
@@ -32,7 +32,11 @@ def summary(comparison: Comparison, vehicle: VehicleFile) -> list[str]:
     if guessed:
         verb = "stands" if len(guessed) == 1 else "stand"
         said.append(f"{_names(guessed, vehicle)} still {verb} on a guess in some direction: a move cannot be told.")
-    return said + figure_sentences(comparison, vehicle)
+    figures = figure_sentences(comparison, vehicle)
+    if most is not None and len(figures) > most:
+        rest = len(figures) - most
+        figures = [*figures[:most], f"And {rest} more figure{'s' if rest > 1 else ''} for sure."]
+    return said + figures
 
 
 def point_sentence(change: PointChange, vehicle: VehicleFile) -> str:

@@ -6,8 +6,8 @@ Two ways, each carried out on paper on the later stage:
 - Lengths: the least change of link lengths, the axle following under the frame. Every figure that people ask for first
   is held: those that changed for sure to what they were, the others between what they were and what they are, and the
   axle where it stands. With J the slopes of these by the lengths (central differences on the plan itself), each divided
-  by its spread, steps of (J'J + I/FREE^2) x = -J'off are taken, so that what helps little is hardly turned. One link
-  alone, then two and so on: fewer are easier to set.
+  by its spread, steps of (J'J + I/FREE^2) x = -J'off are taken, so that what helps little is hardly turned; rows that
+  lie where they should do not pull. One link alone, then two and so on: fewer are easier to set.
 A figure is back when it differs from what it was by less than two spreads of the change, as the tape cannot tell more.
 """
 
@@ -20,7 +20,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from geometry.compare import NOT_SEEN, SURE, Comparison, FigureChange, PointChange
-from geometry.figures import Facts
+from geometry.figures import Facts, catalogue
 from geometry.figures.slopes import Sloped
 from geometry.fit import ORIGIN, Fit
 from geometry.frame import Array
@@ -42,6 +42,15 @@ MOST_TRIED = 4
 """Sets of links that are carried out on paper before it is said that none does."""
 PLACE_MM = 2.0
 """The axle may stand so far from where it does, one spread: nobody gives up wheelbase or squareness for a figure."""
+
+ENDS = ("anti", "roll", "steering")
+"""Families of figures that say what the axle does."""
+MEANS = ("instant_centre.", "match.")
+ANTI = "anti_geometric"
+"""The anti figures of braking and driving are shares of it: with one of them it need not be held as well."""
+
+PLACES = 3
+"""Rows that say where the axle stands."""
 
 BRACKETS, LENGTHS = "brackets", "lengths"
 
@@ -112,12 +121,16 @@ def _is_bolt(fitted: Fit, name: str) -> bool:
 
 
 def _held(after: Fit, comparison: Comparison) -> tuple[FigureChange, ...]:
-    """The figures people ask for first, where both stages know them; lengths and angles of links are means, no ends."""
-    kinds = Measured(after, Facts()).kinds
-    return tuple(
-        change for change in comparison.figures
-        if change.category != NOT_SEEN and change.sd > 0.0 and kinds[change.key].headline
-    )  # fmt: skip
+    """The figures people ask for first, and others that say what the axle does where they changed for sure.
+
+    Lengths and angles of links and the instant centre are means, no ends.
+    """
+    kinds = catalogue(after.setup.layout, after.setup.worked_axle)
+    known = [change for change in comparison.figures if change.category != NOT_SEEN and change.sd > 0.0]
+    held = [change for change in known if kinds[change.key].headline or (
+        change.category == SURE and kinds[change.key].family in ENDS and not change.key.startswith(MEANS))]  # fmt: skip
+    by_share = any(change.key.startswith("anti_") and change.key != ANTI for change in held)
+    return tuple(change for change in held if not (by_share and change.key == ANTI))
 
 
 class _Paper:
@@ -129,7 +142,7 @@ class _Paper:
 
     def __init__(self, measured: Measured, held: Sequence[FigureChange]) -> None:
         self.measured, self.held = measured, held
-        self.sd = np.array([*(change.sd for change in held), *[PLACE_MM] * 3])
+        self.sd = np.array([*(change.sd for change in held), *[PLACE_MM] * PLACES])
         ends = [(change.before, change.before if change.category == SURE else change.after) for change in held]
         self.low = np.array([*(min(pair) for pair in ends), 0.0, 0.0, 0.0])
         self.high = np.array([*(max(pair) for pair in ends), 0.0, 0.0, 0.0])
@@ -206,31 +219,42 @@ def _lengths(paper: _Paper, after: Fit) -> Way | None:
     slopes = _slopes(paper, links)
     if start is None or slopes is None:
         return None
-    off = paper.off(start)
-    for some in _by_effort(slopes, off)[:MOST_TRIED]:
-        way = _set(paper, [links[at] for at in some], slopes[:, list(some)], off)
+    for some in _by_effort(paper, slopes, start)[:MOST_TRIED]:
+        way = _set(paper, [links[at] for at in some], slopes[:, list(some)], start)
         if way is not None and way.enough:
             return way
     return None
 
 
-def _by_effort(slopes: Array, off: Array) -> list[tuple[int, ...]]:
+def _by_effort(paper: _Paper, slopes: Array, values: Array) -> list[tuple[int, ...]]:
     """Sets of links that would do on a straight line, the fewest first, of these the least change."""
     number = slopes.shape[1]
     found = []
     for size in range(1, number + 1):
         for some in itertools.combinations(range(number), size):
             part = slopes[:, list(some)]
-            by = _least(part, off)
-            if np.abs(off + part @ by).max() <= SDS and np.abs(by).max() <= MOST_MM:
+            by = _least(paper, part, values)
+            there = paper.off(values + paper.sd * (part @ by))
+            if np.abs(there).max() <= SDS and np.abs(by).max() <= MOST_MM:
                 found.append((size, float(np.abs(by).sum()), some))
     return [some for _, _, some in sorted(found)]
 
 
-def _least(slopes: Array, off: Array) -> Array:
-    """The step that brings `off` to nought with little change, mm."""
-    normal = slopes.T @ slopes + np.eye(slopes.shape[1]) / FREE_MM**2
-    return np.asarray(np.linalg.solve(normal, -slopes.T @ off))
+def _least(paper: _Paper, slopes: Array, values: Array) -> Array:
+    """On a straight line the change that brings everything where it should be by little, mm.
+
+    What may be anywhere between two values pulls only where it leaves them, so the rows that pull are found by turns.
+    """
+    by = np.zeros(slopes.shape[1])
+    pulls = np.zeros(len(values), dtype=bool)
+    pulls[-PLACES:] = True
+    for _ in range(STEPS):
+        off = paper.off(values + paper.sd * (slopes @ by))
+        pulls |= off != 0.0
+        rows = slopes[pulls]
+        normal = rows.T @ rows + np.eye(len(by)) / FREE_MM**2
+        by = by - np.linalg.solve(normal, rows.T @ off[pulls] + by / FREE_MM**2)
+    return by
 
 
 def _slopes(paper: _Paper, links: Sequence[str]) -> Array | None:
@@ -244,20 +268,20 @@ def _slopes(paper: _Paper, links: Sequence[str]) -> Array | None:
     return np.array(columns).T
 
 
-def _set(paper: _Paper, links: Sequence[str], slopes: Array, off: Array) -> Way | None:
+def _set(paper: _Paper, links: Sequence[str], slopes: Array, values: Array) -> Way | None:
     """These links set by the least that brings the figures back; None where they cannot be put together."""
     by = np.zeros(len(links))
     for _ in range(STEPS):
-        by = by + _least(slopes, off)
+        by = by + _least(paper, slopes, values)
         if np.abs(by).max() > MOST_MM:
             return None
-        values = paper.values(_moves(links, by))
-        if values is None:
+        there = paper.values(_moves(links, by))
+        if there is None:
             return None
-        off = paper.off(values)
+        values = there
     moves = _moves(links, np.where(np.abs(by) < LEAST_MM, 0.0, by))
-    values = paper.values(moves)
-    return None if values is None or not moves else paper.way(LENGTHS, moves, values)
+    there = paper.values(moves)
+    return None if there is None or not moves else paper.way(LENGTHS, moves, there)
 
 
 def _moves(links: Sequence[str], by: Array) -> list[Move]:

@@ -72,7 +72,7 @@ def seen(vehicle_id: str) -> Answer:
     vehicle = plumbtack().store.vehicle(vehicle_id)
     stage = request.form.get("stage", "")
     if stage not in stages.MEASURED:
-        stage = stage_log.current(vehicle)
+        return redirect(room_address(vehicle_id, "cautions"), code=303)
     if not seen_at(vehicle, stage):
         plumbtack().store.add_entries(vehicle_id, [Note(
             id=secrets.token_hex(16), at=now(), stage=stage, type="note", note=cautions.SEEN)])

@@ -31,6 +31,8 @@ blueprint = Blueprint("compare", __name__, template_folder="templates")
 
 VIEWS = ("side", "top", "front")
 AXES = ("ahead", "left", "up")
+HEADLINES = 3
+"""Figures said in the opening; the table has all of them."""
 
 
 @dataclass(frozen=True)
@@ -167,7 +169,7 @@ def shown(vehicle_id: str, compared: Compared, view: str) -> Found:
     return Found(
         before=stage_log.said(vehicle, before),
         after=stage_log.said(vehicle, after),
-        summary=tuple(compare_words.summary(comparison, vehicle)),
+        summary=tuple(compare_words.summary(comparison, vehicle, HEADLINES)),
         drawing=changed(was, moves, view, times),
         views=tuple((said, f"{href}&{urlencode({'view': key})}", key == view) for key, said in view_names(was)),
         times=times,
@@ -183,9 +185,13 @@ def shown(vehicle_id: str, compared: Compared, view: str) -> Found:
 
 
 def moves_of(compared: Compared) -> tuple[Move, ...]:
-    """The bolts that were read again, those that moved for sure marked."""
-    return tuple(Move(change.name, change.by, _matrix(change.cov), change.category == SURE)
-                 for change in compared.comparison.points if change.category in (SURE, WITHIN))
+    """The link bolts that were read again and whatever else moved for sure."""
+    vehicle = compared.vehicle
+    return tuple(
+        Move(change.name, change.by, _matrix(change.cov), change.category == SURE)
+        for change in compared.comparison.points
+        if change.category == SURE or (change.category == WITHIN and point_named(
+            change.name, vehicle.layout, vehicle.worked_axle).group == "links"))
 
 
 def _matrix(cov: tuple[tuple[float, ...], ...]) -> tuple[tuple[float, float, float], ...]:

@@ -109,8 +109,8 @@ def walk_page(vehicle_id: str, asked: Mapping[str, str], refused: str = "") -> W
         tape=walk_tape(ticks),
         tape_wide=walk_tape(ticks, WIDE),
         plan=stations_plan(vehicle, [_on_plan(round_, vehicle, row, step) for row in rows
-                                     if row.station.key not in BELOW_THE_PLAN + IN_THE_LIST]),
-        aside=tuple(row for row in rows if row.station.key in BELOW_THE_PLAN),
+                                     if row.station.key not in BELOW_THE_PLAN + IN_THE_LIST and _asked(round_, row)]),
+        aside=tuple(row for row in rows if row.station.key in BELOW_THE_PLAN and _asked(round_, row)),
         stations=rows,
         **_onward(round_, step, rows),
         stages=tuple((words.sentence_start(stages.said(stage)), f"?stage={stage}", stage == round_.stage)
@@ -127,6 +127,11 @@ def _address(round_: Walking, step: Step) -> str:
     if round_.stage != round_.latest or round_.stage != FIRST_STAGE:
         asked["stage"] = round_.stage
     return f"{room_address(round_.vehicle_id, 'measure')}?{urlencode(asked)}"
+
+
+def _asked(round_: Walking, row: StationRow) -> bool:
+    """Whether a station has something to do; in a walk that proves a stage many have not, and stand in the list."""
+    return round_.proving is None or row.count.of > 0
 
 
 def _cautions(round_: Walking) -> str:

@@ -1,6 +1,6 @@
 """`python -m tests.benchmarks`: prints how long things take on this machine. It judges nothing and no test hangs on it.
 
-`python -m tests.benchmarks refit chain size posted motion deciding remark` prints only those named.
+`python -m tests.benchmarks refit chain size posted motion deciding remark rooms started` prints only those named.
 """
 
 from __future__ import annotations
@@ -8,7 +8,7 @@ from __future__ import annotations
 import sys
 
 import capture  # noqa: F401  first of all: it keeps the matrix library to one thread, for ours and the rivals alike
-from tests.benchmarks import chain, deciding, motion_speed, posted, refit, remark_while_typing
+from tests.benchmarks import chain, deciding, motion_speed, posted, refit, remark_while_typing, rooms, started
 
 PARTS = {
     "refit": refit.run,
@@ -18,6 +18,8 @@ PARTS = {
     "motion": motion_speed.run,
     "deciding": deciding.run,
     "remark": remark_while_typing.run,
+    "rooms": rooms.run,
+    "started": started.run,
 }
 
 

@@ -70,6 +70,7 @@ class Ride:
             estimates = fit.estimate[None, :] + 1j * nudges
         self._estimate: Complex = estimates
         self.taken: dict[bytes, Any] = {}
+        self.steered: tuple[motion.Pose, Complex] | None = None
 
     def _relevant(self) -> list[int]:
         found: list[int] = []

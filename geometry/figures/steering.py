@@ -55,8 +55,14 @@ def self_steer(ride: Ride, pose: Pose) -> Complex:
     """Turn of the knuckle about its kingpin against the axle, (P, T) deg, + left, the steering box arm held.
 
     The drag link keeps its length; its axle end swings about the kingpin that stands nearest to it. nan where it cannot
-    reach.
+    reach. The ride keeps the answer for the pose in hand, as the toe of both wheels hangs on it too.
     """
+    if ride.steered is None or ride.steered[0] is not pose:
+        ride.steered = pose, _self_steer(ride, pose)
+    return ride.steered[1]
+
+
+def _self_steer(ride: Ride, pose: Pose) -> Complex:
     box, ball = ride.point("drag_link.frame"), ride.point("drag_link.axle")
     off = box[:, None] - ride.centre[:, None] - pose.shift
     held = ride.centre[:, None] + np.einsum("ptji,ptj->pti", pose.turn, off)

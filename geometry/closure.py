@@ -16,9 +16,9 @@ every formula below is exact to first order in a nudge and the second-order term
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields, replace
 from functools import cached_property
-from typing import Any
+from typing import Any, Self
 
 import numpy as np
 from numpy.typing import NDArray
@@ -58,6 +58,14 @@ class Rig:
     def determinate(self) -> bool:
         """Whether four distance links fix the pose without a compromise."""
         return bool(self.axle.shape[1] == 4 and self.held.shape[1] == 0)
+
+    def parts(self, most: int) -> list[Self]:
+        """The same geometries, at most so many at a time."""
+        names = [part.name for part in fields(self)]
+        return [
+            replace(self, **{name: getattr(self, name)[at : at + most] for name in names})
+            for at in range(0, len(self.centre), most)
+        ]
 
     @cached_property
     def arms(self) -> Complex:

@@ -25,6 +25,8 @@ LEVER_MM = 1000.0
 WEIGHT = np.array([1.0, 1.0, LEVER_MM, LEVER_MM, LEVER_MM])
 IDENTITY = np.eye(3)
 RISING = np.array([[1.0], [0.0], [1.0]])
+AT_ONCE = 25
+"""Geometries worked out together: as many as stay in the processor's own memory from one step to the next."""
 WIDEST_TURN = 0.3
 """Radian a step may turn the axle about one of its axes; a wider one is shortened."""
 TURNING = np.array([
@@ -90,6 +92,8 @@ def sweep(rig: Rig, travel: Array, lift: Array | None = None) -> Sweep:
     its sign against ride height's, and the axle would have jumped to another way of assembling the same links.
     """
     lift = np.zeros_like(travel) if lift is None else lift
+    if len(rig.centre) > AT_ONCE:
+        return _joined([sweep(part, travel, lift) for part in rig.parts(AT_ONCE)])
     with np.errstate(all="ignore"):
         pose = _first_guess(rig, travel, lift)
         for _ in range(ROUNDS):
@@ -104,6 +108,16 @@ def sweep(rig: Rig, travel: Array, lift: Array | None = None) -> Sweep:
     reached_by = (size < SETTLED) & same_way
     pose = Pose(driven_to(pose.shift, travel), pose.turn, pose.multiplier)
     return Sweep(pose, closure, reached_by.all(axis=0), reached_by)
+
+
+def _joined(parts: list[Sweep]) -> Sweep:
+    """The sweeps of some geometries each as one of all."""
+    poses = ((p.pose.shift, p.pose.turn, p.pose.multiplier) for p in parts)
+    pose = Pose(*(np.concatenate(each) for each in zip(*poses, strict=True)))
+    closures = ((p.closure.miss, p.closure.matrix, p.closure.by_rise) for p in parts)
+    closure = Equations(*(np.concatenate(each) for each in zip(*closures, strict=True)))
+    reached_by = np.concatenate([part.reached_by for part in parts])
+    return Sweep(pose, closure, np.asarray(reached_by.all(axis=0)), reached_by)
 
 
 def _first_guess(rig: Rig, travel: Array, lift: Array) -> Pose:

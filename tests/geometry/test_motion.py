@@ -156,3 +156,17 @@ def test_a_nudged_geometry_is_followed_as_if_it_had_been_solved_anew(built):
     assert pose.turn[0].imag / STEP == pytest.approx((ends[1][1] - ends[0][1]) / (2 * size), abs=1e-8)
     faster = (ends[1][2].velocity[0] - ends[0][2].velocity[0]) / (2 * size)
     assert rise.velocity[0].imag / STEP == pytest.approx(faster, abs=1e-8)
+
+
+def test_many_geometries_stand_as_each_does_alone_where_one_of_them_does_not_reach():
+    scatter = np.random.default_rng(3)
+    frames = THREE.frame + scatter.normal(0.0, 10.0, (60, 4, 3))
+    frames[40] = THREE.axle[0] + CENTRE + [30.0, 0.0, 0.0]  # links too short to follow
+    many = motion.Rig(*(np.repeat(part, 60, axis=0) for part in (CENTRE, THREE.contact, THREE.contact_span)),
+                      frames, np.repeat(THREE.axle, 60, axis=0), np.zeros((60, 0, 3)))
+    swept = motion.sweep(many, TRAVEL)
+    assert swept.reached_by.all(axis=1).tolist() == [number != 40 for number in range(60)]
+    for number in (0, 24, 25, 59):
+        alone = motion.sweep(replace(THREE, frame=frames[number : number + 1]), TRAVEL)
+        assert np.abs(swept.pose.shift[number] - alone.pose.shift[0]).max() < 1e-6
+        assert np.abs(swept.closure.matrix[number] - alone.closure.matrix[0]).max() < 1e-6

@@ -20,7 +20,8 @@ from capture.screens.travelled import PATHS, Asked, CurveSaid, Sweep, Travelled
 
 @dataclass(frozen=True, kw_only=True)
 class FamilyPage(RoomPage):
-    """views: other ways to look at the picture; headlines: with rule and curve; rows: the other figures; sections: tables of its own; waits: what is missing."""
+    """views: other ways to look at the picture; headlines: with rule and curve; rows: the other figures; sections:
+    tables of its own; waits: what is missing."""
 
     family: Family
     picture: Markup

@@ -168,13 +168,15 @@ def test_a_frame_mark_nobody_has_read_yet_is_lit_where_its_name_says_it_is():
     assert spot is not None and spot.x == pytest.approx(-2704) and spot.y > 0 and not spot.solid
 
 
-@pytest.mark.parametrize(("band", "words"), [((-math.inf, 20.0), "up to 20.00 mm"), ((65.0, math.inf), "from 65.00 mm on")])
+@pytest.mark.parametrize(
+    ("band", "words"), [((-math.inf, 20.0), "up to 20.00 mm"), ((65.0, math.inf), "from 65.00 mm on")])
 def test_a_band_open_at_an_end_runs_to_the_end_of_the_rule_and_says_so(band: Band, words: str):
     low, high, _ = rule_ends(30.0, 4.0, band)
     drawn = parsed(rule(30.0, 4.0, band, "mm"))
     shape = next(each for each in drawn.iter("rect") if each.get("class") == "band")
     left, right = float(shape.get("x")), float(shape.get("x")) + float(shape.get("width"))
-    assert (left if band[0] == -math.inf else right) == pytest.approx(8.0 if band[0] == -math.inf else 328.0, abs=0.2)
+    end, wanted = (left, 8.0) if band[0] == -math.inf else (right, 328.0)
+    assert end == pytest.approx(wanted, abs=0.2)
     assert math.isfinite(low) and math.isfinite(high) and low <= 30.0 <= high
     assert words in drawn.get("aria-label") and "inf" not in drawn.get("aria-label")
 

@@ -79,8 +79,18 @@
       .finally(function () { M.state.fetching = false; });
   }
 
+  // A kept page may be of a stage that was closed or followed by another since. Who asked for its stage stays there,
+  // unless it is closed.
+  function goesElsewhere(address) {
+    var asked = new URLSearchParams(location.search).has("stage");
+    if (!address || (asked && address.indexOf("/stage?") < 0) || M.state.text) return false;
+    location.replace(address);
+    return true;
+  }
+
   function takeIn(fresh, id) {
     if (fresh.version < M.data.version && fresh.run === M.data.run) return; // overtaken on its way by a newer one
+    if (goesElsewhere(fresh.elsewhere || "")) return;
     var moved = fresh.version !== M.data.version, before = M.state.step ? M.takesOf(M.state.step.reading) : [];
     M.data.version = fresh.version;
     M.data.run = fresh.run;

@@ -107,7 +107,7 @@ def measure(vehicle_id: str) -> str | Response:
     named = own_point_name(request.args.get("own", ""))
     round_ = walking(vehicle_id, request.args, [named] if named else [])
     if round_.stage in stage_log.closed(round_.vehicle):
-        return redirect(f"{room_address(vehicle_id, 'stage')}?{urlencode({'closed': round_.stage})}", code=303)
+        return redirect(_elsewhere(round_), code=303)
     wanted = round_.walk.find(request.args.get("at", ""))
     if wanted is None and named:
         wanted = round_.walk.find(f"height:{named}")
@@ -144,6 +144,7 @@ def expectations(vehicle_id: str) -> Response | tuple[str, int]:
     if str(round_.version) == request.args.get("v"):
         return "", 204
     fresh = _known(round_)
+    fresh["elsewhere"] = _elsewhere(round_)
     fresh["expected"] = _expected(round_)
     new = request.args.get("landed")
     if new:
@@ -284,6 +285,16 @@ def _step_for_script(view: StepView, expected: tuple[float, float, float, float 
         "slips": slips_handed_over.numbers(kind),
         "elsewhere": slips_handed_over.elsewhere(kind),
     }
+
+
+def _elsewhere(round_: Walking) -> str:
+    """Where a page at this stage has to go: nothing is read at a closed one, and a later one may have begun since the
+    page was kept. Empty while it may stay."""
+    if round_.stage in stage_log.closed(round_.vehicle):
+        return f"{room_address(round_.vehicle_id, 'stage')}?{urlencode({'closed': round_.stage})}"
+    if round_.stage == round_.latest:
+        return ""
+    return f"{room_address(round_.vehicle_id, 'measure')}?{urlencode({'stage': round_.latest})}"
 
 
 def _known(round_: Walking) -> dict[str, Any]:

@@ -117,3 +117,24 @@ def test_a_vehicle_that_did_not_move_is_called_moved_about_once_in_a_thousand(tm
         theirs = told(two_stages(seed, by=np.zeros(3)), tmp_path)
         alarms += sum(point["category"] == "sure change" for point in theirs["points"].values())
     assert alarms <= 1
+
+
+def test_which_points_moved_for_sure_is_what_drawn_pairs_of_fits_and_an_outside_test_say(tmp_path):
+    # Source: chi squared with three degrees of freedom from scipy.stats on the scatter of the drawn differences, one in
+    # a thousand shared over the points tested (Sidak).
+    stats = pytest.importorskip("scipy.stats")
+    before, after = reference(12, "mock_up"), reference(12, "tacked")
+    theirs = told(made("three_link_panhard", "rear", 12, 1.0, True), tmp_path)
+    tested = [name for name, point in theirs["points"].items()
+              if point["category"] in ("sure change", "within the tape")]
+    assert len(tested) >= 5
+    level = 1.0 - (1.0 - 0.001) ** (1.0 / len(tested))
+    assert theirs["level"]["points"] == pytest.approx(level, rel=1e-9)
+    drawn = drawn_differences(before, after, tested)
+    for number, name in enumerate(tested):
+        found = theirs["points"][name]
+        scatter = np.cov(drawn[:, number].T) + 0.01 * np.eye(3)
+        by = np.array(found["change"])
+        chance = float(stats.chi2.sf(by @ np.linalg.solve(scatter, by), 3))
+        assert math.log(found["chance"]) == pytest.approx(math.log(chance), rel=0.12, abs=0.15), name
+        assert found["category"] == ("sure change" if found["chance"] < level else "within the tape"), name

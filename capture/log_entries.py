@@ -1,7 +1,8 @@
 """The entries of the log, one model a type: strict, nothing unknown, kept as they came.
 
 Readings and what takes them back, notes, photos, and what was decided: moves on paper, rows of holes, aims, and the
-closing of a stage. A plan of moves is no reading and never meets one: nothing here but `reading` entries reaches the fit.
+closing of a stage. A plan of moves is no reading and never meets one: nothing here but `reading` entries reaches the
+fit.
 """
 
 from __future__ import annotations

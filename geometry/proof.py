@@ -25,7 +25,7 @@ SDS = 2.0
 MAY_MOVE_MM = 4.0
 """How far tacking or welding may pull a bolt in each direction, one sd; common practice, no source."""
 SET_MM = 50.0
-"""How far a new setting (tyres, ride height, a link turned) may have put a point, one sd; common practice, no source."""
+"""How far a new setting (tyres, ride height, a link turned) may put a point, one sd; common practice, no source."""
 RUNGS_MM = (2.0, 3.0, 4.0, 5.0, 6.0, 7.0, 8.0, 10.0, 12.0, 15.0, 20.0, 30.0)
 """Moves a walk is made for, the smallest first."""
 MOST_TAKES = 4

@@ -133,7 +133,10 @@ def test_plans_holes_and_aims_never_touch_a_reading():
         (A_PHOTO | {"sha256": "0F" * 32}, "sha256 must be 64 hexadecimal digits"),
         (A_PHOTO | {"width": 0}, "width must be 1 or more"),
         (A_PHOTO | {"width": 80.5}, "width must be a whole number"),
-        (logged(1, "close", stage="plan", fingerprint="0" * 64), "stage must be mock_up, tacked, welded or setting_1 to"),
+        (
+            logged(1, "close", stage="plan", fingerprint="0" * 64),
+            "stage must be mock_up, tacked, welded or setting_1 to",
+        ),
     ],
 )
 def test_what_cannot_be_decided_is_refused_with_its_place(entry, said):

@@ -4,12 +4,12 @@ import json
 from pathlib import Path
 
 import pytest
-from geometry.readings import parse_name
 
 from capture.log import observations
 from capture.proving import proving, walk_that_proves
 from capture.vehicle_file import VehicleFile, read_vehicle_file
 from capture.walk import CORE, Progress, walk_of
+from geometry.readings import parse_name
 
 DEMOS = Path(__file__).parents[2] / "demo_vehicles"
 

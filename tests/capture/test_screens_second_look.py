@@ -7,8 +7,7 @@ import string
 
 import pytest
 
-from capture import places
-from capture import doubt_words
+from capture import doubt_words, places
 from geometry.doubt import Broken, Doubt
 from geometry.rules import RULES
 from geometry.shared_mistakes import FAMILIES

@@ -47,7 +47,7 @@ SUMMER = a_begin(3, "setting_1", "summer tyres, 2 in lower")
 
 def test_settings_follow_welded_in_order():
     order = ["plan", "mock_up", "tacked", "welded", "setting_1", "setting_2", "setting_10", "setting_99"]
-    assert sorted(order[::-1], key=stages.place) == order
+    assert sorted(set(order), key=stages.place) == order
     assert [stages.said(stage) for stage in ("mock_up", "setting_2")] == ["mock-up", "setting 2"]
 
 

@@ -19,10 +19,13 @@ from geometry.figures.joints import joint_swings
 from geometry.figures.ride import Ride
 from geometry.figures.taken import real_rig, take
 from geometry.figures.travel import columns, steps
+from geometry.points import SCALARS
 from tests.benchmarks.clock import in_turn, said
 from tests.benchmarks.vehicles import measured
+from tests.reference.figures import sweep_step
 
 READINGS, STEPS, ROUNDS = 120, 41, 9
+ANGLES = ("floor.pitch", "floor.bank", "pinion", "gearbox_output")
 GEOMETRIES, SCATTER_MM = 1000, 10.0
 PER_POSE = 10_000
 """Real operations for one nudged vehicle at one step, counted by hand: two closures (1,600 each), following the pose
@@ -103,11 +106,28 @@ def _against_scipy(ride: Ride, travels: np.ndarray) -> None:
             f"   scipy, poses {said(scipy)}   {scipy / poses:6.1f} and {scipy / all_columns:6.1f} times"
             f"   largest difference {off:.1e} mm, {turned:.1e}"
         )
+    places, scalars = plain_numbers(ride)
+    wanted = (places, scalars, ride.layout.name, "front" if ride.front else "rear")
+    rows = [sweep_step(*wanted, travel) for travel in travels]
+    all_columns, second = in_turn((whole, lambda: [sweep_step(*wanted, travel) for travel in travels]), 3)
+    print(
+        f"  every column of each step by the second calculation (scipy.optimize.root at the step and beside it for "
+        f"speeds), {len(rows[0])} columns {said(second)}   {second / all_columns:6.1f} times"
+    )
     nudged, scipy = in_turn((lambda: with_columns(ride, travels), lambda: rival.sweep(travels, True)), ROUNDS)
     print(
         f"  with every slope by {every} unknowns: ours, {count} columns {said(nudged)}   scipy, once and once more for "
         f"each unknown, {every + 1} times one {said((every + 1) * scipy)}   {(every + 1) * scipy / nudged:6.1f} times"
     )
+
+
+def plain_numbers(ride: Ride) -> tuple[dict[str, np.ndarray], dict[str, float]]:
+    """Points in the vehicle frame, mm, and scalars in file units, as the second calculation takes them."""
+    places = {name: np.array([point.x, point.y, point.z]) for name, point in ride.fit.placed().items()}
+    scalars = {
+        name: float(ride.fit.estimate[ride.fit.slot[name]]) for name in SCALARS if name in ride.fit.slot
+    }
+    return places, {name: np.degrees(value) if name in ANGLES else value for name, value in scalars.items()}
 
 
 def _beside_a_product(ride: Ride, facts: Facts) -> None:
@@ -142,6 +162,22 @@ def _many(ride: Ride, travels: np.ndarray) -> None:
         f"\n{GEOMETRIES} random geometries at {travels.size} steps {said(batch)} in one call, "
         f"{said(batch / GEOMETRIES)} each   one alone {said(single)}   share {batch / GEOMETRIES / single:.2f}"
         f"   {100.0 * reached:.1f} % of the poses reached"
+    )
+    states = np.repeat(ride.fit.estimate[None, :], GEOMETRIES, axis=0)
+    states += np.random.default_rng(8).normal(0.0, SCATTER_MM / 1000.0, states.shape)
+    for name in ride.fit.points:
+        first = ride.fit.slot[name]
+        states[:, first : first + 3] += np.random.default_rng(9).normal(0.0, SCATTER_MM, (GEOMETRIES, 3))
+    single, batch = in_turn(
+        (
+            lambda: with_columns(Ride(ride.fit, ride.facts, states[:1]), travels),
+            lambda: with_columns(Ride(ride.fit, ride.facts, states), travels),
+        ),
+        5,
+    )
+    print(
+        f"  every column too {said(batch)}, {said(batch / GEOMETRIES)} each   "
+        f"one alone {said(single)}   share {batch / GEOMETRIES / single:.2f}"
     )
 
 

@@ -54,24 +54,53 @@
     return element.id ? "#" + CSS.escape(element.id) : "";
   }
 
+  // One deed after the other: a key tapped while the one before is on its way begins from what that one makes, so that
+  // four quick taps are four steps. One that stays unanswered holds up the next for so long only.
+  var last = Promise.resolve(), PATIENCE = 2000; // ms
+
+  function afterwards(deed) {
+    var patience = new Promise(function (go) { setTimeout(go, PATIENCE); });
+    last = Promise.race([last, patience]).then(deed);
+  }
+
   page.addEventListener("submit", function (event) {
-    var form = event.target;
+    var form = event.target, key = event.submitter;
     if (form.method !== "get") return;
     event.preventDefault();
-    var data = new URLSearchParams(new FormData(form));
-    if (event.submitter && event.submitter.name) data.append(event.submitter.name, event.submitter.value);
-    show(location.pathname + "?" + data);
+    var typed = typedIn(form);
+    afterwards(function () {
+      var again = key && key.name && page.querySelector('[name="' + key.name + '"][value="' + CSS.escape(key.value) + '"]');
+      if (again && again.disabled) return null;
+      var data = new URLSearchParams(new FormData(again ? again.form : form));
+      typed.forEach(function (one) { data.delete(one.name); });
+      typed.forEach(function (one) { if (one.value !== null) data.append(one.name, one.value); });
+      if (key && key.name) data.append(key.name, key.value);
+      return show(location.pathname + "?" + data);
+    });
   });
+
+  // What the person himself has put into a form, as against what the page wrote there.
+  function typedIn(form) {
+    return Array.prototype.filter.call(form.elements, function (field) {
+      return field.name && field.type !== "hidden" && field.type !== "submit";
+    }).map(function (field) {
+      var off = (field.type === "checkbox" || field.type === "radio") && !field.checked;
+      return { name: field.name, value: off ? null : field.value };
+    });
+  }
 
   page.addEventListener("click", function (event) {
     // A click by the keyboard has no place.
     var tapped = event.detail && event.target.closest(".inhand") ? nearest(event) : null;
     var link = tapped || event.target.closest("a[href]");
     if (!link || event.ctrlKey || event.metaKey || event.shiftKey) return;
-    var to = link.getAttribute("href");
+    var to = link.getAttribute("href"), name = nameOf(link);
     if (new URL(to, location.href).pathname !== location.pathname || !link.closest("[data-part]")) return;
     event.preventDefault();
-    show(to);
+    afterwards(function () {
+      var again = name && page.querySelector(name);
+      return show(again && again.getAttribute("href") || to);
+    });
   });
 
   // ---- Dragging ----

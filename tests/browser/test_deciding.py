@@ -163,6 +163,16 @@ def test_a_step_key_moves_the_bolt_and_the_figures_follow_without_a_new_page(pag
     assert row(page, "Anti-dive") == after
 
 
+def test_quick_taps_are_as_many_steps_although_the_laptop_is_slow(page, server, truck):
+    open_at(page, server, truck, "what-if?point=upper.frame")
+    page.route("**/what-if?*", lambda route: (page.wait_for_timeout(300), route.continue_()))
+    for _ in range(4):
+        page.get_by_role("button", name="up", exact=True).tap()
+    until_moved(page, "1/4")
+    assert moves_of(page) == ["by,upper.frame,0,0,6.35"]
+    page.unroute("**/what-if?*")
+
+
 def test_a_bolt_is_dragged_with_a_finger_and_the_ghost_stays(page, server, truck):
     open_at(page, server, truck, "what-if")
     scale = float(page.locator(".inhand svg").get_attribute("data-scale"))

@@ -1,5 +1,5 @@
-"""The whole job on one vehicle, at 360 x 640 with taps: the last reading measured, a bolt moved on paper, a hole chosen,
-a tube's parts stated and cut, tacked with a 4 mm weld pull, compared, and the sheet printed on both papers."""
+"""The whole job on one vehicle, at 360 x 640 with taps: the last reading measured, a bolt moved on paper, a hole
+chosen, a tube's parts stated and cut, tacked with a 4 mm weld pull, compared, and the sheet printed on both papers."""
 
 from __future__ import annotations
 
@@ -99,4 +99,4 @@ def test_from_the_last_reading_to_the_printed_sheet(phone: Window, live_server: 
         for words in ("Bolt centres", "Tacked (this sheet)", "2 of 3", "What was never checked", "Fingerprint"):
             assert words in text, words
         for word in (word for words in pages for word in words):
-            assert 0 < word.left and word.right < wide and 0 < word.top and word.bottom < high, word
+            assert word.left > 0 and word.right < wide and word.top > 0 and word.bottom < high, word

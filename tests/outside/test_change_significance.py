@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -108,3 +109,60 @@ def _of_assumptions(before: Fit, after: Fit) -> np.ndarray:
     assert [row.about for row in before.assumed] == [row.about for row in after.assumed]
     answers = [side.covariance @ side.design_matrix[len(side.observations) :].T for side in (before, after)]
     return answers[0] @ answers[1].T
+
+
+def stacked(before: Fit, after: Fit) -> tuple[sm.regression.linear_model.RegressionResults, np.ndarray]:
+    """Both stages as one regression in statsmodels, and the covariance of its parameters.
+
+    The parameters are what is unknown at the first stage, then at the second, then three of 0.1 mm that nobody sees.
+    Each stage's rows are weighed by themselves, as two separate fits do; how the rows of the two go together is told by
+    what a reading is (its id, and what was added to its spread for being carried) and by an assumption's place.
+    """
+    sides, count = (before, after), before.unknowns
+    rows = [len(side.observations) + side.assumptions for side in sides]
+    design = np.zeros((sum(rows) + 3, 2 * count + 3))
+    design[: rows[0], :count] = before.design_matrix
+    design[rows[0] : sum(rows), count : 2 * count] = after.design_matrix
+    design[sum(rows) :, 2 * count :] = np.eye(3) / 0.1
+    together = np.eye(len(design))
+    readings = {seen.id: number for number, seen in enumerate(before.observations)}
+    for number, seen in enumerate(after.observations):
+        if seen.id in readings:
+            own = 1.0 - (seen.added_sd / after.sd[number]) ** 2
+            together[readings[seen.id], rows[0] + number] = math.sqrt(own)
+    assert [row.about for row in before.assumed] == [row.about for row in after.assumed]
+    for number in range(before.assumptions):
+        together[len(before.observations) + number, rows[0] + len(after.observations) + number] = 1.0
+    together = np.maximum(together, together.T)
+    solved = np.concatenate([before.estimate, after.estimate, np.zeros(3)])
+    missed = np.concatenate([*(_misses(side) for side in sides), np.zeros(3)])
+    result = sm.OLS(design @ solved - missed, design).fit()
+    assert result.params == pytest.approx(solved, abs=1e-3)
+    answer = result.normalized_cov_params @ design.T
+    return result, answer @ together @ answer.T
+
+
+def _misses(side: Fit) -> np.ndarray:
+    """What each row still misses at the fit's solution, in its own sds: readings, then assumptions."""
+    assumed = [(sum(factor * side.estimate[column] for column, factor in zip(row.columns, row.factors, strict=True))
+                - row.target) / row.sd for row in side.assumed]
+    return np.concatenate([side.residual / side.sd, assumed])
+
+
+def test_every_points_chance_is_statsmodels_contrast_test_on_both_stages_rows_as_one_regression(stages):
+    before, after, made_report = stages
+    found = compare(before, after, report.facts_of(made_report.vehicle))
+    result, cov = stacked(before, after)
+    count = before.unknowns
+    for change in found.points:
+        contrast = np.zeros((3, 2 * count + 3))
+        for sign, start, side in ((-1.0, 0, before), (1.0, count, after)):
+            for axis in range(3):
+                contrast[axis, start + side.slot[change.name] + axis] += sign
+            for wheel in ("wheel_left.centre", "wheel_right.centre"):
+                contrast[0, start + side.slot[wheel]] -= 0.5 * sign
+        contrast[:, 2 * count :] = np.eye(3)
+        wald = result.wald_test(contrast, cov_p=cov, use_f=False, scalar=True)
+        assert change.chance == pytest.approx(float(wald.pvalue), rel=1e-5, abs=1e-12), change.name
+        alone = np.diag(contrast @ cov @ contrast.T)
+        assert change.sd == pytest.approx(np.sqrt(alone).tolist(), rel=1e-5), change.name

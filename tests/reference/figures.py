@@ -159,10 +159,9 @@ def _driveshaft(axle: Axle, pose: np.ndarray, turn, scalars: dict, worked_axle: 
     return row
 
 
-def spread(value_of, unknown: np.ndarray, covariance: np.ndarray, columns=None, step: float = 0.05) -> dict[str, float]:
-    """First-order sd of every figure that `value_of(unknown)` gives, by moving each unknown `step` both ways."""
-    here = value_of(unknown)
-    keys = [key for key, value in here.items() if value is not None]
+def slopes(value_of, unknown: np.ndarray, columns=None, step: float = 0.05) -> tuple[list[str], np.ndarray]:
+    """The figures that `value_of(unknown)` gives and their change per unknown (k, u), moving each `step` both ways."""
+    keys = [key for key, value in value_of(unknown).items() if value is not None]
     columns = range(len(unknown)) if columns is None else columns
     change = np.zeros((len(keys), len(unknown)))
     for column in columns:
@@ -171,5 +170,11 @@ def spread(value_of, unknown: np.ndarray, covariance: np.ndarray, columns=None, 
         behind[column] -= step
         there, back = value_of(ahead), value_of(behind)
         change[:, column] = [(there[key] - back[key]) / (2.0 * step) for key in keys]
+    return keys, change
+
+
+def spread(value_of, unknown: np.ndarray, covariance: np.ndarray, columns=None, step: float = 0.05) -> dict[str, float]:
+    """First-order sd of every figure that `value_of(unknown)` gives."""
+    keys, change = slopes(value_of, unknown, columns, step)
     variance = np.einsum("ij,jk,ik->i", change, covariance, change)
     return dict(zip(keys, np.sqrt(variance), strict=True))

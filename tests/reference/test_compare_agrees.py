@@ -6,6 +6,7 @@ import contextlib
 import io
 import json
 import math
+from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 
@@ -17,6 +18,7 @@ from capture.cli import main
 from capture.vehicle_file import read_vehicle_file
 from geometry.assumptions import usual_scalar
 from geometry.points import SCALARS
+from tests.reference.figures import all_figures, slopes
 from tests.reference.fit import Reference
 from tests.reference.made import made
 from tests.reference.pulled import MOVED, two_stages
@@ -36,7 +38,10 @@ def told(vehicle: dict, folder: Path, *stages: str) -> dict:
 
 @cache
 def reference(seed: int, stage: str) -> Reference:
-    vehicle = made("three_link_panhard", "rear", seed, 1.0, True)
+    return referred(made("three_link_panhard", "rear", seed, 1.0, True), stage)
+
+
+def referred(vehicle: dict, stage: str) -> Reference:
     scale = report.build(read_vehicle_file(json.dumps(vehicle).encode(), "made"), stage).fit.scale
     own = ("keep_clear.sump", "mark.rail")
     usual = {name: usual_scalar(name, scale.tyre_diameter, scale.cg_height)[0] for name in SCALARS}
@@ -44,26 +49,36 @@ def reference(seed: int, stage: str) -> Reference:
     return Reference(vehicle, scale.places | {name: scale.place(name) for name in own}, scalars, stage=stage)
 
 
-def drawn_differences(before: Reference, after: Reference, names: list[str]) -> np.ndarray:
-    """(DRAWS, names, 3): what scatter alone does to the difference of the two stages, every draw a pair of fits.
+def answers_to_scatter(before: Reference, after: Reference) -> tuple[np.ndarray, np.ndarray]:
+    """What each fit does with every thing that scatters by itself, (things, u) each.
 
-    A reading in both stages scatters once; what carrying adds, and each new reading, for itself; what is assumed is
-    off by the same in both.
+    The things: each reading of the first stage, what is assumed (off by the same in both), and each row of the second
+    stage once more, for what carrying adds and for what was read anew.
     """
-    scatter = np.random.default_rng(7)
-    answers = []
-    shared = {take.key: scatter.standard_normal(DRAWS) for take in before.used}
-    values = {take.key: (take.value, take.sd) for take in before.used}
-    assumed = scatter.standard_normal((DRAWS, len(before.assumed)))
+    assert before.unknowns == after.unknowns
+    assert np.array_equal(before.assumed, after.assumed) and np.array_equal(before.assumed_sd, after.assumed_sd)
+    first, assumed = len(before.used), len(before.assumed)
+    found = []
+    place = {(take.key, take.value): number for number, take in enumerate(before.used)}
     for side in (before, after):
-        noise = []
-        for take in side.used:
-            value, sd = values.get(take.key, (None, 0.0))
-            own = sd / take.sd if value == take.value else 0.0
-            fresh = scatter.standard_normal(DRAWS) * math.sqrt(max(1.0 - own**2, 0.0))
-            noise.append(own * shared.get(take.key, 0.0) + fresh)
-        rows = np.concatenate([np.array(noise).T, assumed], axis=1)
-        answers.append(rows @ (side.changes(side.value) @ side.covariance))
+        rows = np.zeros((first + assumed + len(after.used), len(side.used) + assumed))
+        for number, take in enumerate(side.used):
+            there = place.get((take.key, take.value))
+            own = before.used[there].sd / take.sd if there is not None else 0.0
+            if there is not None:
+                rows[there, number] = own
+            if own < 1.0:
+                rows[first + assumed + number, number] = math.sqrt(1.0 - own**2)
+        rows[first : first + assumed, len(side.used) :] = np.eye(assumed)
+        found.append(rows @ (side.changes(side.value) @ side.covariance))
+    return found[0], found[1]
+
+
+def drawn_differences(before: Reference, after: Reference, names: list[str]) -> np.ndarray:
+    """(DRAWS, names, 3): what scatter alone does to the difference of the two stages, every draw a pair of fits."""
+    each = answers_to_scatter(before, after)
+    draws = np.random.default_rng(7).standard_normal((DRAWS, len(each[0])))
+    answers = [draws @ one for one in each]
     found = np.zeros((DRAWS, len(names), 3))
     for number, name in enumerate(names):
         for axis in range(3):
@@ -77,7 +92,6 @@ def drawn_differences(before: Reference, after: Reference, names: list[str]) -> 
 
 def test_the_changes_and_their_spreads_are_those_of_drawn_pairs_of_fits(tmp_path):
     before, after = reference(12, "mock_up"), reference(12, "tacked")
-    assert len(before.assumed) == len(after.assumed)
     theirs = told(made("three_link_panhard", "rear", 12, 1.0, True), tmp_path)
     names = list(theirs["points"])
     old, new = before.to_vehicle(before.value), after.to_vehicle(after.value)
@@ -138,3 +152,116 @@ def test_which_points_moved_for_sure_is_what_drawn_pairs_of_fits_and_an_outside_
         chance = float(stats.chi2.sf(by @ np.linalg.solve(scatter, by), 3))
         assert math.log(found["chance"]) == pytest.approx(math.log(chance), rel=0.12, abs=0.15), name
         assert found["category"] == ("sure change" if found["chance"] < level else "within the tape"), name
+
+
+# Figures.
+
+FIGURE_CASES = {
+    "three-link": lambda: made("three_link_panhard", "rear", 12, 1.0, True),
+    "four-link, a bolt raised": lambda: raised(made("four_link", "rear", 25, 1.0, True), "lower_right.frame", 30.0),
+    "radius arms, a bolt raised": lambda: raised(made("radius_arms_panhard", "rear", 18, 1.0, True), "panhard", 25.0),
+    "three-link, six tenths read": lambda: made("three_link_panhard", "rear", 12, 0.6, True),
+}
+
+
+def raised(vehicle: dict, bolt: str, by: float) -> dict:
+    """The same vehicle with that bolt read so much higher at the later stage, mm."""
+    entries = [
+        entry | {"value": round(entry["value"] + by, 3)}
+        if entry.get("stage") == "tacked" and entry["reading"].startswith(f"height:{bolt}") else entry
+        for entry in vehicle["entries"]
+    ]  # fmt: skip
+    return vehicle | {"entries": entries}
+
+
+@dataclass(frozen=True)
+class Difference:
+    """A figure at both stages, the sd of after less before, the sd it has at each, and whether it leans at either."""
+
+    before: float
+    after: float
+    sd: float
+    sd_before: float
+    sd_after: float
+    leans: bool
+
+    @property
+    def sd_told(self) -> float:
+        """The program counts a fiftieth of the figure's own spread as never seen."""
+        return math.hypot(self.sd, 0.02 * self.sd_before)
+
+
+@cache
+def differences(case: str) -> dict[str, Difference]:
+    vehicle = FIGURE_CASES[case]()
+    sides = [referred(vehicle, stage) for stage in ("mock_up", "tacked")]
+    answers = answers_to_scatter(*sides)
+    told_by = [figures_of(side, answer) for side, answer in zip(sides, answers, strict=True)]
+    found = {}
+    for key in told_by[0].keys() & told_by[1].keys():
+        (first, thrown_first, sds), (second, thrown_second, later) = told_by[0][key], told_by[1][key]
+        leans = any(weak >= 2.0 * own for own, weak in (sds, later))
+        sd = float(np.linalg.norm(thrown_second - thrown_first))
+        found[key] = Difference(first, second, sd, sds[0], later[0], leans)
+    return found
+
+
+def figures_of(side: Reference, answer: np.ndarray) -> dict[str, tuple[float, np.ndarray, tuple[float, float]]]:
+    """Each figure, what every thing that scatters does to it, and its sd with the assumptions as they are and weaker"""
+
+    def worked_out(value: np.ndarray) -> dict:
+        facts = side.vehicle["facts"]
+        return all_figures(side.to_vehicle(value), side.split(value)[1], side.layout, side.worked_axle, facts)
+
+    columns = [at for at, (name, _) in enumerate(side.unknowns) if not name.startswith(("mark", "keep_"))]
+    keys, slope = slopes(worked_out, side.value, columns)
+    here, values = worked_out(side.value), answer @ slope.T
+    sds = [np.sqrt(np.einsum("ij,jk,ik->i", slope, each, slope)) for each in (side.covariance, side.weak_covariance)]
+    return {key: (here[key], values[:, at], (sds[0][at], sds[1][at])) for at, key in enumerate(keys)}
+
+
+@pytest.fixture(params=FIGURE_CASES)
+def case(request) -> str:
+    return request.param
+
+
+def test_the_figures_differences_and_their_spreads_are_the_same(case, tmp_path):
+    mine, theirs = differences(case), told(FIGURE_CASES[case](), tmp_path)["figures"]
+    assert len(mine) > 12 and mine.keys() <= theirs.keys()
+    for key, expected in mine.items():
+        found = theirs[key]
+        for at, value in (("from", expected.before), ("to", expected.after)):
+            assert found[at] == pytest.approx(value, abs=max(5e-4 * abs(value), 0.02 * expected.sd_before)), (key, at)
+        assert found["change"] == pytest.approx(expected.after - expected.before, abs=0.02 * expected.sd_told), key
+        assert found["sd"] == pytest.approx(expected.sd_told, rel=5e-3), key
+
+
+def test_which_figures_changed_for_sure_is_what_an_outside_normal_test_says(case, tmp_path):
+    # Source: the two-sided tail of the normal distribution from scipy.stats, one in a thousand shared over the figures
+    # tested (Sidak); a figure that leans on what is assumed at either stage is not tested.
+    stats = pytest.importorskip("scipy.stats")
+    mine, told_now = differences(case), told(FIGURE_CASES[case](), tmp_path)
+    theirs = told_now["figures"]
+    tested = [key for key, found in theirs.items() if found["category"] in ("sure change", "within the tape")]
+    level = 1.0 - (1.0 - 0.001) ** (1.0 / len(tested))
+    assert told_now["level"]["figures"] == pytest.approx(level, rel=1e-9)
+    seen = set()
+    for key, expected in mine.items():
+        away = (expected.after - expected.before) / expected.sd_told
+        chance = 2.0 * float(stats.norm.sf(abs(away)))
+        found = theirs[key]
+        assert math.log(found["chance"]) == pytest.approx(math.log(chance), rel=0.03, abs=0.05), key
+        sure = "sure change" if chance < level else "within the tape"
+        assert found["category"] == ("not seen" if expected.leans else sure), key
+        seen.add(found["category"])
+    assert {"three-link": "within the tape", "three-link, six tenths read": "not seen"}.get(case, "sure change") in seen
+
+
+@pytest.mark.parametrize("case", ["three-link", "four-link, a bolt raised"])
+def test_every_figures_change_is_surer_than_two_separate_fits_most_of_all_where_nothing_was_read_again(case, tmp_path):
+    # What both stages share, carried readings and assumptions, falls out of the difference.
+    theirs = told(FIGURE_CASES[case](), tmp_path)["figures"]
+    mine = differences(case).items()
+    shares = {key: theirs[key]["sd"] / math.hypot(each.sd_before, each.sd_after) for key, each in mine}
+    assert max(shares.values()) < 0.96
+    assert max(shares[key] for key in ("wheelbase", "pinion_angle", "cg.x")) < 0.2

@@ -240,12 +240,18 @@ def cofactor(design: Array) -> tuple[Array, Array]:
     return root @ root.T, np.einsum("ij,ij->i", orthogonal, orthogonal)
 
 
+def checked_by(redundancy: Array, misfit: Array, sd: Array) -> tuple[Array, Array]:
+    """Each row's w and smallest findable mistake, see `Adjustment`; (n,) each. misfit: residual over sd."""
+    root = np.sqrt(np.maximum(redundancy, LEAST_REDUNDANCY))
+    checked = redundancy >= LEAST_REDUNDANCY
+    return np.where(checked, misfit / root, 0.0), np.where(checked, NON_CENTRALITY * sd / root, np.nan)
+
+
 def _evaluate(search: _Search) -> Adjustment:
     here = search.here
     covariance, leverage = cofactor(here.design)
     redundancy = np.clip(1.0 - leverage, 0.0, 1.0)
-    root = np.sqrt(np.maximum(redundancy, LEAST_REDUNDANCY))
-    checked = redundancy >= LEAST_REDUNDANCY
+    w, smallest_findable = checked_by(redundancy, here.misfit, search.sd)
     rows, unknowns = here.design.shape
     spare = rows - unknowns
     return Adjustment(
@@ -254,8 +260,8 @@ def _evaluate(search: _Search) -> Adjustment:
         predicted=here.predicted,
         residual=here.predicted - search.read,
         redundancy=redundancy,
-        w=np.where(checked, here.misfit / root, 0.0),
-        smallest_findable=np.where(checked, NON_CENTRALITY * search.sd / root, np.nan),
+        w=w,
+        smallest_findable=smallest_findable,
         design_matrix=here.design,
         chi2=here.cost,
         degrees_of_freedom=spare,

@@ -29,6 +29,7 @@ from geometry.points import (
 )
 from geometry.readings import ReadingName, parse_name
 from geometry.readings.kind import TAPE_LIMITS
+from geometry.repeated import each_take, repeated
 from geometry.scale import Scale, scale_of
 
 __all__ = ["KNOWN_GROWTH", "ORIGIN", "Fit", "Observation", "Placed", "Setup", "fit"]
@@ -198,13 +199,15 @@ def fit(setup: Setup, observations: Sequence[Observation]) -> Fit:
 
     Deterministic, and finite for every finite reading. Errors: BadName, BadLayout, BadValue.
     """
-    readings = [parse_name(seen.name, setup.layout, setup.worked_axle) for seen in observations]
+    names = dict.fromkeys(seen.name for seen in observations)
+    parsed = {name: parse_name(name, setup.layout, setup.worked_axle) for name in names}
+    readings = [parsed[seen.name] for seen in observations]
     _check(setup, observations)
     values = [seen.value for seen in observations]
     told = list(zip(readings, values, strict=True))
     scale = scale_of(setup.layout, setup.worked_axle, setup.wheelbase, setup.tyre_diameter, told)
-    points = _points_in(setup, readings)
-    slots = _slots(points, readings)
+    points = _points_in(setup, parsed.values())
+    slots = _slots(points, parsed.values())
     size = 3 * len(points) + sum(name in SCALARS for name in slots)
     places = {name: scale.place(name) for name in points}
     rows = assumptions(slots, points, places, scale.tyre_diameter, scale.cg_height)
@@ -213,7 +216,9 @@ def fit(setup: Setup, observations: Sequence[Observation]) -> Fit:
     unit = np.array([reading.kind.in_file_unit for reading in readings])
     read = np.array(values, dtype=np.float64)
     sd = np.array([_sd(setup, *pair) for pair in zip(readings, observations, strict=True)], dtype=np.float64)
-    equations = Equations(readings, slots, size, values)
+    alike = [(seen.name, seen.value < 0.0) for seen in observations]  # the side a tape was read on tells in its row
+    takes = repeated(alike, read / unit, sd / unit)
+    equations = Equations([readings[one] for one in takes.first], slots, size, takes.read.tolist())
     tilts = [slots["floor.pitch"], slots["floor.bank"]]
 
     def model(state: Array) -> tuple[Array, Array]:
@@ -221,19 +226,20 @@ def fit(setup: Setup, observations: Sequence[Observation]) -> Fit:
         return np.concatenate((values, factors @ state)), np.concatenate((partials, factors))
 
     def bend(state: Array, weights: Array) -> Array:
-        return equations.curvature(state, weights[: len(readings)])
+        return equations.curvature(state, weights[: len(takes.first)])
 
-    done = adjust(
+    rowed = adjust(
         model,
         _start(slots, points, scale, size),
-        np.concatenate((read / unit, targets)),
-        np.concatenate((sd / unit, assumed_sd)),
+        np.concatenate((takes.read, targets)),
+        np.concatenate((takes.sd, assumed_sd)),
         inside=lambda state: bool((np.abs(state[tilts]) < STEEPEST).all()),
         curvature=bend,
     )
+    weakened = rowed.design_matrix.copy()
+    weakened[len(takes.first) :][weak] /= WEAKER
+    done = each_take(rowed, takes, np.concatenate((read / unit, targets)), np.concatenate((sd / unit, assumed_sd)))
     n = len(readings)
-    weakened = done.design_matrix.copy()
-    weakened[n:][weak] /= WEAKER
     total = float(done.redundancy[:n].sum())
     misfit = done.residual[:n] * unit / sd
     return Fit(

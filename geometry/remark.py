@@ -114,19 +114,22 @@ def _rests_on(fitted: Fit, row: Array, variance: float) -> tuple[str, ...]:
     return tuple(dict.fromkeys(fitted.observations[number].name for number in order))[:MOST_RESTS]
 
 
-def remark(fitted: Fit, name: str, value: float, unit: str = "", text: str = "") -> Remark | None:
+def remark(
+    fitted: Fit, name: str, value: float, unit: str = "", text: str = "", sd: float | None = None
+) -> Remark | None:
     """What there is to say about `value` (file unit) typed for `name`; None when it goes with the rest.
 
     fitted: the fit before this value; takes of the same reading in it are part of what is expected. unit, text: as
-    typed, where known. An expectation that stands on a typical place alone is too vague to speak; one that stands on
-    left and right being alike speaks only when it is missed by far. The physical range is the caller's to look at.
+    typed, where known. sd: of this reading alone, file unit, in place of the usual one. An expectation that stands on a
+    typical place alone is too vague to speak; one that stands on left and right being alike speaks only when it is
+    missed by far. The physical range is the caller's to look at.
     Errors: BadName.
     """
     reading = parse_name(name, fitted.setup.layout, fitted.setup.worked_axle)
     kind, known = reading.kind, expect(fitted, name)
     if known.sd > TOO_VAGUE[kind.unit]:
         return None
-    spread = math.hypot(known.sd, kind.sd(value, fitted.setup.tape_class))
+    spread = math.hypot(known.sd, kind.sd(value, fitted.setup.tape_class) if sd is None else sd)
     if abs(value - known.value) <= (FAR_WHEN_LEANING if known.leans else CRITICAL) * spread:
         return None
     explanations, _ = explain(Typed(value, kind.unit, unit, text), kind.slips, known.value, spread)

@@ -1,6 +1,6 @@
 // The page of one reading at a time. All steps of the walk are in it when it loads; nothing waits for the network.
-// The parts: measure_words, _log, _view, _pad, _record, _remark, _blind, _takes, _away, _others, _laptop; what they share
-// is `plumbtack.measure`.
+// The parts: measure_words, _log, _view, _pad, _give, _record, _remark, _blind, _takes, _away, _others, _laptop; what
+// they share is `plumbtack.measure`.
 (function () {
   "use strict";
 
@@ -26,7 +26,9 @@
       step.node = M.page.querySelector('.step[data-key="' + CSS.escape(step.key) + '"]');
     });
     M.skipped = new Set(remembered("skipped." + M.data.vehicle + "." + M.data.stage, []));
-    M.state = { step: null, text: "", side: null, units: remembered("units", {}), saving: false, last: null, seen: {} };
+    M.state = {
+      step: null, text: "", side: null, units: remembered("units", {}), saving: false, last: null, seen: {}, gives: {}
+    };
     if (remembered("lefty", false)) M.page.classList.add("lefty");
     M.outbox = new P.Outbox(M.data.vehicle, M.data.entries);
     M.outbox.onchange = M.connection;
@@ -38,6 +40,7 @@
     listen();
     M.lay();
     M.listenToTabs();
+    M.listenToGive();
     M.page.querySelectorAll(".step").forEach(function (node) { node.hidden = true; });
     M.show(M.first(), true);
     M.outbox.open().then(function () {

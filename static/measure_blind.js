@@ -24,7 +24,9 @@
     var takes = earlier(step, entry), first = takes[takes.length - 1], unit = now.entry.unit;
     M.data.blind.done = true;
     if (!first) return M.show(M.next(step));
-    var apart = Math.abs(entry.value - first.value), alike = apart <= ALIKE * Math.SQRT2 * step.own_sd;
+    var apart = Math.abs(entry.value - first.value);
+    var spread = Math.hypot(first.sd || step.own_sd, entry.sd || step.own_sd);
+    var alike = apart <= ALIKE * spread;
     var panel = M.dom.both;
     panel.querySelector("h2").textContent = alike ? M.SAY.alike : M.SAY.unlike;
     panel.querySelector("p").textContent = alike ? M.SAY.afterAlike : M.SAY.afterUnlike;

@@ -16,7 +16,8 @@
       if (entry.type !== "reading" || same(entry.reading) !== same(reading) || row.refused) return;
       if (entry.stage !== M.data.stage || there.has(entry.id) || withdrawn.has(entry.id)) return;
       takes.push({
-        id: entry.id, value: entry.value, text: entry.text, unit: entry.unit, at: entry.at, local: !row.landed
+        id: entry.id, value: entry.value, text: entry.text, unit: entry.unit, at: entry.at, sd: entry.sd,
+        local: !row.landed
       });
     });
     return takes;

@@ -34,10 +34,13 @@
       id: P.newId(), at: new Date().toISOString().replace(/\.[0-9]+Z$/, "Z"), stage: M.data.stage, type: "reading",
       reading: step.reading, value: now.value, text: signedText(step, now), unit: now.entry.unit
     }, extra);
+    var sd = M.stated(step);
+    if (sd) entry.sd = sd;
     return M.outbox.add(entry).then(function () {
       M.skipped.delete(step.key);
       var words = M.outbox.away ? M.SAY.waiting : M.SAY.onItsWay;
-      M.state.last = { id: entry.id, step: step, text: now.entry.text, words: words, landed: false };
+      var give = sd ? M.inShort(step, sd, now.entry.unit) : null;
+      M.state.last = { id: entry.id, step: step, text: now.entry.text, give: give, words: words, landed: false };
       if (M.hides(step)) M.showBoth(step, entry, now);
       else advance(step);
     }).finally(function () { M.state.saving = false; });

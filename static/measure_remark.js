@@ -13,7 +13,7 @@
   function judge(step, value) {
     if (value < step.low || value > step.high) return { kind: "range" };
     var difference = value - step.expected;
-    if (step.limit === null || Math.abs(difference) <= step.limit) return null;
+    if (step.limit === null || Math.abs(difference) <= M.limit(step)) return null;
     return { kind: "far", difference: difference };
   }
 
@@ -21,7 +21,7 @@
   // slips is longer; what it says in time goes before the phone's own words.
   function consider(step, now, judged) {
     var asked = M.state.asked;
-    if (!asked || asked.step !== step || asked.value !== now.value) asked = null;
+    if (!asked || asked.step !== step || asked.value !== now.value || asked.sd !== M.stated(step)) asked = null;
     if (asked && asked.answer) return { judged: judged, answer: asked.answer };
     if (!judged) return null;
     if (!ownSlip(step, now)) (asked || ask(step, now)).promise.then(function (answer) { amend(step, now, answer); });
@@ -45,10 +45,12 @@
   }
 
   function ask(step, now) {
-    var asked = { step: step, value: now.value, answer: undefined };
-    asked.promise = M.ask("remark", {
+    var asked = { step: step, value: now.value, sd: M.stated(step), answer: undefined };
+    var query = {
       reading: step.reading, value: now.value, text: M.state.text, unit: now.entry.unit, stage: M.data.stage
-    }, 4000)
+    };
+    if (M.stated(step)) query.sd = M.stated(step);
+    asked.promise = M.ask("remark", query, 4000)
       .then(function (answer) { return answer.status === 200 ? answer.text() : null; })
       .then(function (html) {
         asked.answer = html ? new DOMParser().parseFromString(html, "text/html").querySelector(".words") : null;
@@ -106,7 +108,7 @@
   // The slip the phone's own table explains the value by best, or null: how likely its undone value is by what is
   // expected, times how common it is, against a mistake that nothing of the table knows.
   function ownSlip(step, now) {
-    var table = M.data.slips, spread = Math.hypot(step.sd, step.own_sd), found = null;
+    var table = M.data.slips, spread = Math.hypot(step.sd, M.ownSd(step)), found = null;
     var column = { in: "inch", ft: "inch", lb: "inch", mm: "metric", cm: "metric", kg: "metric" }[now.entry.unit];
     var usual = table.usual[step.unit] + spread, off = (now.value - step.expected) / usual;
     var rare = step.elsewhere, none = column ? rare[column === "inch" ? 0 : 1] : (rare[0] + rare[1]) / 2;
@@ -172,8 +174,8 @@
     if (!/^[0-9]+(\.[0-9]*)?$/.test(text)) return false;
     if (!typed) return true;
     var per = now.value / typed, point = text.indexOf("."), width = point < 0 ? 1 : Math.pow(10, point + 1 - text.length);
-    var low = judged.kind === "range" ? step.low : step.expected - step.limit;
-    var high = judged.kind === "range" ? step.high : step.expected + step.limit;
+    var low = judged.kind === "range" ? step.low : step.expected - M.limit(step);
+    var high = judged.kind === "range" ? step.high : step.expected + M.limit(step);
     for (var grown = 1; grown <= (point < 0 ? 1000 : 1); grown *= 10) {
       var one = typed * grown * per, other = (typed + width) * grown * per;
       if (Math.max(Math.min(one, other), low) < Math.min(Math.max(one, other), high)) return true;

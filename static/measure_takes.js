@@ -11,6 +11,8 @@
       var row = document.querySelector(".take-pattern").content.firstElementChild.cloneNode(true);
       var said = take.text || P.say(take.value, M.unitOf(step));
       row.querySelector(".what").append(P.lettered(said), " " + (take.unit || ""));
+      var what = row.querySelector(".what");
+      if (take.sd) what.append.apply(what, [" "].concat(M.plusMinus(step, take.sd)));
       row.querySelector(".when").textContent = clock(take.at) + (take.local ? ", waiting" : "");
       row.dataset.id = take.id;
       return row;

@@ -156,7 +156,7 @@
   }
 
   function sayValue(step, now, unit) {
-    var parts = [];
+    var parts = [], give = M.stated(step);
     M.dom.undo.hidden = true;
     if (M.state.refusal) parts.push(M.state.refusal);
     else if (M.state.elsewhere && !M.state.text) return sayElsewhere(step);
@@ -169,6 +169,9 @@
         parts.push(P.lettered(P.say(now.value, other)), " " + other);
       }
       if (now.entry.ask) parts = [now.entry.ask];
+    }
+    if (give && !M.state.refusal && !(now.entry && now.entry.ask)) {
+      parts = (parts.length && !step.sides ? parts.concat(", ") : []).concat(M.plusMinus(step, give));
     }
     if (!M.state.refusal && step.sides && !sideAsked(step) && M.state.side && M.state.text) {
       parts.push(parts.length ? ", " : "", step.sides[M.state.side === "-" ? 1 : 0]);
@@ -188,10 +191,12 @@
     line.className = last.landed ? "saved" : "unsaved";
     if (last.landed) line.append(tick());
     var words = document.createElement("span");
-    words.append(P.lettered(last.text), last.words);
+    words.append(P.lettered(last.text));
+    if (last.give) words.append.apply(words, [" "].concat(last.give));
+    words.append(last.words);
     line.append(words);
     M.dom.say.replaceChildren(line);
-    if (last.line && !last.look) {
+    if (last.line && !last.look && !last.give) {
       var gained = document.createElement("span");
       gained.className = "gained";
       gained.textContent = last.line;
@@ -219,7 +224,11 @@
   function sayTaken(step) {
     var takes = M.takesOf(step.reading), last = takes[takes.length - 1];
     var more = takes.length > 1 ? ", " + takes.length + " takes" : "";
-    M.dom.say.replaceChildren.apply(M.dom.say, [M.SAY.taken].concat(signed(step, last.value, 32), [more]));
+    var now = M.stated(step), give = last.sd ? [" "].concat(M.plusMinus(step, last.sd)) : [];
+    if (now !== (last.sd || null)) more += M.SAY.now;
+    var said = [M.SAY.taken].concat(signed(step, last.value, 32), give, [more]);
+    if (now !== (last.sd || null)) said = said.concat(now ? M.plusMinus(step, now) : M.SAY.asUsual);
+    M.dom.say.replaceChildren.apply(M.dom.say, said);
     M.dom.undo.textContent = "withdraw";
     M.dom.undo.dataset.deed = "takes";
     M.dom.undo.hidden = false;

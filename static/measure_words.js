@@ -17,6 +17,14 @@
     waiting: " kept on the phone",
     saved: " saved",
     fits: ", fits",
+    give: "Give or take: ",
+    usualGive: "Give or take as usual",
+    now: ", now ",
+    asUsual: "± as usual",
+    typeGive: function (unit) { return "Or type it, ± in " + unit; },
+    giveBetween: function (low, high) {
+      return "Give or take lies between " + low + " and " + high + " for this reading: type it once more.";
+    },
     inDoubt: "in doubt: second look",
     newDoubt: "new doubt: second look",
     takenBack: "Taken back",

@@ -15,7 +15,8 @@ from geometry.readings import ReadingName, Words, describe, parse_name
 from markupsafe import Markup
 
 from capture import entry, lengths, stage_log
-from capture.screens import landed, measure_pictures, plain_entry, remark_words, slips_handed_over, words
+from capture.log import Take
+from capture.screens import give_or_take, landed, measure_pictures, plain_entry, remark_words, slips_handed_over, words
 from capture.screens.plain_entry import PlainForm
 from capture.screens.room import plumbtack, room_address
 from capture.screens.settle import READ_AGAIN
@@ -166,7 +167,8 @@ def remark(vehicle_id: str) -> str | tuple[str, int]:
     if not math.isfinite(value) or abs(value) > entry.LARGEST or unit not in entry.UNITS:
         return "", 204
     text = request.args.get("text", "")[:entry.LONGEST]
-    found = remarks.remark(round_.report.fit, name.text, value, unit=unit, text=text)
+    sd = give_or_take.asked(request.args.get("sd", ""))
+    found = remarks.remark(round_.report.fit, name.text, value, unit=unit, text=text, sd=sd)
     if found is None:
         return "", 204
     return render_template("_remark.html", remark=remark_words.said(found, name, vehicle, unit))
@@ -309,12 +311,16 @@ def _known(round_: Walking) -> dict[str, Any]:
         "doubts": sorted(round_.in_doubt),
         "takes": {
             step.reading: [
-                {"id": take.id, "value": take.value, "text": take.text, "unit": take.unit, "at": take.at}
-                for take in round_.takes_of(step.reading)
+                _take_for_script(take) for take in round_.takes_of(step.reading)
             ]
             for step in round_.walk.steps if round_.takes_of(step.reading)
         },
     }
+
+
+def _take_for_script(take: Take) -> dict[str, Any]:
+    said = {"id": take.id, "value": take.value, "text": take.text, "unit": take.unit, "at": take.at}
+    return said | ({"sd": take.entry.sd} if take.entry.sd is not None else {})
 
 
 def _expected(round_: Walking) -> dict[str, tuple[float, float, float, float | None]]:

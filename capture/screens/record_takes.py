@@ -10,7 +10,7 @@ from markupsafe import Markup
 
 from capture import stage_log, stages
 from capture.report import Report
-from capture.screens import words
+from capture.screens import give_or_take, words
 from capture.screens.filters import said
 from capture.screens.readings_said import file_unit, short_words
 from capture.screens.room import measure_address, room_address
@@ -120,7 +120,7 @@ def takes_of(
             at=entry.at,
             stage=stage_said(entry.stage),
             mark="withdrawn" if gone else "flag" if entry.kept else "carried" if entry.id in carried else "measured",
-            remarks=tuple(remarks_on(entry, entry.id in carried)),
+            remarks=tuple(remarks_on(vehicle, entry, entry.id in carried)),
             note=entry.note,
             closed=shut.get(entry.stage, ""),
             withdrawn=gone is not None,
@@ -132,7 +132,7 @@ def takes_of(
         )
 
 
-def remarks_on(entry: Reading, carried: bool) -> Iterator[str]:
+def remarks_on(vehicle: VehicleFile, entry: Reading, carried: bool) -> Iterator[str]:
     """What else the list says beside a take."""
     if carried:
         yield "carried over"
@@ -141,7 +141,8 @@ def remarks_on(entry: Reading, carried: bool) -> Iterator[str]:
     if entry.state != "ride":
         yield f"{entry.state}: listed, not counted"
     if entry.sd is not None:
-        yield "with a spread of its own"
+        give = give_or_take.said(entry.sd, file_unit(vehicle, entry.reading), vehicle.display_unit)
+        yield f"with a spread of its own, ± {give}"
 
 
 def withdrawals(vehicle: VehicleFile) -> dict[str, Withdraw]:

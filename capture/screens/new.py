@@ -117,7 +117,7 @@ def read_wheelbase(text: str) -> float:
     A bare number cannot be mistaken: no wheelbase in inches reaches 300, none in mm stays below it.
     """
     bare = text.strip().replace(",", ".")
-    unit = "mm" if bare.replace(".", "", 1).isdigit() and float(bare) >= 300 else "in"
+    unit = "mm" if bare.replace(".", "", 1).isdecimal() and float(bare) >= 300 else "in"
     value = parse(text, unit, "mm").value
     if not SHORTEST_WHEELBASE <= value <= LONGEST_WHEELBASE:
         raise NotAReading(f"A wheelbase of {value:.0f} mm ({value / INCH:.0f} in) is out of reach; "

@@ -5,7 +5,7 @@ from __future__ import annotations
 import html
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from capture.entry import NotAReading
@@ -93,6 +93,7 @@ def test_no_answers_break_the_form(answers):
     assert isinstance(made, VehicleFile) or all(sentence.endswith((".", "?")) for sentence in made.values())
 
 
+@example("²")
 @given(st.text(max_size=60))
 def test_no_text_breaks_the_wheelbase(text):
     try:

@@ -178,6 +178,7 @@
     } else if (event.key.length === 1 && M.state.text.length < 41) {
       if (event.key === " " && !M.state.text) return;
       event.preventDefault();
+      if (focused) event.target.blur(); // so that Enter after the number records it, not the side chosen once more
       M.forgetSaved();
       M.state.text += event.key;
       typed();

@@ -34,6 +34,8 @@ def likeliest(fitted: Fit, doubts: Iterable[Doubt]) -> Fit:
             value=values.get(seen.key, seen.value),
             added_sd=OUT_OF_THE_FIT if seen.key in out else seen.added_sd,
         )
+        if seen.key in values or seen.key in out
+        else seen
         for seen in fitted.observations
     ]
     return fit(fitted.setup, settled)

@@ -65,7 +65,9 @@ def scale_of(
     tyre_diameter = tyre_diameter or _middle(_told_of("tyre_diameter", told), USUAL_TYRE_DIAMETER)
     cg_height = _middle(_told_of("cg_height", told), CG_SHARE * tyre_diameter)
     still = Scale(layout, worked_axle, wheelbase, tyre_diameter, cg_height)
-    shift = [value - _typical_x(reading, still) for reading, value in told if _places_cross_line(reading, still)]
+    met = {reading.text: reading for reading, _ in told}.values()
+    typical = {reading.text: _typical_x(reading, still) for reading in met if _places_cross_line(reading, still)}
+    shift = [value - typical[reading.text] for reading, value in told if reading.text in typical]
     return replace(still, shift=float(np.median(shift)) if shift else 0.0)
 
 

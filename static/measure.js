@@ -65,6 +65,11 @@
       { credentials: "same-origin", signal: P.timeout(milliseconds) });
   }
 
+  function listing(open) {
+    M.page.classList.toggle("listing", open);
+    M.dom.count.setAttribute("aria-expanded", String(open));
+  }
+
   function listen() {
     M.dom.pad.addEventListener("click", M.press);
     M.dom.pad.addEventListener("submit", function (event) { event.preventDefault(); });
@@ -89,9 +94,14 @@
     M.dom.undo.addEventListener("click", M.undo);
     M.dom.banner.querySelector("button").addEventListener("click", M.seen);
     M.dom.unitName.addEventListener("click", function () { M.setUnit(M.ROUND[M.unitOf(M.state.step)]); });
-    M.dom.count.addEventListener("click", function () {
-      M.page.classList.toggle("listing");
-      M.dom.count.setAttribute("aria-expanded", String(M.page.classList.contains("listing")));
+    // The list lies over the keypad: the keyboard goes to its rows, and where it goes on past the last it gives way.
+    M.dom.count.addEventListener("click", function (event) {
+      listing(!M.page.classList.contains("listing"));
+      var row = !event.detail && M.page.classList.contains("listing") && M.page.querySelector(".side:not([hidden]) a");
+      if (row) row.focus();
+    });
+    M.page.addEventListener("focusin", function (event) {
+      if (M.page.classList.contains("listing") && !event.target.closest(".side, .tb")) listing(false);
     });
     document.addEventListener("keydown", M.onKey);
     document.addEventListener("visibilitychange", M.follow);

@@ -137,7 +137,9 @@ def _opened_at_the_doubted(keys: Keys) -> None:
     for end, key in (("axle", "height:lower_right.axle"), ("frame", DOUBTED)):
         keys.tab_to("Readings here")
         keys.press("Enter")
-        keys.tab_to(f"Height, right lower link, {end}")
+        first = page.evaluate(FOCUSED)["words"]  # the list takes the keyboard to its first row
+        if not first.startswith(f"Height, right lower link, {end}"):
+            keys.tab_to(f"Height, right lower link, {end}")
         keys.press("Enter")
         window.comes(key)
 
@@ -151,3 +153,18 @@ def test_a_side_is_chosen_and_the_value_recorded_by_keyboard_alone(keys: Keys, l
     keys.press("Enter")
     window.landed()
     assert [entry["value"] for entry in entries(live_server, truck)] == [-101.6]
+
+
+def test_the_list_over_the_keypad_gives_way_where_the_keyboard_goes_on(keys: Keys, live_server: Any, truck: str):
+    page = keys.page
+    page.goto(f"{live_server.base}/vehicles/{truck}/measure")
+    page.wait_for_selector("[data-ready]")
+    page.locator(".tb-count").focus()
+    page.keyboard.press("Enter")
+    assert page.locator(".tb-count").get_attribute("aria-expanded") == "true"
+    for _ in range(60):
+        page.keyboard.press("Tab")
+        if page.evaluate("document.activeElement.closest('.side, .tb') === null"):
+            break
+    assert page.evaluate("document.activeElement.closest('main') !== null")
+    assert page.locator(".tb-count").get_attribute("aria-expanded") == "false"

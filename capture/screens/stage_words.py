@@ -35,5 +35,5 @@ def finer_said(found: Proving, unit: str) -> str:
     if found.finer:
         help_ = " and ".join(f"{TIMES[times]} as fine {both(move, unit)}" for times, move in found.finer)
         said.append(f"Finer reading at both stages would help: {help_}. A steel rule against a punch mark, a water "
-                    "level, an angle gauge read to a tenth.")
+                    "level, an angle gauge read to a tenth; say so at the reading, under more.")
     return " ".join(said)

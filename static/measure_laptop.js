@@ -29,7 +29,7 @@
     else if (M.outbox.shut && !M.state.seen.shut) words = M.data.guest ? M.SAY.onlyLooking : M.SAY.shut;
     else if (unseen) {
       var step = M.find(unseen.entry.reading || "");
-      words = M.SAY.refused(step ? step.title : unseen.entry.type, unseen.refused);
+      words = M.SAY.refused(step ? step.title : unseen.entry.title || unseen.entry.type, unseen.refused);
     } else if (M.outbox.away && !M.state.seen.away) words = M.SAY.awayMore;
     else if (M.outbox.failing && !M.state.seen.failing) words = M.SAY[M.outbox.failing];
     M.dom.banner.hidden = !words;

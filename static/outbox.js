@@ -1,11 +1,15 @@
 // The phone's own store. An entry is written here first, sent, and marked once the laptop echoes its id: until then
 // it is neither lost nor forgotten, whatever becomes of the network, the page or the battery. No entry is ever deleted.
+// An entry of type "typed" is a form as it was filled in, { address, fields }: the laptop makes the log's entries of it,
+// once for its id.
 //
 // outbox.open()          -> promise: rows of this vehicle are loaded
 // outbox.add(entry)      -> promise: settled once the entry is on the phone's disk (or held in memory: see `failing`)
 // outbox.rows            all rows of this vehicle, oldest first: { id, vehicle, seq, entry, landed, refused }
 // outbox.onchange        called whenever a row or the connection changes
-// outbox.onlanded(ids)   called with ids the laptop has just confirmed
+// outbox.onlanded(ids, answer)  called with ids the laptop has just confirmed, and what else it answered
+// outbox.onrefused(row)  called with a row the laptop has just refused
+// outbox.drop(row)       a refused row of which nothing is to be kept: what was typed stands on the page still
 // outbox.onothers()      called when another tab of this browser has stored or brought over a row
 // outbox.away            the laptop does not answer;  outbox.shut: it answers, and does not let this phone record
 // outbox.failing         "full", "closed": the phone's store takes nothing;  "nearly": it soon will not
@@ -20,13 +24,14 @@
 
   function Outbox(vehicle, known) {
     this.vehicle = vehicle;
-    this.known = new Set(known);
+    this.known = known && new Set(known); // null: this page does not hold what the laptop has
     this.rows = [];
     this.failing = null;
     this.away = false;
     this.shut = false;
     this.onchange = function () {};
     this.onlanded = function () {};
+    this.onrefused = function () {};
     this.onothers = function () {};
     this._database = null;
     this._sending = false;
@@ -45,7 +50,7 @@
       rows.sort(function (a, b) { return a.seq - b.seq; });
       self.rows = rows;
       self._next = rows.length ? rows[rows.length - 1].seq + 1 : 1;
-      self.compare(self.known);
+      if (self.known) self.compare(self.known);
     }, function () {
       self.failing = "closed";
     }).then(function () {
@@ -134,7 +139,7 @@
   Outbox.prototype.flush = function () {
     var self = this;
     if (this._sending) return;
-    var batch = this.waiting().slice(0, MOST_AT_ONCE);
+    var batch = this._batch();
     if (!batch.length) return;
     clearTimeout(this._timer);
     this._sending = true;
@@ -152,10 +157,17 @@
     });
   };
 
+  // Entries go together, a form by itself; all in the order in which they were made.
+  Outbox.prototype._batch = function () {
+    var waiting = this.waiting();
+    var form = waiting.findIndex(function (row) { return row.entry.type === "typed"; });
+    return waiting.slice(0, form === 0 ? 1 : Math.min(form < 0 ? waiting.length : form, MOST_AT_ONCE));
+  };
+
   // Resolves true when the laptop has answered for this batch, in whatever way; false when it should be tried again.
   Outbox.prototype._send = function (batch) {
     var self = this;
-    return post("/vehicles/" + this.vehicle + "/entries", { entries: batch.map(function (row) { return row.entry; }) })
+    return this._post(batch)
       .then(function (answer) {
         self.shut = answer.status === 401 || answer.status === 403;
         if (answer.status === 200) return self._landed(batch, answer.body);
@@ -163,6 +175,16 @@
         if (batch.length > 1) return self._oneByOne(batch);
         return self._refuse(batch[0], answer.body);
       }, function () { return false; });
+  };
+
+  Outbox.prototype._post = function (batch) {
+    var entry = batch[0].entry;
+    if (entry.type === "typed") {
+      return post(entry.address, new URLSearchParams(entry.fields.concat([["id", entry.id], ["at", entry.at]])));
+    }
+    var entries = batch.map(function (row) { return row.entry; });
+    return post("/vehicles/" + this.vehicle + "/entries", JSON.stringify({ entries: entries }),
+      { "Content-Type": "application/json" });
   };
 
   // One entry the laptop will not take must not hold up the others.
@@ -179,18 +201,25 @@
     var landed = batch.filter(function (row) { return echoed.has(row.id); });
     landed.forEach(function (row) {
       row.landed = true;
-      self.known.add(row.id);
+      if (self.known) self.known.add(row.id);
       self._write(row).then(function () { self._tellOthers(); }, function () {});
     });
     this._settleMemory();
-    if (landed.length) this.onlanded(landed.map(function (row) { return row.id; }));
+    if (landed.length) this.onlanded(landed.map(function (row) { return row.id; }), body);
     return landed.length === batch.length;
   };
 
   Outbox.prototype._refuse = function (row, body) {
     row.refused = (body && body.error) || "The laptop did not take it.";
     this._write(row).catch(function () {});
+    this.onrefused(row);
     return true;
+  };
+
+  Outbox.prototype.drop = function (row) {
+    this.rows = this.rows.filter(function (one) { return one !== row; });
+    if (this._database) store.erase(this._database, row.id).catch(function () {});
+    this.onchange();
   };
 
   // Rows that could not be written are tried again; the banner goes once nothing is left in memory only.
@@ -232,11 +261,11 @@
     document.addEventListener("visibilitychange", function () { if (!document.hidden) now(); });
   };
 
-  function post(address, body) {
+  function post(address, body, headers) {
     return fetch(address, {
       method: "POST",
-      headers: { "Content-Type": "application/json", Accept: "application/json" },
-      body: JSON.stringify(body),
+      headers: Object.assign({ Accept: "application/json" }, headers),
+      body: body,
       credentials: "same-origin",
       signal: timeout(TIMEOUT)
     }).then(function (answer) {

@@ -64,5 +64,5 @@
   }
 
   window.plumbtack = window.plumbtack || {};
-  window.plumbtack.store = { open: open, readAll: readAll, write: write, hasRoom: hasRoom };
+  window.plumbtack.store = { open: open, readAll: readAll, write: write, erase: erase, hasRoom: hasRoom };
 })();

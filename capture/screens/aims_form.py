@@ -10,6 +10,7 @@ from capture.entry import NotAReading, parse
 from capture.lengths import say
 from capture.log_entries import MOST_WANTS
 from capture.report import Report
+from capture.screens.decided import NotTaken
 from capture.screens.figure_entry import value_of
 from capture.screens.words import sentence_start
 
@@ -19,10 +20,6 @@ WAYS = (("forward", "back"), ("left", "right"), ("up", "down"))
 LISTS = ("wants", "rooms", "keep_outs")
 FAR = 2_000.0
 """mm: a bolt that may move further than this is another vehicle."""
-
-
-class NotAnAim(ValueError):
-    """An aim that cannot be taken; one plain sentence."""
 
 
 def body_of(report: Report) -> Body:
@@ -35,7 +32,7 @@ def body_of(report: Report) -> Body:
 
 
 def changed(report: Report, deed: str, typed: Typed) -> Body:
-    """The aims after one deed. Raises NotAnAim."""
+    """The aims after one deed. Raises NotTaken."""
     body = body_of(report)
     kind, _, key = deed.partition(":")
     if kind in DROPS:
@@ -43,11 +40,11 @@ def changed(report: Report, deed: str, typed: Typed) -> Body:
         return {**body, list_: [one for one in body[list_] if one[name] != key]}
     make = ADDS.get(kind)
     if make is None:
-        raise NotAnAim("That is no deed of this page; load it again.")
+        raise NotTaken("That is no deed of this page; load it again.")
     list_, name, one = make(report, key, typed)
     others = [each for each in body[list_] if each[name] != one[name]]
     if len(others) >= MOST_WANTS:
-        raise NotAnAim(f"{MOST_WANTS} of these are the most; drop one first.")
+        raise NotTaken(f"{MOST_WANTS} of these are the most; drop one first.")
     return {**body, list_: [*others, one]}
 
 
@@ -56,20 +53,20 @@ def _want(report: Report, key: str, typed: Typed) -> tuple[str, str, dict[str, A
     figure = typed.get("figure", "")
     kind = report.measured.kinds.get(figure)
     if kind is None or report.measured.figures[figure].value is None:
-        raise NotAnAim("Choose a figure that this vehicle has already.")
+        raise NotTaken("Choose a figure that this vehicle has already.")
     unit, ends = report.vehicle.display_unit, []
     for name in ("low", "high"):
         text = typed.get(name, "").strip()
         try:
             ends.append(value_of(text, kind, unit) if text else None)
         except NotAReading as trouble:
-            raise NotAnAim(f"{kind.title}: {trouble}") from None
+            raise NotTaken(f"{kind.title}: {trouble}") from None
     low, high = ends
     if low is None and high is None:
-        raise NotAnAim(f"{kind.title}: say from where or up to where it should lie; neither is typed.")
+        raise NotTaken(f"{kind.title}: say from where or up to where it should lie; neither is typed.")
     if low is not None and high is not None and low > high:
         least, most = (say(end, kind.unit, unit) for end in (low, high))
-        raise NotAnAim(f"{kind.title} cannot be at least {least} and at most {most}: change one of the two.")
+        raise NotTaken(f"{kind.title} cannot be at least {least} and at most {most}: change one of the two.")
     return "wants", "figure", {"figure": figure, "low": low, "high": high}
 
 
@@ -77,7 +74,7 @@ def _offer(report: Report, key: str, typed: Typed) -> tuple[str, str, dict[str, 
     """The band of common practice, taken because the person tapped it."""
     kind = report.measured.kinds.get(key)
     if kind is None or kind.band is None:
-        raise NotAnAim("There is no usual band for that figure; type one.")
+        raise NotTaken("There is no usual band for that figure; type one.")
     return "wants", "figure", {"figure": key, "low": kind.band.low, "high": kind.band.high}
 
 
@@ -86,13 +83,13 @@ def _room(report: Report, key: str, typed: Typed) -> tuple[str, str, dict[str, A
     point = typed.get("point", "")
     placed = report.fit.placed()
     if point not in placed:
-        raise NotAnAim("Choose the bolt that may move.")
+        raise NotTaken("Choose the bolt that may move.")
     low, high = [], []
     for at, (forth, back) in zip((placed[point].x, placed[point].y, placed[point].z), WAYS, strict=True):
         high.append(at + _far(report, typed, forth))
         low.append(at - _far(report, typed, back))
     if low == high:
-        raise NotAnAim("The bolt may not move at all so: type how far it may go, at least one way.")
+        raise NotTaken("The bolt may not move at all so: type how far it may go, at least one way.")
     return "rooms", "point", {"point": point, "low": low, "high": high}
 
 
@@ -100,7 +97,7 @@ def _far(report: Report, typed: Typed, way: str) -> float:
     text = typed.get(way, "").strip()
     far = _length(report, text, sentence_start(way)) if text else 0.0
     if not 0.0 <= far <= FAR:
-        raise NotAnAim(f"{sentence_start(way)}: type how far it may go, from 0 to {say(FAR, 'mm', unit_of(report))}.")
+        raise NotTaken(f"{sentence_start(way)}: type how far it may go, from 0 to {say(FAR, 'mm', unit_of(report))}.")
     return far
 
 
@@ -109,7 +106,7 @@ def _keep_out(report: Report, key: str, typed: Typed) -> tuple[str, str, dict[st
     around, placed = typed.get("around", ""), report.fit.placed()
     name = typed.get("name", "").strip() or around.partition(".")[2].replace("_", " ")
     if not name:
-        raise NotAnAim("Say what is to be kept clear, such as: sump.")
+        raise NotTaken("Say what is to be kept clear, such as: sump.")
     if around in placed:
         place = [placed[around].x, placed[around].y, placed[around].z]
     else:
@@ -117,7 +114,7 @@ def _keep_out(report: Report, key: str, typed: Typed) -> tuple[str, str, dict[st
         place = [_length(report, typed.get(field, ""), about) for field, about in words]
     room = _length(report, typed.get("room", ""), "Room around it")
     if not 0.0 < room <= FAR:
-        raise NotAnAim("Room around it: type how much to leave each way, above 0.")
+        raise NotTaken("Room around it: type how much to leave each way, above 0.")
     low, high = ([part + sign * room for part in place] for sign in (-1.0, 1.0))
     return "keep_outs", "name", {"name": name[:200], "low": low, "high": high}
 
@@ -126,7 +123,7 @@ def _length(report: Report, text: str, about: str) -> float:
     try:
         return float(parse(text, unit_of(report), "mm").value)
     except NotAReading as trouble:
-        raise NotAnAim(f"{about}: {trouble}") from None
+        raise NotTaken(f"{about}: {trouble}") from None
 
 
 def unit_of(report: Report) -> str:

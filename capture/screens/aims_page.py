@@ -4,25 +4,24 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
 
-from flask import Blueprint, redirect, render_template, request
-from geometry.layouts import LAYOUTS
+from flask import Blueprint, render_template, request
 from markupsafe import Markup
 from werkzeug.wrappers import Response as Answer
 
 from capture import plans
 from capture.lengths import say_length
+from capture.log_entries import Aims
 from capture.report import Report
 from capture.screens import aims_form, what_if_rows, words
 from capture.screens.aims_answer import AnswerSaid, band_said, said
-from capture.screens.aims_form import WAYS, NotAnAim
-from capture.screens.decided import made, new_id, store
+from capture.screens.aims_form import WAYS
+from capture.screens.decided import made, take, withdrawn
+from capture.screens.deciding import Choice, DecidingPage, bolts, fields_of, nothing_yet
 from capture.screens.filters import said as value_said
 from capture.screens.filters import spread
 from capture.screens.readings_said import point_words
-from capture.screens.room import RoomPage, report_now, room_address
-from capture.screens.what_if import Choice, fields_of, nothing_yet
+from capture.screens.room import report_now, room_address
 from capture.screens.what_if_words import LEAST, at
 from capture.screens.words import listed, sentence_start
 
@@ -49,7 +48,7 @@ class Offer:
 
 
 @dataclass(frozen=True, kw_only=True)
-class AimsPage(RoomPage):
+class AimsPage(DecidingPage):
     wants: tuple[Aim, ...]
     rooms_: tuple[Aim, ...]
     keep_outs: tuple[Aim, ...]
@@ -65,7 +64,6 @@ class AimsPage(RoomPage):
     asks: bool
     answer_at: str
     last: str
-    entry_id: str
 
 
 @blueprint.get("/vehicles/<vehicle_id>/aims")
@@ -92,18 +90,16 @@ def change(vehicle_id: str) -> Answer | tuple[str, int]:
     report, version = report_now(vehicle_id)
     typed = {key: text[:400] for key, text in request.form.items()}
     deed = typed.get("deed", "")
+    onward = room_address(vehicle_id, "aims")
     if deed == "undo":
-        last = plans.aims(report.vehicle)
-        if last is not None and last.id == typed.get("last"):
-            store(vehicle_id, report.vehicle, [made("withdraw", of=last.id)])
-        return redirect(room_address(vehicle_id, "aims"), code=303)
-    try:
-        body: dict[str, Any] = dict(aims_form.changed(report, deed, typed))
-    except NotAnAim as trouble:
-        shown = aims_page(vehicle_id, report, version, typed, str(trouble), deed.partition(":")[0])
+        return withdrawn(vehicle_id, Aims, onward)
+
+    def again(sentence: str) -> tuple[str, int]:
+        shown = aims_page(vehicle_id, report, version, typed, sentence, deed.partition(":")[0])
         return render_template("aims.html", page=shown), 422
-    store(vehicle_id, report.vehicle, [made("aims", typed.get("id"), stage=report.stage, **body)])
-    return redirect(room_address(vehicle_id, "aims"), code=303)
+
+    return take(vehicle_id, report.vehicle,
+                lambda: [made("aims", stage=report.stage, **aims_form.changed(report, deed, typed))], onward, again)
 
 
 def aims_page(vehicle_id: str, report: Report, version: int, typed: Mapping[str, str] | None = None, refused: str = "",
@@ -119,8 +115,7 @@ def aims_page(vehicle_id: str, report: Report, version: int, typed: Mapping[str,
         keep_outs=tuple(keep_outs_of(report, body)),
         offers=tuple(offers_of(report, [key for key in had if key not in wanted])),
         figures=tuple(Choice(key, kinds[key].title) for key in had),
-        points=tuple(Choice(name, sentence_start(point_words(report.vehicle, name)))
-                     for link in LAYOUTS[report.vehicle.layout].links for name in (link.frame, *link.axle)),
+        points=tuple(bolts(report)),
         clear=tuple(Choice(name, point_words(report.vehicle, name)) for name in report.fit.points
                     if name.startswith("keep_clear.")),
         ways=tuple(way for pair in zip(*WAYS, strict=True) for way in pair),
@@ -131,7 +126,6 @@ def aims_page(vehicle_id: str, report: Report, version: int, typed: Mapping[str,
         asks=bool(body["wants"] and body["rooms"]),
         answer_at=f"{address}/answer",
         last=kept.id if kept else "",
-        entry_id=new_id(),
     )  # fmt: skip
 
 

@@ -1,20 +1,53 @@
-"""Entries of what was decided, made by a form and stored as the door for programs stores them."""
+"""Entries of what was decided, made by a form and stored as the door for programs stores them, each form once.
+
+A phone holds such a form until the laptop answers, and may send it again: the form's own id, and the time it was filled
+in, make that one entry. It is answered in JSON then.
+"""
 
 from __future__ import annotations
 
+import hashlib
 import secrets
+from collections.abc import Callable, Iterable, Iterator
 from datetime import UTC, datetime
 from typing import Any
 
+from flask import jsonify, redirect, request
+from werkzeug.wrappers import Response as Answer
+
+from capture import plans
 from capture.entry_checks import check_entries
 from capture.screens.room import plumbtack
 from capture.vehicle_file import VehicleFile
 
+Bodies = list[dict[str, Any]]
+Page = tuple[str, int]
 
-def made(kind: str, entry_id: str | None = None, **body: Any) -> dict[str, Any]:
-    """An entry made now; an id that came with the form makes sending it twice one entry."""
+
+class NotTaken(ValueError):
+    """What was typed cannot be taken; one plain sentence."""
+
+
+def made(kind: str, **body: Any) -> dict[str, Any]:
+    """An entry of the form now in hand, made when the phone says it was."""
     now = f"{datetime.now(UTC):%Y-%m-%dT%H:%M:%SZ}"
-    return {"id": entry_id or new_id(), "at": now, "type": kind, **body}
+    return {"id": form_id(), "at": request.form.get("at") or now, "type": kind} | body
+
+
+def withdrawals(ids: Iterable[str]) -> Iterator[dict[str, Any]]:
+    """Takes entries back; the same form makes the same ones again."""
+    form = form_id()
+    for of in ids:
+        yield made("withdraw", of=of, id=_digest(form, of))
+
+
+def form_id() -> str:
+    """A phone gives each form it holds an id of its own. A page's id stands for all its forms: with what is typed in
+    it becomes this form's."""
+    sent = request.form.get("id", "")
+    if held_by_a_phone() or not sent:
+        return sent or new_id()
+    return _digest(request.path, *(f"{key}={text}" for key, text in request.form.items(multi=True)))
 
 
 def new_id() -> str:
@@ -22,6 +55,54 @@ def new_id() -> str:
     return secrets.token_hex(16)
 
 
-def store(vehicle_id: str, vehicle: VehicleFile, bodies: list[dict[str, Any]]) -> None:
+def _digest(*parts: str) -> str:
+    return hashlib.sha256("\n".join(parts).encode()).hexdigest()[:32]
+
+
+def take(vehicle_id: str, vehicle: VehicleFile, make: Callable[[], Bodies], onward: str,
+         again: Callable[[str], Page]) -> Answer | Page:
+    """Stores what the form makes, all or none, and goes on; or answers the form again with why not.
+
+    make: the entries, raises NotTaken. again: the page with that sentence. Raises BadFile and StoreError.
+    """
+    try:
+        if not taken_before(vehicle_id):
+            store(vehicle_id, vehicle, make())
+    except NotTaken as trouble:
+        if not held_by_a_phone():
+            return again(str(trouble))
+        answer = jsonify({"error": str(trouble)})
+        answer.status_code = 422
+        return answer
+    return gone_on(onward)
+
+
+def withdrawn(vehicle_id: str, kind: type[Any], onward: str) -> Answer:
+    """Takes back those entries of the kind that the form names and that still stand."""
+    vehicle, named = plumbtack().store.vehicle(vehicle_id), request.form.getlist("of")
+    gone = [entry.id for entry in plans.standing(vehicle, kind) if entry.id in named]
+    store(vehicle_id, vehicle, list(withdrawals(gone)))
+    return gone_on(onward)
+
+
+def gone_on(onward: str) -> Answer:
+    """The answer to a form that was taken."""
+    if held_by_a_phone():
+        return jsonify({"stored": [request.form.get("id", "")], "onward": onward})
+    return redirect(onward, code=303)
+
+
+def store(vehicle_id: str, vehicle: VehicleFile, bodies: Bodies) -> None:
     """All or none. Raises BadFile and StoreError, one sentence each."""
-    plumbtack().store.add_entries(vehicle_id, check_entries(bodies, vehicle, known=None))
+    if bodies:
+        plumbtack().store.add_entries(vehicle_id, check_entries(bodies, vehicle, known=None))
+
+
+def taken_before(vehicle_id: str) -> bool:
+    """Whether this very form was; its answer may have been lost on the way."""
+    return plumbtack().store.type_of(vehicle_id, form_id()) is not None
+
+
+def held_by_a_phone() -> bool:
+    accepted = request.accept_mimetypes
+    return bool(accepted["application/json"] > accepted["text/html"])

@@ -12,6 +12,7 @@ from geometry.layouts import Place
 from capture.entry import NotAReading, parse
 from capture.log_entries import MOST_HOLES, Holes
 from capture.report import Report
+from capture.screens.decided import NotTaken
 from capture.screens.what_if_words import by
 from capture.screens.words import counted, sentence_start
 from capture.vehicle_file import VehicleFile
@@ -24,35 +25,31 @@ LEAST_APART = 0.05
 """mm: nearer holes are one."""
 
 
-class NotARow(ValueError):
-    """A row that cannot be taken; one plain sentence."""
-
-
 def row_typed(report: Report, form: Mapping[str, str]) -> dict[str, Any]:
-    """The row as the log keeps it. Raises NotARow."""
+    """The row as the log keeps it. Raises NotTaken."""
     unit, point = report.vehicle.display_unit, form.get("point", "")
     if point not in report.fit.points:
-        raise NotARow("Choose the bolt that has a row of holes.")
+        raise NotTaken("Choose the bolt that has a row of holes.")
     if form.get("way") == "each":
         places = _each(form.get("each", ""), unit)
         used = next((number for number, place in enumerate(places) if not any(place)), None)
         if used is None:
-            raise NotARow("None of these is the hole in use: give it a line of its own, 0, 0, 0.")
+            raise NotTaken("None of these is the hole in use: give it a line of its own, 0, 0, 0.")
         return {"point": point, "places": places, "used": used}
     count, used = _whole(form.get("count", ""), "holes"), _whole(form.get("used", "1"), "the hole in use")
     spacing = _length(form.get("spacing", ""), unit, "Spacing") if count > 1 else 1.0
     try:
         made = row("holes", count, spacing, _direction(form, unit), used - 1)
     except BadRow as trouble:
-        raise NotARow(sentence_start(str(trouble).removeprefix("holes: "))) from None
+        raise NotTaken(sentence_start(str(trouble).removeprefix("holes: "))) from None
     if count > MOST_HOLES:
-        raise NotARow(f"{count} holes are too many for one row; {MOST_HOLES} is the most.")
+        raise NotTaken(f"{count} holes are too many for one row; {MOST_HOLES} is the most.")
     return {"point": point, "places": [list(place) for place in made.places], "used": made.used}
 
 
 def _whole(text: str, about: str) -> int:
     if not re.fullmatch(r"\s*\d{1,4}\s*", text):
-        raise NotARow(f"Type a whole number for {about}, such as 3.")
+        raise NotTaken(f"Type a whole number for {about}, such as 3.")
     return int(text)
 
 
@@ -60,7 +57,7 @@ def _length(text: str, unit: str, about: str) -> float:
     try:
         return float(parse(text, unit, "mm").value)
     except NotAReading as trouble:
-        raise NotARow(f"{about}: {trouble}") from None
+        raise NotTaken(f"{about}: {trouble}") from None
 
 
 def _direction(form: Mapping[str, str], unit: str) -> Place:
@@ -75,18 +72,18 @@ def _each(text: str, unit: str) -> list[list[float]]:
     """One hole a line: forward, left, up from the hole in use."""
     lines = [line.strip() for line in text.splitlines() if line.strip()]
     if not lines:
-        raise NotARow("No hole is typed yet: one a line, such as 0, 0, 1 1/2.")
+        raise NotTaken("No hole is typed yet: one a line, such as 0, 0, 1 1/2.")
     if len(lines) > MOST_HOLES:
-        raise NotARow(f"{len(lines)} holes are too many for one row; {MOST_HOLES} is the most.")
+        raise NotTaken(f"{len(lines)} holes are too many for one row; {MOST_HOLES} is the most.")
     places: list[list[float]] = []
     for number, line in enumerate(lines, start=1):
         parts = [part.strip() for part in re.split("[;,]", line)]
         if len(parts) != 3:
-            raise NotARow(f"Line {number} has {counted(len(parts), 'length')} and needs 3: forward, left, up, "
+            raise NotTaken(f"Line {number} has {counted(len(parts), 'length')} and needs 3: forward, left, up, "
                           "with commas between.")
         place = [_length(part, unit, f"Line {number}") for part in parts]
         if place in places:
-            raise NotARow(f"Line {number} is the same hole as line {places.index(place) + 1}; leave one of them out.")
+            raise NotTaken(f"Line {number} is the same hole as line {places.index(place) + 1}; leave one of them out.")
         places.append(place)
     return places
 

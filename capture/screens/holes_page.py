@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from urllib.parse import urlencode
 
-from flask import Blueprint, redirect, render_template, request
+from flask import Blueprint, render_template, request
 from geometry.errors import GeometryError
 from geometry.figures import FigureKind
 from geometry.holes import CLEAR_MM, Combination, Limits, Want, table
@@ -21,15 +21,15 @@ from capture.entry import NotAReading, parse
 from capture.log_entries import Holes
 from capture.report import Report, facts_of
 from capture.screens import holes_form, pictures, what_if_rows, words
-from capture.screens.decided import made, new_id, store
+from capture.screens.decided import made, take, withdrawn
+from capture.screens.deciding import Choice, DecidingPage, bolts, fields_of, nothing_yet
 from capture.screens.figure_entry import unit_words, value_of
 from capture.screens.filters import bare, spread
-from capture.screens.holes_form import DIRECTIONS, NotARow
+from capture.screens.holes_form import DIRECTIONS
 from capture.screens.on_paper import OnPaper, Word
 from capture.screens.readings_said import point_words
-from capture.screens.room import RoomPage, plumbtack, report_now, room_address
+from capture.screens.room import report_now, room_address
 from capture.screens.shape import VIEWS, View
-from capture.screens.what_if import Choice, fields_of, nothing_yet
 from capture.screens.words import sentence_start
 
 blueprint = Blueprint("holes", __name__, template_folder="templates")
@@ -44,9 +44,9 @@ LEAST = (("bump_steer_75", "Bump steer least"), ("driveshaft_angle_most.axle", "
 
 @dataclass(frozen=True)
 class HoleRow:
-    """A row as kept. short: for the head of the table."""
+    """A row as kept. short: for the head of the table; ids: of all standing entries of its bolt."""
 
-    point: str
+    ids: tuple[str, ...]
     words: str
     short: str
     said: str
@@ -72,7 +72,7 @@ class Line:
 
 
 @dataclass(frozen=True, kw_only=True)
-class HolesPage(RoomPage):
+class HolesPage(DecidingPage):
     rows: tuple[HoleRow, ...]
     drawing: Markup
     view: str
@@ -92,7 +92,6 @@ class HolesPage(RoomPage):
     directions: tuple[Choice, ...]
     typed: Mapping[str, str]
     row_refused: str
-    entry_id: str
 
 
 @blueprint.get("/vehicles/<vehicle_id>/holes")
@@ -109,22 +108,19 @@ def keep(vehicle_id: str) -> Answer | tuple[str, int]:
     """Keeps a row; one of the same bolt kept before gives way."""
     report, version = report_now(vehicle_id)
     typed = {key: text[:2000] for key, text in request.form.items()}
-    try:
-        body = holes_form.row_typed(report, typed)
-    except NotARow as trouble:
-        return render_template("holes.html", page=holes_page(vehicle_id, report, version, typed, str(trouble))), 422
-    store(vehicle_id, report.vehicle, [made("holes", typed.get("id"), stage=report.stage, **body)])
-    return redirect(room_address(vehicle_id, "holes"), code=303)
+
+    def again(sentence: str) -> tuple[str, int]:
+        return render_template("holes.html", page=holes_page(vehicle_id, report, version, typed, sentence)), 422
+
+    return take(vehicle_id, report.vehicle,
+                lambda: [made("holes", stage=report.stage, **holes_form.row_typed(report, typed))],
+                room_address(vehicle_id, "holes"), again)
 
 
 @blueprint.post("/vehicles/<vehicle_id>/holes/withdraw")
 def withdraw(vehicle_id: str) -> Answer:
     """Every standing row of a bolt is withdrawn."""
-    vehicle, point = plumbtack().store.vehicle(vehicle_id), request.form.get("point", "")
-    gone = [made("withdraw", of=entry.id) for entry in plans.standing(vehicle, Holes) if entry.point == point]
-    if gone:
-        store(vehicle_id, vehicle, gone)
-    return redirect(room_address(vehicle_id, "holes"), code=303)
+    return withdrawn(vehicle_id, Holes, room_address(vehicle_id, "holes"))
 
 
 def holes_page(vehicle_id: str, report: Report, version: int, typed: Mapping[str, str] | None = None,
@@ -150,7 +146,7 @@ def holes_page(vehicle_id: str, report: Report, version: int, typed: Mapping[str
     address, was = room_address(vehicle_id, "holes"), pictures.vehicle(report)
     return HolesPage(
         **fields_of(vehicle_id, report, version, "Holes"),
-        rows=tuple(HoleRow(entry.point, sentence_start(point_words(report.vehicle, entry.point)),
+        rows=tuple(HoleRow(ids_of(report, entry.point), sentence_start(point_words(report.vehicle, entry.point)),
                            short_of(report, entry.point), holes_form.said(entry, report.vehicle)) for entry in entries),
         drawing=rings(was, view, dict(rings_of(report, entries))),
         view=view,
@@ -169,12 +165,10 @@ def holes_page(vehicle_id: str, report: Report, version: int, typed: Mapping[str
         near_unit=unit_words(kinds[figure], report.vehicle.display_unit) if figure else "",
         keep=keep_lengths,
         refused=refused,
-        points=tuple(Choice(name, sentence_start(point_words(report.vehicle, name)))
-                     for link in LAYOUTS[report.vehicle.layout].links for name in (link.frame, *link.axle)),
+        points=tuple(bolts(report)),
         directions=(*(Choice(key, said) for key, (said, _) in DIRECTIONS.items()), Choice("typed", "another way")),
         typed=typed or {},
         row_refused=row_refused,
-        entry_id=new_id(),
     )  # fmt: skip
 
 
@@ -211,6 +205,10 @@ def limits_of(report: Report, asked: Mapping[str, str]) -> Limits:
 def short_of(report: Report, point: str) -> str:
     """"Upper link, frame" for the head of a table."""
     return sentence_start(point_words(report.vehicle, point).removesuffix(" bolt"))
+
+
+def ids_of(report: Report, point: str) -> tuple[str, ...]:
+    return tuple(entry.id for entry in plans.standing(report.vehicle, Holes) if entry.point == point)
 
 
 def rings_of(report: Report, entries: tuple[Holes, ...]) -> Iterator[tuple[str, tuple[Ring, ...]]]:

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
-from flask import Blueprint, redirect, render_template, request
+from flask import Blueprint, render_template, request
 from geometry.errors import GeometryError
 from geometry.what_if import Outcome, what_if
 from werkzeug.wrappers import Response as Answer
@@ -15,10 +15,11 @@ from capture import plans
 from capture.log_entries import MovePlan
 from capture.report import Report
 from capture.screens import what_if_rows, what_if_words
-from capture.screens.decided import made, new_id, store
+from capture.screens.decided import Bodies, NotTaken, made, take, withdrawals, withdrawn
+from capture.screens.deciding import DecidingPage, fields_of
 from capture.screens.on_paper import OnPaper, entries_of, word_of
-from capture.screens.room import RoomPage, plumbtack, report_now, room_address
-from capture.screens.what_if import fields_of, what_if_page
+from capture.screens.room import plumbtack, report_now, room_address
+from capture.screens.what_if import what_if_page
 from capture.screens.what_if_state import state_of
 from capture.screens.words import sentence_start
 from capture.vehicle_file import VehicleFile
@@ -32,9 +33,10 @@ MOST_SHOWN = 6
 
 @dataclass(frozen=True)
 class PlanRow:
-    """A plan: what it moves, and what stands in its way now, if anything."""
+    """A plan: what it moves, and what stands in its way now, if anything. ids: of all its standing entries."""
 
     name: str
+    ids: tuple[str, ...]
     href: str
     said: tuple[str, ...]
     trouble: str
@@ -49,7 +51,7 @@ class Line:
 
 
 @dataclass(frozen=True, kw_only=True)
-class PlansPage(RoomPage):
+class PlansPage(DecidingPage):
     plans: tuple[PlanRow, ...]
     shown: tuple[PlanRow, ...]
     lines: tuple[Line, ...]
@@ -58,7 +60,6 @@ class PlansPage(RoomPage):
     refused: str
     refused_of: str
     typed: str
-    entry_id: str
 
 
 @blueprint.get("/vehicles/<vehicle_id>/plans")
@@ -75,19 +76,23 @@ def keep(vehicle_id: str) -> Answer | tuple[str, int]:
     report, version = report_now(vehicle_id)
     state = state_of(report, request.form)
     name = request.form.get("name", "").strip()
-    refused = state.refused.sentence if state.refused else name_refused(name)
-    if not refused and not state.asked.done:
-        refused = "Nothing is moved yet: move a bolt first, then keep the plan."
-    if refused:
-        shown = what_if_page(vehicle_id, state, version, refused, name[:LONGEST_NAME])
+
+    def make() -> Bodies:
+        refused = state.refused.sentence if state.refused else name_refused(name)
+        if not refused and not state.asked.done:
+            refused = what_if_words.NOT_MOVED
+        if refused:
+            raise NotTaken(refused)
+        moves = [move.model_dump(exclude_unset=True) for move in entries_of(state.asked.done, report.vehicle)]
+        lengths = {"keep_lengths": True} if state.asked.keep else {}
+        return [made("move_plan", stage=report.stage, name=name, moves=moves, **lengths)]
+
+    def again(sentence: str) -> tuple[str, int]:
+        shown = what_if_page(vehicle_id, state, version, sentence, name[:LONGEST_NAME])
         return render_template("what_if.html", page=shown), 422
-    body = {"moves": [move.model_dump(exclude_unset=True) for move in entries_of(state.asked.done, report.vehicle)]}
-    if state.asked.keep:
-        body["keep_lengths"] = True
-    entry = made("move_plan", request.form.get("id"), stage=report.stage, name=name, **body)
-    store(vehicle_id, report.vehicle, [entry])
+
     kept = OnPaper(plan=name, view=state.asked.view, point=state.asked.point, step=state.asked.step)
-    return redirect(f"{room_address(vehicle_id, 'what-if')}?{kept.query()}", code=303)
+    return take(vehicle_id, report.vehicle, make, f"{room_address(vehicle_id, 'what-if')}?{kept.query()}", again)
 
 
 @blueprint.post("/vehicles/<vehicle_id>/plans/rename")
@@ -95,44 +100,45 @@ def rename(vehicle_id: str) -> Answer | tuple[str, int]:
     """The same moves under another name; the entries of the old name are withdrawn."""
     vehicle = plumbtack().store.vehicle(vehicle_id)
     old, new = request.form.get("plan", ""), request.form.get("to", "").strip()
-    kept = plans.plans(vehicle)
-    refused = name_refused(new)
-    if not refused and old not in kept:
-        refused = "There is no plan of that name any more; it was renamed or withdrawn."
-    if not refused and new in kept and new != old:
-        refused = f"There is a plan named {new} already; choose another name, or withdraw that one first."
-    if refused:
-        return render_template("plans.html", page=plans_page(vehicle_id, refused, old, new[:LONGEST_NAME])), 422
-    if new != old:
+
+    def make() -> Bodies:
+        kept = plans.plans(vehicle)
+        refused = name_refused(new)
+        if not refused and old not in kept:
+            refused = "There is no plan of that name any more; it was renamed or withdrawn."
+        if not refused and new in kept and new != old:
+            refused = f"There is a plan named {new} already; choose another name, or withdraw that one first."
+        if refused:
+            raise NotTaken(refused)
+        if new == old:
+            return []
         body = kept[old].model_dump(exclude_unset=True, exclude={"id", "at", "type", "name"})
-        entry = made("move_plan", request.form.get("id"), name=new, **body)
-        store(vehicle_id, vehicle, [entry, *_withdrawals(vehicle, old)])
-    return redirect(f"{room_address(vehicle_id, 'plans')}?said=renamed", code=303)
+        return [made("move_plan", name=new, **body), *withdrawals(ids_of(vehicle, old))]
+
+    def again(sentence: str) -> tuple[str, int]:
+        return render_template("plans.html", page=plans_page(vehicle_id, sentence, old, new[:LONGEST_NAME])), 422
+
+    return take(vehicle_id, vehicle, make, f"{room_address(vehicle_id, 'plans')}?said=renamed", again)
 
 
 @blueprint.post("/vehicles/<vehicle_id>/plans/withdraw")
-def withdraw(vehicle_id: str) -> Answer:
+def withdraw(vehicle_id: str) -> Answer | tuple[str, int]:
     """Every standing entry of a name is withdrawn, so that none of its earlier ones comes up again."""
-    vehicle = plumbtack().store.vehicle(vehicle_id)
-    gone = list(_withdrawals(vehicle, request.form.get("plan", "")))
-    if gone:
-        store(vehicle_id, vehicle, gone)
-    return redirect(f"{room_address(vehicle_id, 'plans')}?said=withdrawn", code=303)
+    return withdrawn(vehicle_id, MovePlan, f"{room_address(vehicle_id, 'plans')}?said=withdrawn")
 
 
 def name_refused(name: str) -> str:
     """Why a plan cannot be called so; empty where it can."""
     if not name:
-        return "The plan needs a name, such as: upper hole, longer lowers."
+        return what_if_words.NAMELESS
     if len(name) > LONGEST_NAME:
         return f"The name has {len(name)} characters and {LONGEST_NAME} are the most; shorten it."
     return ""
 
 
-def _withdrawals(vehicle: VehicleFile, name: str) -> Iterable[dict[str, Any]]:
-    for entry in plans.standing(vehicle, MovePlan):
-        if entry.name == name:
-            yield made("withdraw", of=entry.id)
+def ids_of(vehicle: VehicleFile, name: str) -> tuple[str, ...]:
+    """Of all standing entries of a plan."""
+    return tuple(entry.id for entry in plans.standing(vehicle, MovePlan) if entry.name == name)
 
 
 def plans_page(vehicle_id: str, refused: str = "", refused_of: str = "", typed: str = "", said: str = "") -> PlansPage:
@@ -148,7 +154,7 @@ def plans_page(vehicle_id: str, refused: str = "", refused_of: str = "", typed: 
         shown=tuple(rows[name] for name in shown),
         lines=tuple(_lines(report, [found[name] for name in shown])),
         what_if=room_address(vehicle_id, "what-if"),
-        said=said, refused=refused, refused_of=refused_of, typed=typed, entry_id=new_id(),
+        said=said, refused=refused, refused_of=refused_of, typed=typed,
     )  # fmt: skip
 
 
@@ -163,7 +169,8 @@ def _outcome(report: Report, entry: MovePlan) -> Outcome | str:
 def _row(vehicle_id: str, report: Report, entry: MovePlan, outcome: Outcome | str) -> PlanRow:
     said = tuple(what_if_words.move(word_of(move), report.vehicle) for move in entry.moves)
     href = f"{room_address(vehicle_id, 'what-if')}?{OnPaper(plan=entry.name).query()}"
-    return PlanRow(entry.name, href, said, outcome if isinstance(outcome, str) else "")
+    trouble = outcome if isinstance(outcome, str) else ""
+    return PlanRow(entry.name, ids_of(report.vehicle, entry.name), href, said, trouble)
 
 
 def _lines(report: Report, outcomes: list[Any]) -> Iterable[Line]:

@@ -6,7 +6,7 @@ Everything stands in the address until the plan is given a name; then it is an e
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Any
 
 from flask import Blueprint, redirect, render_template, request
@@ -21,16 +21,17 @@ from capture.drawings.shape import view_names
 from capture.lengths import say_length
 from capture.report import Report
 from capture.screens import pictures, what_if_rows, what_if_words
-from capture.screens.decided import new_id
+from capture.screens.deciding import Choice, DecidingPage, fields_of, nothing_yet
 from capture.screens.on_paper import STEP_WORDS, OnPaper, usual_step
 from capture.screens.readings_said import point_words
-from capture.screens.room import RoomPage, report_now, room_address, shared
+from capture.screens.room import report_now, room_address
 from capture.screens.shape import View
 from capture.screens.what_if_state import State, coordinates, state_of, twin_of, typed
 from capture.screens.words import sentence_start
 
 blueprint = Blueprint("what_if", __name__, template_folder="templates")
 
+TITLE = "What if"
 ARROWS = ("left", "right", "up", "down")
 KEY_WORDS = {"x+": "forward", "x-": "back", "y+": "left", "y-": "right", "z+": "up", "z-": "down"}
 
@@ -46,18 +47,8 @@ class Key:
     way: str
 
 
-@dataclass(frozen=True)
-class Choice:
-    """One of several."""
-
-    key: str
-    words: str
-    current: bool = False
-    href: str = ""
-
-
 @dataclass(frozen=True, kw_only=True)
-class WhatIfPage(RoomPage):
+class WhatIfPage(DecidingPage):
     """hidden: the state, for forms. said: the moves so far in words. place: the typed fields of the bolt in hand.
 
     typed: what stood in fields that were refused.
@@ -88,7 +79,6 @@ class WhatIfPage(RoomPage):
     kept: tuple[Choice, ...]
     unchanged: bool
     name: str
-    entry_id: str
 
 
 @blueprint.get("/vehicles/<vehicle_id>/what-if")
@@ -96,7 +86,7 @@ def page(vehicle_id: str) -> Answer | tuple[str, int]:
     """The page; after a deed without script, on to the address of what came of it. part: what a script puts in."""
     report, version = report_now(vehicle_id)
     if not report.stage_view.takes:
-        return nothing_yet(vehicle_id, report, version, "What if")
+        return nothing_yet(vehicle_id, report, version, TITLE)
     state = state_of(report, request.args)
     if state.refused is None and "act" in request.args and "part" not in request.args:
         return redirect(f"{room_address(vehicle_id, 'what-if')}?{state.asked.query()}", code=303)
@@ -104,18 +94,6 @@ def page(vehicle_id: str) -> Answer | tuple[str, int]:
     if "part" in request.args:
         return render_template("_what_if.html", page=shown), 200
     return render_template("what_if.html", page=shown), 422 if shown.refused else 200
-
-
-def nothing_yet(vehicle_id: str, report: Report, version: int, title: str) -> tuple[str, int]:
-    """The page of a vehicle without a reading."""
-    return render_template("nothing_yet.html", page=RoomPage(**fields_of(vehicle_id, report, version, title))), 200
-
-
-def fields_of(vehicle_id: str, report: Report, version: int, title: str = "What if") -> dict[str, Any]:
-    """What a page of deciding shares with the rooms; it leads back to behaviour."""
-    fields = shared(vehicle_id, "behaviour", report, version, title)
-    fields["head"] = replace(fields["head"], back=room_address(vehicle_id, "behaviour"), back_words="Back to behaviour")
-    return fields
 
 
 def what_if_page(vehicle_id: str, state: State, version: int, refused: str = "", name: str = "") -> WhatIfPage:
@@ -134,7 +112,7 @@ def what_if_page(vehicle_id: str, state: State, version: int, refused: str = "",
     lengths = [f"link_length.{link.name}" for link in LAYOUTS[report.vehicle.layout].links]
     outcome = state.outcome.narrowed([*keys, *lengths])
     return WhatIfPage(
-        **fields_of(vehicle_id, report, version),
+        **fields_of(vehicle_id, report, version, TITLE),
         asked=asked,
         address=to(),
         hidden=tuple(asked.pairs),
@@ -162,7 +140,6 @@ def what_if_page(vehicle_id: str, state: State, version: int, refused: str = "",
                    for key in plans.plans(report.vehicle)),
         unchanged=state.unchanged,
         name=name or asked.name or asked.plan,
-        entry_id=new_id(),
     )
 
 

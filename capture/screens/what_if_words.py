@@ -18,6 +18,8 @@ PLACES = (("behind the axle", "ahead of the axle"), ("right of centre", "left of
           ("below the floor", "above the floor"))
 LEAST = 0.01
 """mm below which a bolt has not moved."""
+NAMELESS = "The plan needs a name, such as: upper hole, longer lowers."
+NOT_MOVED = "Nothing is moved yet: move a bolt first, then keep the plan."
 
 
 MILLIMETRES = re.compile(r"(-?[\d.]+) mm\b")

@@ -123,10 +123,10 @@ def test_a_deed_is_dropped_replaced_and_taken_back_by_entries(client, store: Sto
     do(client, truck, "drop_want:anti_dive")
     made = entries(store, truck)[-1]
     assert not made.wants and len(made.rooms) == 1
-    do(client, truck, "undo", last=made.id)
+    do(client, truck, "undo", of=made.id)
     page = plain(client.get(f"/vehicles/{truck}/aims").text)
     assert "35 to 45 %" in page and "30 to 40 %" not in page
-    do(client, truck, "undo", last=made.id)  # the same form once more takes nothing else back
+    do(client, truck, "undo", of=made.id)  # the same form once more takes nothing else back
     assert "35 to 45 %" in plain(client.get(f"/vehicles/{truck}/aims").text)
 
 

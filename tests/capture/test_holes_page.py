@@ -98,7 +98,8 @@ def test_a_row_is_withdrawn_by_an_entry_and_the_last_one_kept_counts(client, sto
     add(client, truck, UPPER)
     add(client, truck, UPPER | {"count": "5"})
     assert len(lines(client.get(f"/vehicles/{truck}/holes").text)) == 5
-    client.post(f"/vehicles/{truck}/holes/withdraw", data={"point": "upper.frame"})
+    there = re.findall(r'name="of" value="([^"]+)"', client.get(f"/vehicles/{truck}/holes").text)
+    client.post(f"/vehicles/{truck}/holes/withdraw", data={"of": there})
     assert "Every combination of holes" not in client.get(f"/vehicles/{truck}/holes").text
     assert [entry.type for entry in entries(store, truck)][-4:] == ["holes", "holes", "withdraw", "withdraw"]
 

@@ -246,7 +246,8 @@ def test_a_plan_is_renamed_and_withdrawn_by_entries(client, store, truck):
     answer = client.post(f"/vehicles/{truck}/plans/rename", data={"plan": "First", "to": "Second"})
     page = client.get(answer.location).text
     assert "Second" in page and "First" not in page
-    client.post(f"/vehicles/{truck}/plans/withdraw", data={"plan": "Second"})
+    there = re.findall(r'name="of" value="([^"]+)"', page)
+    client.post(f"/vehicles/{truck}/plans/withdraw", data={"of": there})
     assert "No plan is kept yet." in client.get(f"/vehicles/{truck}/plans").text
     kinds = [entry.type for entry in entries(store, truck)][-6:]
     assert kinds == ["move_plan", "move_plan", "move_plan", "withdraw", "withdraw", "withdraw"]

@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from geometry.doubt import Broken, Doubt, Likely, SharedFacts
+from geometry.layouts import LAYOUTS
+from geometry.rules.tubes import ENDS, RODS
 
 from capture.lengths import say, say_with_spread
 
@@ -142,6 +146,16 @@ def title(doubt: Doubt) -> str:
     if doubt.reason.startswith("rule:"):
         return RULES[doubt.rules[0].rule][0].format(about=doubt.rules[0].about)
     return f"One of these {number(len(doubt.readings))}"
+
+
+def part_title(reason: str, places: Iterable[str], layout: str) -> str:
+    """The title of a doubt about stated parts, from its reason and the places of the facts it hangs on."""
+    links = {link.name: link.words for link in LAYOUTS[layout].links} | RODS
+    longest = max((place.split(".") for place in places), key=len, default=[])
+    said = [links.get(part, part) for part in longest[1:2]]
+    about = ", ".join([*said, *(ENDS.get(end, end) for end in longest[2:3])])
+    rule = RULES.get(reason.removeprefix("rule:"))
+    return rule[0].format(about=about) if rule else about
 
 
 def sentence(doubt: Doubt, display_unit: str, place: str = "") -> str:

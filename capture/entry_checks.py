@@ -14,6 +14,7 @@ from geometry.points import point_named
 from geometry.readings import parse_name
 from pydantic import TypeAdapter, ValidationError
 
+from capture import kept_parts
 from capture.form_faults import either, what
 from capture.json_text import BadFile, plain, shown
 from capture.log_entries import Aims, Entry, Holes, Keep, MovePlan, Photo, Reading, SetAside, Withdraw
@@ -127,9 +128,11 @@ def _naming(entry: Any) -> Sequence[Any]:
 
 
 def _check_decided(entries: Sequence[Any], vehicle: VehicleFile, refuse: Refuser) -> None:
-    """The points and links that plans of moves, rows of holes, aims and photos name are those of the layout."""
+    """The points, links and parts that plans of moves, rows of holes, aims, photos and keeps name are the layout's."""
     links = [link.name for link in LAYOUTS[vehicle.layout].links]
     for number, entry in enumerate(entries):
+        if isinstance(entry, Keep) and (fault := kept_parts.fault(entry, vehicle.layout)):
+            raise refuse(number, fault)
         for part in _naming(entry):
             link = getattr(part, "link", None)
             if link is not None and link not in links:

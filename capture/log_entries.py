@@ -22,6 +22,7 @@ LARGEST_SIDE = 4096
 MOST_MOVES = 100
 MOST_HOLES = 100
 MOST_WANTS = 10
+MOST_PLACES = 20
 
 Stage = Annotated[str, AfterValidator(a_stage)]
 MeasuredStage = Annotated[str, AfterValidator(a_measured_stage)]
@@ -135,19 +136,40 @@ class Photo(Logged):
         return self
 
 
+class KeptSizes(Part):
+    """Sizes of a tube or of a thread as they were stated when a doubt about them was kept, mm; null: not stated."""
+
+    outside_diameter: Positive | None = None
+    wall: Positive | None = None
+    diameter: Positive | None = None
+    pitch: Positive | None = None
+    insert: Positive | None = None
+
+
 class Keep(Logged):
     """Settles a doubt: the readings `of` (their ids) stand as they were read, and `note` says why.
 
     doubt: the reason it was raised for; beyond: by how many of its spreads it stood out then, without sign. Both say
     what he saw when he kept it, so that the doubt comes back when later readings make another one of it.
+    facts: of a doubt about stated parts, which has no reading: each place it hangs on ("tubes.upper",
+    "threads.upper.frame") with its sizes as they stood. It holds until one of them is changed, see `kept_parts`.
     """
 
     stage: Stage | None = None
     type: Literal["keep"]
-    of: Annotated[list[Id], Field(min_length=1, max_length=1000)]
+    of: Annotated[list[Id], Field(max_length=1000)] = []
+    facts: Annotated[dict[Line, KeptSizes], Field(max_length=MOST_PLACES)] = {}
     doubt: Line
     beyond: Annotated[float, Field(ge=0, le=LARGEST_VALUE, allow_inf_nan=False)]
     note: Text = ""
+
+    @model_validator(mode="after")
+    def _of_one_thing(self) -> Keep:
+        if not self.of and not self.facts:
+            raise ValueError("a keep names the readings it keeps in of, or the stated parts in facts; this one neither")
+        if self.of and self.facts:
+            raise ValueError("a keep is of readings or of stated parts, not of both")
+        return self
 
 
 Offset = Annotated[float, Field(ge=-20_000, le=20_000, allow_inf_nan=False)]

@@ -60,7 +60,7 @@ class Report:
     @cached_property
     def _judged(self) -> tuple[tuple[Doubt, ...], tuple[Settled, ...]]:
         judged = doubt.judge(self.fit, facts_of(self.vehicle))
-        return sorted_out(judged, self.stage_view, log.keeps(self.vehicle, self.stage))
+        return sorted_out(judged, self.stage_view, log.keeps(self.vehicle, self.stage), self.vehicle.facts)
 
     @cached_property
     def sheet(self) -> Sheet:
@@ -127,6 +127,7 @@ class Report:
             "figures": {key: _figure(figure) for key, figure in self.sheet.figures.items()},
             "sweep": _sweep(self.sheet.sweep),
             "doubts": [_doubt(each) for each in self.doubts],
+            **_kept(self.settled),
             "fit": _fit(self.fit),
         }
 
@@ -226,6 +227,12 @@ def _doubt(found: Doubt) -> dict[str, Any]:
     if found.stated:
         told["facts"] = list(found.stated)
     return told
+
+
+def _kept(settled: Iterable[Settled]) -> dict[str, Any]:
+    """The doubts a person settled by keeping what stands; nothing where there is none."""
+    told = [_doubt(each.doubt) | {"at": each.keep.at, "note": each.keep.note} for each in settled]
+    return {"kept": told} if told else {}
 
 
 def _fit(fitted: Fit) -> dict[str, Any]:

@@ -168,7 +168,7 @@ def _settled(report: Report) -> Iterator[str]:
         return
     yield from _heading("Kept as read")
     for one in report.settled:
-        named = "; ".join(_typed(report, key) for key in one.doubt.readings)
+        named = "; ".join(_typed(report, key) for key in one.doubt.readings) or doubt_words.title(one.doubt)
         yield from _wrapped(f"{named}: {one.keep.note or 'no reason given'}.", indent=4, first=0)
 
 

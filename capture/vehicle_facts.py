@@ -10,6 +10,7 @@ from capture.log_entries import Line, Part, Positive, Share
 
 LINK_LIKE = ("drag_link", "tie_rod", "driveshaft")
 """Besides the links, what has a tube or threads of its own."""
+ThreadEnd = Literal["frame", "axle", "axle_front", "axle_rear"]
 PartHeight = Annotated[float, Field(ge=0, le=500, allow_inf_nan=False)]
 """mm; 0 where the part is not there."""
 
@@ -120,9 +121,7 @@ class Facts(Part):
     steer_lock: Annotated[float, Field(ge=0, le=70, allow_inf_nan=False)] | None = None
     tape_class: Literal["I", "II", "III"] = "II"
     tubes: dict[str, Tube] = Field(default_factory=dict)
-    threads: dict[str, dict[Literal["frame", "axle", "axle_front", "axle_rear"], Thread]] = Field(
-        default_factory=dict
-    )
+    threads: dict[str, dict[ThreadEnd, Thread]] = Field(default_factory=dict)
     joints: dict[str, dict[Literal["frame", "axle"], Joint]] = Field(default_factory=dict)
     bodies: dict[BodyName, Body] = Field(default_factory=dict)
     loads: Loads | None = None

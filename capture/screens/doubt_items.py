@@ -36,7 +36,7 @@ class DoubtItem:
     ways to see the same numbers. flag: it was kept against the remark when typed.
 
     again: the retake, its first value hidden, or None. telling: another reading that would tell best, or None.
-    settle: where it is settled any other way; stated: where the facts stand that it is about. id: its first take's.
+    settle: where it is settled any other way; stated: where the facts stand that it is about. id: see `name_of`.
     """
 
     id: str
@@ -63,7 +63,7 @@ def doubt_item(vehicle_id: str, report: Report, doubt: Doubt) -> DoubtItem:
     unit = report.vehicle.display_unit
     takes = takes_of(report, doubt)
     return DoubtItem(
-        id=takes[0].id if takes else "",
+        id=name_of(report, doubt),
         title=title_of(report, doubt),
         facts=tuple(facts_of(report, doubt)),
         sentence=fractions(doubt_words.sentence(doubt, unit, place_of(report, doubt))),
@@ -73,7 +73,7 @@ def doubt_item(vehicle_id: str, report: Report, doubt: Doubt) -> DoubtItem:
         flag=flag_of(takes),
         again=again(vehicle_id, report, doubt),
         telling=telling(vehicle_id, report, doubt),
-        settle=settle_address(vehicle_id, takes[0].id) if takes else "",
+        settle=settle_address(vehicle_id, name_of(report, doubt)),
         stated=f"{room_address(vehicle_id, 'facts')}#{doubt.stated[0]}.outside_diameter" if doubt.stated else "",
     )
 
@@ -166,6 +166,12 @@ def blind_address(vehicle_id: str, reading: str) -> str:
     return f"{measure_address(vehicle_id, reading)}&{urlencode({'blind': '1'})}"
 
 
-def settle_address(vehicle_id: str, take_id: str) -> str:
-    """Where the doubt that names this take is settled."""
-    return f"{room_address(vehicle_id, 'settle')}?{urlencode({'take': take_id})}"
+def name_of(report: Report, doubt: Doubt) -> str:
+    """How an address names a doubt: by its first take's id; one about stated parts by its reason and their places."""
+    takes = takes_of(report, doubt)
+    return takes[0].id if takes else " ".join((doubt.reason, *doubt.stated))
+
+
+def settle_address(vehicle_id: str, name: str) -> str:
+    """Where the doubt of this name is settled."""
+    return f"{room_address(vehicle_id, 'settle')}?{urlencode({'take': name})}"

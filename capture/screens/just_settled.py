@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from markupsafe import Markup
 
+from capture.doubt_words import part_title
 from capture.report import Report
 from capture.screens import words
 from capture.screens.filters import said
@@ -30,6 +31,9 @@ def just_settled(report: Report, entry_id: str) -> JustSettled | None:
     entry = entries.get(entry_id)
     if entry is None or entry_id in gone:
         return None
+    if isinstance(entry, Keep) and entry.facts:
+        title = part_title(entry.doubt, entry.facts, report.vehicle.layout)
+        return JustSettled(True, title, Markup(), "Kept as stated, until one of its sizes is changed.")
     if isinstance(entry, Keep):
         first = entries.get(entry.of[0]) if entry.of else None
         return _of(report, first, "Kept as read. That doubt is settled.") if isinstance(first, Reading) else None

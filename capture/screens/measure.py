@@ -19,7 +19,7 @@ from capture.log import Take
 from capture.screens import give_or_take, landed, measure_pictures, plain_entry, remark_words, slips_handed_over, words
 from capture.screens.plain_entry import PlainForm
 from capture.screens.room import plumbtack, room_address
-from capture.screens.settle import READ_AGAIN
+from capture.screens.settled_items import READ_AGAIN
 from capture.screens.walking import CANNOT_REACH, Walking, walking
 from capture.vehicle_file import VehicleFile
 from capture.walk import Count, Station, Step, own_point_name

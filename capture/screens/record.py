@@ -17,7 +17,9 @@ from markupsafe import Markup
 from werkzeug.wrappers import Response as Answer
 
 from capture import cautions, stage_log
+from capture.doubt_words import part_title
 from capture.entry import NotAReading, parse
+from capture.kept_parts import stands
 from capture.lengths import say
 from capture.report import Report
 from capture.screens import words
@@ -26,7 +28,7 @@ from capture.screens.filters import bare, spread
 from capture.screens.readings_said import short_words
 from capture.screens.record_takes import Leaf, NotTaken, carried_over, leaf_of, withdrawals
 from capture.screens.room import RoomPage, plumbtack, report_now, room_address, shared
-from capture.vehicle_file import Facts, Note, Reading, VehicleFile, Withdraw, write_vehicle_file
+from capture.vehicle_file import Facts, Keep, Note, Reading, VehicleFile, Withdraw, write_vehicle_file
 
 blueprint = Blueprint("record", __name__, template_folder="templates")
 
@@ -129,12 +131,17 @@ def lengths_of(report: Report) -> Iterator[Length]:
 
 
 def notes_of(vehicle: VehicleFile) -> Iterator[NoteSaid]:
+    """The person's notes, and what he kept of doubts about stated parts."""
+    gone = withdrawals(vehicle)
     for entry in vehicle.entries:
         if isinstance(entry, Note):
             about = short_words(vehicle, entry.reading) if entry.reading else ""
             if entry.note == cautions.SEEN:
                 about = stage_log.said(vehicle, entry.stage)
             yield NoteSaid(f"{words.sentence_start(about)}: {entry.note}" if about else entry.note, entry.at)
+        elif isinstance(entry, Keep) and entry.facts and entry.id not in gone:
+            how = "kept as stated" if stands(entry, vehicle.facts) else "kept, until its sizes were changed"
+            yield NoteSaid(f"{part_title(entry.doubt, entry.facts, vehicle.layout)}: {how}, “{entry.note}”", entry.at)
 
 
 # ---- withdrawing ----

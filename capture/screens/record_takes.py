@@ -14,7 +14,7 @@ from capture.screens import give_or_take, words
 from capture.screens.filters import said
 from capture.screens.readings_said import file_unit, short_words
 from capture.screens.room import measure_address, room_address
-from capture.vehicle_file import Reading, VehicleFile, Withdraw
+from capture.vehicle_file import Keep, Reading, VehicleFile, Withdraw
 
 
 @dataclass(frozen=True)
@@ -104,6 +104,8 @@ def takes_of(
 ) -> Iterator[Take]:
     """Some of the log's readings, each with its withdrawal where there is one."""
     withdrawn = withdrawals(vehicle)
+    keeps = {of: entry for entry in vehicle.entries
+             if isinstance(entry, Keep) and entry.id not in withdrawn for of in entry.of}
     shut = {stage: f"Closed with {stages.said(closing.entry.stage)} on {words.moment(closing.entry.at)}"
             for stage in stage_log.closed(vehicle) if (closing := stage_log.closing_of(vehicle, stage))}
     stage_said = cache(partial(stage_log.said, vehicle))
@@ -120,7 +122,7 @@ def takes_of(
             at=entry.at,
             stage=stage_said(entry.stage),
             mark="withdrawn" if gone else "flag" if entry.kept else "carried" if entry.id in carried else "measured",
-            remarks=tuple(remarks_on(vehicle, entry, entry.id in carried)),
+            remarks=tuple(remarks_on(vehicle, entry, entry.id in carried, keeps.get(entry.id))),
             note=entry.note,
             closed=shut.get(entry.stage, ""),
             withdrawn=gone is not None,
@@ -132,12 +134,14 @@ def takes_of(
         )
 
 
-def remarks_on(vehicle: VehicleFile, entry: Reading, carried: bool) -> Iterator[str]:
+def remarks_on(vehicle: VehicleFile, entry: Reading, carried: bool, keep: Keep | None) -> Iterator[str]:
     """What else the list says beside a take."""
     if carried:
         yield "carried over"
     if entry.kept:
         yield "kept against the remark"
+    if keep is not None:
+        yield f"kept when in doubt, “{keep.note or 'no reason given'}”"
     if entry.state != "ride":
         yield f"{entry.state}: listed, not counted"
     if entry.sd is not None:

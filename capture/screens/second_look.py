@@ -18,7 +18,7 @@ from capture.screens.filters import fractions, said
 from capture.screens.just_settled import JustSettled, just_settled
 from capture.screens.readings_said import short_words
 from capture.screens.room import RoomPage, measure_address, report_now, room_address, shared
-from capture.screens.settle import SettledItem, settled_items
+from capture.screens.settled_items import SettledItem, settled_items
 from capture.walk import walk_of
 
 blueprint = Blueprint("second_look", __name__, template_folder="templates")

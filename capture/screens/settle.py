@@ -6,7 +6,6 @@ Every way is one or two entries more in the log; nothing is changed and nothing 
 from __future__ import annotations
 
 import secrets
-from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
@@ -19,25 +18,24 @@ from werkzeug.wrappers import Response as Answer
 from capture import stage_log
 from capture.doubt_place import takes_of
 from capture.entry import LONGEST, Entry, NotAReading, parse
+from capture.kept_parts import as_stated
 from capture.lengths import MINUS, say
 from capture.log import Take
 from capture.report import Report
 from capture.screens import words
-from capture.screens.doubt_items import DoubtItem, doubt_item
+from capture.screens.doubt_items import DoubtItem, doubt_item, name_of
 from capture.screens.filters import said
 from capture.screens.readings_said import file_unit, short_words
 from capture.screens.record import LONGEST_REASON, now, reason_trouble
 from capture.screens.room import Head, plumbtack, report_now, room_address
+from capture.screens.settled_items import CORRECTED
 from capture.stages import place
 from capture.vehicle_file import LARGEST_VALUE, Keep, Reading, SetAside, VehicleFile, Withdraw
 
 blueprint = Blueprint("settle", __name__, template_folder="templates")
 
-CORRECTED = "corrected"
-"""How the note of a withdrawal begins that a corrected value follows."""
-READ_AGAIN = "read again"
-"""How it begins where a second reading, taken blind, took the place of the first."""
 REASONS = ("I read it twice", "This vehicle is so", "The others are off", "Near enough here")
+REASONS_FOR_PARTS = ("I have looked, it is so", "Measured with a caliper", "It goes together in the hand")
 MOST_CORRECTED = 6
 """Readings of one doubt that are offered for correcting one by one; beyond that they share one mistake."""
 
@@ -93,8 +91,9 @@ def page(vehicle_id: str) -> str | Answer:
 
 
 def doubt_naming(report: Report, take_id: str) -> Doubt | None:
-    """The open doubt that names this take; None when there is none any more."""
-    return next((doubt for doubt in report.doubts if any(take.id == take_id for take in takes_of(report, doubt))), None)
+    """The open doubt of this name, or that names this take; None when there is none any more."""
+    return next((doubt for doubt in report.doubts
+                 if take_id in (name_of(report, doubt), *(take.id for take in takes_of(report, doubt)))), None)
 
 
 def settle_page(vehicle_id: str, report: Report, doubt: Doubt, sent: Sent) -> SettlePage:
@@ -109,12 +108,12 @@ def settle_page(vehicle_id: str, report: Report, doubt: Doubt, sent: Sent) -> Se
         item=doubt_item(vehicle_id, report, doubt),
         takes=tuple(to_settle(report, doubt, take, sent) for take in correctable),
         several=len(takes),
-        reasons=REASONS,
+        reasons=REASONS_FOR_PARTS if doubt.stated else REASONS,
         chosen=sent.chosen,
         typed=sent.note,
         refused="" if sent.take else sent.why,
         closed=stage_log.closed_sentence(vehicle, min(shut, key=place)) if shut else "",
-        keepable=report.stage not in stage_log.closed(vehicle),
+        keepable=bool(doubt.stated) or report.stage not in stage_log.closed(vehicle),
     )
 
 
@@ -170,12 +169,12 @@ def settle(vehicle_id: str) -> Answer | tuple[str, int]:
 
 def entries_of(deed: str, report: Report, doubt: Doubt) -> tuple[list[Any], Sent | None]:
     """The entries a form asks for, or the form as it goes back."""
-    chosen = next((one for one in REASONS if one == request.form.get("reason")), "")
+    chosen = next((one for one in REASONS + REASONS_FOR_PARTS if one == request.form.get("reason")), "")
     note = request.form.get("note", "").strip()
     reason = ". ".join(part for part in (chosen, note) if part)
-    if deed == "correct":
+    if deed == "correct" and not doubt.stated:
         return correct(report, doubt, request.form.get("of", ""), request.form.get("text", "")[: LONGEST + 1])
-    if deed == "aside":
+    if deed == "aside" and not doubt.stated:
         return set_aside(report, doubt, request.form.get("of", "")), None
     if why := reason_trouble(reason):
         return [], Sent(chosen=chosen, note=note[:LONGEST_REASON], why=why)
@@ -183,7 +182,12 @@ def entries_of(deed: str, report: Report, doubt: Doubt) -> tuple[list[Any], Sent
 
 
 def keep(report: Report, doubt: Doubt, reason: str) -> Keep:
-    """All readings of the doubt stand as they were read."""
+    """All readings of the doubt stand as they were read; or its parts as they are stated, at every stage."""
+    if doubt.stated:
+        return Keep(
+            id=new_id(), at=now(), type="keep", facts=as_stated(report.vehicle.facts, doubt.stated),
+            doubt=doubt.reason, beyond=min(abs(doubt.w), LARGEST_VALUE), note=reason,
+        )
     return Keep(
         id=new_id(), at=now(), stage=report.stage, type="keep", of=[take.id for take in takes_of(report, doubt)],
         doubt=doubt.reason, beyond=min(abs(doubt.w), LARGEST_VALUE), note=reason,
@@ -252,52 +256,3 @@ def back(vehicle_id: str) -> Answer:
 
 def new_id() -> str:
     return secrets.token_hex(16)
-
-
-# ---- what was settled, and how ----
-
-
-@dataclass(frozen=True)
-class SettledItem:
-    """One settling as the list says it. of: the entries that taking it back withdraws; deed: what that key says."""
-
-    mark: str
-    how: str
-    words: str
-    why: str
-    at: str
-    of: tuple[str, ...] = ()
-    deed: str = ""
-
-
-def settled_items(report: Report) -> Iterator[SettledItem]:
-    """Every settling that still holds, the newest first."""
-    vehicle = report.vehicle
-    gone = {entry.of for entry in vehicle.entries if isinstance(entry, Withdraw)}
-    readings = {entry.id: entry for entry in vehicle.entries if isinstance(entry, Reading)}
-    for entry in reversed(vehicle.entries):
-        if entry.id in gone:
-            continue
-        if isinstance(entry, Keep):
-            stand = [readings[of] for of in entry.of if of in readings and of not in gone]
-            if stand:
-                yield SettledItem("flag", "Kept", named(vehicle, stand), entry.note, entry.at, (entry.id,),
-                                  "Open it again")
-        elif isinstance(entry, SetAside) and entry.of in readings and entry.of not in gone:
-            yield SettledItem("withdrawn", "Set aside", named(vehicle, [readings[entry.of]]),
-                              entry.note.removeprefix("in doubt").removeprefix(": "), entry.at, (entry.id,),
-                              "Bring it back")
-        elif isinstance(entry, Withdraw) and entry.of in readings and entry.note.startswith((CORRECTED, READ_AGAIN)):
-            yield SettledItem("tick", "Corrected" if entry.note.startswith(CORRECTED) else "Read again",
-                              named(vehicle, [readings[entry.of]]), entry.note, entry.at)
-
-
-def named(vehicle: VehicleFile, readings: list[Reading]) -> str:
-    """The readings of one settling with what was read: "height, left lower link, frame bolt: 24 1/8 in"."""
-    first = readings[0]
-    unit = file_unit(vehicle, first.reading)
-    if len(readings) == 1:
-        return f"{short_words(vehicle, first.reading)}: {say(first.value, unit, vehicle.display_unit)}"
-    others = words.counted(len(readings) - 1, "other")
-    return f"{short_words(vehicle, first.reading)}, and {others}"
-

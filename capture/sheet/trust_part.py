@@ -46,7 +46,7 @@ def settled(report: Report) -> Iterator[DoubtLine]:
     """Doubts kept as read, readings kept against a remark, and readings withdrawn, set aside or read again."""
     for one in report.settled:
         yield DoubtLine(_named(report, one.doubt), _sentence(report, one.doubt),
-                        f"kept as read, {day(one.keep.at)}", one.keep.note)
+                        f"kept as {'stated' if one.doubt.stated else 'read'}, {day(one.keep.at)}", one.keep.note)
     for take in report.stage_view.takes:
         if take.kept:
             yield DoubtLine(_short(report, take.name), f"read {_typed(take)}",
@@ -66,7 +66,7 @@ def other_states(report: Report) -> Iterator[str]:
 def takes_count(report: Report) -> str:
     """"104 readings, 1 in doubt, 2 kept against advice"."""
     takes = report.stage_view.takes
-    kept = sum(take.kept for take in takes) + len(report.settled)
+    kept = sum(take.kept for take in takes) + sum(not one.doubt.stated for one in report.settled)
     doubted = {key for doubt in report.doubts for key in doubt.readings}
     parts = [f"{len(takes)} reading" + ("" if len(takes) == 1 else "s"), f"{len(doubted) or 'none'} in doubt"]
     return ", ".join([*parts, f"{kept} kept against advice"] if kept else parts)

@@ -49,13 +49,13 @@ def test_a_keep_taken_back_opens_the_doubt_again(orchard):
 
 def test_a_kept_doubt_comes_back_when_it_is_another_one(orchard):
     built = report.build(orchard)
-    doubt, keep, view = built.doubts[0], kept(built), built.stage_view
-    assert covers(keep, doubt, view)
-    assert not covers(keep, replace(doubt, w=doubt.w * (GROWN + 0.01)), view)
-    assert covers(keep, replace(doubt, w=doubt.w * (GROWN - 0.01)), view)
-    assert not covers(keep, replace(doubt, reason="tie"), view)
+    doubt, keep, view, facts = built.doubts[0], kept(built), built.stage_view, orchard.facts
+    assert covers(keep, doubt, view, facts)
+    assert not covers(keep, replace(doubt, w=doubt.w * (GROWN + 0.01)), view, facts)
+    assert covers(keep, replace(doubt, w=doubt.w * (GROWN - 0.01)), view, facts)
+    assert not covers(keep, replace(doubt, reason="tie"), view, facts)
     other = next(key for key in view.by_key if key not in doubt.readings)
-    assert not covers(keep, replace(doubt, readings=(*doubt.readings, other)), view)
+    assert not covers(keep, replace(doubt, readings=(*doubt.readings, other)), view, facts)
 
 
 def test_a_keep_comes_out_of_the_file_as_it_went_in(orchard):
@@ -68,3 +68,10 @@ def test_a_keep_of_a_reading_that_is_not_in_the_file_is_refused(orchard):
     text["entries"][-1]["of"] = ["nobody-0001"]
     with pytest.raises(BadFile, match="nobody-0001, and there is no entry with that id"):
         read_vehicle_file(json.dumps(text), "truck.json")
+
+
+def test_the_report_names_a_kept_reading_with_its_note_and_nothing_where_nothing_is_kept(orchard):
+    before = report.build(orchard)
+    after = report.build(with_entries(orchard, kept(before))).as_json()
+    assert "kept" not in before.as_json() and after["doubts"] == []
+    assert after["kept"] == [before.as_json()["doubts"][0] | {"at": AT, "note": "read twice"}]

@@ -9,6 +9,7 @@ from flask import Flask, Response, jsonify, make_response, request
 from geometry.errors import GeometryError
 from werkzeug.exceptions import HTTPException
 
+from capture import door_words
 from capture.log import NoReadings
 from capture.screens import words
 from capture.screens.locked import trouble_page
@@ -52,7 +53,7 @@ def listen_for_trouble(app: Flask) -> None:
         if isinstance(trouble, NoSuchVehicle):
             return refuse(404, str(trouble) if for_a_program() else words.trouble(404)[1])
         if isinstance(trouble, StoreFull):
-            return refuse(507, str(trouble), title="No room on the laptop")
+            return refuse(507, str(trouble), title=door_words.NO_ROOM_TITLE)
         return refuse(409 if isinstance(trouble, Conflict) else 503, str(trouble))
 
     @app.errorhandler(HTTPException)
@@ -69,7 +70,7 @@ def listen_for_trouble(app: Flask) -> None:
     @app.errorhandler(RecursionError)
     def too_deep(trouble: RecursionError) -> Response:
         if request.content_length:
-            return refuse(422, "Brackets stand in each other far too deep for anything this program takes.")
+            return refuse(422, door_words.TOO_DEEP)
         return our_fault(trouble)
 
     @app.errorhandler(Exception)

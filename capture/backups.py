@@ -5,6 +5,7 @@ from __future__ import annotations
 import sys
 import threading
 
+from capture import store_words
 from capture.store import Store, StoreError
 
 EVERY_SECONDS = 180.0
@@ -48,7 +49,7 @@ class Backups:
         except StoreError as trouble:
             if str(trouble) != self._said:
                 self._said = str(trouble)
-                print(f"No backup was made: {trouble}", file=sys.stderr, flush=True)
+                print(store_words.no_backup(trouble), file=sys.stderr, flush=True)
 
 
 EMPTY = "0-0-0-0"

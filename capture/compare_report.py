@@ -15,7 +15,7 @@ from geometry.points import point_named
 from geometry.proof import Proof, readings_that_prove
 from geometry.readings import describe, parse_name
 
-from capture import advice_words, report, stage_log, stages
+from capture import advice_words, compare_report_words, log_words, report, stage_log, stages
 from capture.compare_words import summary
 from capture.lengths import say, say_length, say_spread
 from capture.log import NoReadings
@@ -111,26 +111,17 @@ def build(
     """
     for stage in (before, after):
         if not stages.is_stage(stage):
-            raise NoReadings(f"there is no stage {stage}; the stages are {stages.THERE_ARE}.")
+            raise NoReadings(compare_report_words.no_such_stage(stage, stages.THERE_ARE))
     if before == after:
-        raise NoReadings(f"{stages.said(before)} is compared with itself; name two stages.")
+        raise NoReadings(compare_report_words.with_itself(stages.said(before)))
     if stages.place(before) > stages.place(after):
-        raise NoReadings(
-            f"{stages.said(before)} comes after {stages.said(after)}; name the earlier stage first: {after} {before}."
-        )
+        raise NoReadings(compare_report_words.wrong_way(stages.said(before), stages.said(after), after, before))
     sides = [report_at(vehicle, stage) for stage in (before, after)]
     with_some = sides[0].stage_view.stages
     for stage in (before, after):
         if stage not in with_some:
-            raise NoReadings(f"there are no readings at {stages.said(stage)}; {_those_with_some(with_some)}.")
+            raise NoReadings(log_words.nothing_read(stages.said(stage), [stages.said(one) for one in with_some]))
     return Compared(vehicle, *sides)
-
-
-def _those_with_some(found: tuple[str, ...]) -> str:
-    if not found:
-        return "no stage has any"
-    said = " and ".join(stages.said(stage) for stage in found)
-    return f"only {said} has some" if len(found) == 1 else f"{said} have some"
 
 
 # The page.
@@ -149,10 +140,7 @@ def _title(compared: Compared) -> Iterator[str]:
     yield "=" * min(len(name), WIDTH)
     carried = len(compared.after.stage_view.carried)
     sides = [stage_log.said(compared.vehicle, side.stage) for side in (compared.before, compared.after)]
-    yield from _wrapped(
-        f"From {sides[0]} to {sides[1]}; readings carried over, which stand in both: {carried}. Every ± holds in about "
-        "19 cases of 20; a change is called sure when scatter alone would make it once in a thousand such comparisons."
-    )
+    yield from _wrapped(compare_report_words.heading(sides[0], sides[1], carried))
 
 
 def _said(compared: Compared) -> Iterator[str]:
@@ -177,7 +165,7 @@ def _advice(compared: Compared) -> Iterator[str]:
 def _points(compared: Compared) -> Iterator[str]:
     yield from _heading("Points")
     unit = "inches" if compared.vehicle.display_unit == "in" else "mm"
-    yield from _wrapped(f"How far each went, in {unit}: x ahead, y to the left, z up. A * marks a sure change.")
+    yield from _wrapped(compare_report_words.how_far(unit))
     for change in compared.comparison.points:
         if change.category == NOT_READ:
             continue
@@ -198,7 +186,7 @@ def _figures(compared: Compared) -> Iterator[str]:
     unit = compared.vehicle.display_unit
     kinds = catalogue(compared.vehicle.layout, compared.vehicle.worked_axle)
     yield from _heading("Figures")
-    yield from _wrapped("The change of each with its give or take. A * marks a sure change.")
+    yield from _wrapped(compare_report_words.CHANGES_HEAD)
     for change in compared.comparison.figures:
         by = say(change.by, change.unit, unit, signed=True)
         value = f"{by} {say_spread(2 * change.sd, change.unit, unit)}"
@@ -210,15 +198,16 @@ def _walk(compared: Compared) -> Iterator[str]:
     if not proof.steps:
         return
     small = "2 mm (1/16 in)"
-    yield from _heading(f"To see {small} at every bracket" if proof.enough else "To see as much as readings allow")
+    all_of_it = compare_report_words.at_every_bracket(small)
+    yield from _heading(all_of_it if proof.enough else compare_report_words.AS_MUCH_AS_READINGS_ALLOW)
     if not proof.enough:
         most = say_length(max(max(sizes) for sizes in proof.smallest.values()), compared.vehicle.display_unit)
-        yield from _wrapped(f"A move of {small} would not show everywhere; with these readings one of {most} would.")
+        yield from _wrapped(compare_report_words.too_small_to_show(small, most))
     for step in proof.steps[:MOST_STEPS]:
         name = parse_name(step.name, compared.vehicle.layout, compared.vehicle.worked_axle)
         yield _row(describe(name).short, "once" if step.takes == 1 else f"{step.takes} times")
     if len(proof.steps) > MOST_STEPS:
-        yield f"  and {len(proof.steps) - MOST_STEPS} more; the JSON has them all."
+        yield compare_report_words.more_steps(len(proof.steps) - MOST_STEPS)
 
 
 def _mark(category: str) -> str:

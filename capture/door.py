@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 from flask import Blueprint, Response, current_app, jsonify, request
 
-from capture import stages
+from capture import door_words, stages
 from capture.answers import refuse
 from capture.json_text import BadFile, read_json
 from capture.vehicle_file import SetAside, check_entries, read_vehicle_file, write_vehicle_file
@@ -44,9 +44,9 @@ def add_entries(vehicle_id: str) -> Response:
     vehicle = parts.store.head(vehicle_id)
     sent = read_json(request.get_data(parse_form_data=False), "the request")
     if not isinstance(sent, dict) or list(sent) != ["entries"] or not isinstance(sent["entries"], list):
-        raise BadFile('The request must be an object {"entries": [...]} and nothing else.', "entries")
+        raise BadFile(door_words.ENTRIES_ALONE, "entries")
     if len(sent["entries"]) > parts.settings.most_entries:
-        return refuse(413, f"At most {parts.settings.most_entries} entries at once: send them in smaller parts.")
+        return refuse(413, door_words.too_many_entries(parts.settings.most_entries))
     entries = check_entries(_each_once(sent["entries"]), vehicle, known=None)
     _check_set_aside(entries, parts.store, vehicle_id)
     return jsonify({"stored": parts.store.add_entries(vehicle_id, entries)})
@@ -63,7 +63,7 @@ def report(vehicle_id: str) -> Response:
     """Points, figures, sweep, doubts and fit; of the stage asked for, else of the latest with a reading."""
     stage = request.args.get("stage")
     if stage is not None and not stages.is_stage(stage):
-        return refuse(422, f"The stage must be one of {stages.THERE_ARE}.", "stage")
+        return refuse(422, door_words.no_such_stage(stages.THERE_ARE), "stage")
     return jsonify(_parts().models.at(vehicle_id, stage).as_json())
 
 
@@ -72,7 +72,7 @@ def _check_set_aside(entries: list[Any], store: Store, vehicle_id: str) -> None:
     for number, entry in enumerate(entries, start=1):
         if isinstance(entry, SetAside) and store.type_of(vehicle_id, entry.of) not in (None, "reading"):
             place = f"entry {number} ({entry.id})"
-            said = f"of names {entry.of}, which is no reading; only readings can be set aside."
+            said = door_words.no_reading_to_set_aside(entry.of)
             raise BadFile(f"the request: {place}: {said}", place)
 
 

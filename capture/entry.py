@@ -11,6 +11,8 @@ import re
 from dataclasses import dataclass
 from fractions import Fraction
 
+from capture import entry_words
+
 LONGEST = 40
 """Characters of a typed value: more is a paste, not a reading."""
 LARGEST = 1_000_000
@@ -121,16 +123,16 @@ def _chosen(unit: str, quantity: str) -> Unit:
         raise ValueError(f"expected a quantity of {', '.join(QUANTITIES)}, got {quantity!r}")
     found = UNITS.get(unit)
     if found is None or found.quantity != quantity:
-        raise NotAReading(f"{_shown(unit)} is no unit for {QUANTITIES[quantity]}: choose {_choices(quantity)}.")
+        raise NotAReading(entry_words.no_such_unit(_shown(unit), QUANTITIES[quantity], _choices(quantity)))
     return found
 
 
 def _cleaned(text: str, chosen: Unit) -> str:
     """The text with one sign for each meaning; refuses what is empty or too long to be a reading."""
     if not text.strip():
-        raise NotAReading(f"Nothing is typed yet: type a number, such as {chosen.example}.")
+        raise NotAReading(entry_words.nothing_typed(chosen.example))
     if len(text) > LONGEST:
-        raise NotAReading(f"{len(text)} characters are too many for a reading: type one, such as {chosen.example}.")
+        raise NotAReading(entry_words.too_long(len(text), chosen.example))
     for sign, plain in _FRACTIONS.items():
         text = text.replace(sign, f" {plain} ")
     return " ".join(text.translate(_SAME).lower().split(" ")).strip(" \n\r")
@@ -142,13 +144,11 @@ def _written(word: str | None, quantity: str, text: str) -> Unit | None:
         return None
     name = _WORDS.get(word)
     if name is None:
-        raise NotAReading(f"The unit in {_shown(text)} is not one used here: choose {_choices(quantity)}.")
+        raise NotAReading(entry_words.strange_unit(_shown(text), _choices(quantity)))
     unit = UNITS[name]
     if unit.quantity != quantity:
-        raise NotAReading(
-            f"{_shown(text)} is {QUANTITIES[unit.quantity]}, this reading is {QUANTITIES[quantity]}: "
-            f"type it in {_choices(quantity)}."
-        )
+        that, this = QUANTITIES[unit.quantity], QUANTITIES[quantity]
+        raise NotAReading(entry_words.other_quantity(_shown(text), that, this, _choices(quantity)))
     return unit
 
 
@@ -158,9 +158,7 @@ def _refuse_bare_fraction(number: str, written: Unit | None, chosen: Unit) -> No
         return
     number = " ".join(number.split())
     other = "feet" if chosen.name == "ft" else chosen.name
-    raise NotAReading(
-        f"{number} could be inches or {other}: write the unit behind it, {number} in or {number} {chosen.name}."
-    )
+    raise NotAReading(entry_words.inches_or(number, other, chosen.name))
 
 
 def _amount(number: str, unit: Unit, text: str) -> Fraction:
@@ -177,7 +175,7 @@ def _decimal(number: str) -> Fraction:
     """A decimal with point or comma. 1,234 has two meanings and is asked back."""
     whole, comma, tail = number.partition(",")
     if comma and len(tail) == 3 and 1 <= len(whole) <= 3 and not whole.startswith("0"):
-        raise NotAReading(f"{number} has two meanings: type {whole}.{tail} or {whole}{tail}.")
+        raise NotAReading(entry_words.two_meanings(number, whole, tail))
     return Fraction(number.replace(",", ".").rstrip("."))
 
 
@@ -187,11 +185,9 @@ def _fraction(number: str, unit: Unit, text: str) -> Fraction:
         raise NotAReading(_not_read(text, unit))
     top, bottom = int(found["top"]), int(found["bottom"])
     if bottom == 0:
-        raise NotAReading(f"{top}/0 has nothing below the line: type a fraction such as 1/8.")
+        raise NotAReading(entry_words.nothing_below(top))
     if unit.name in ("in", "ft") and bottom not in _INCH_DENOMINATORS:
-        raise NotAReading(
-            f"A tape has no {top}/{bottom}: use halves, 4ths, 8ths, 16ths, 32nds or 64ths, such as 24 1/8."
-        )
+        raise NotAReading(entry_words.no_such_fraction(top, bottom))
     if top >= bottom:
         raise NotAReading(_too_much_on_top(found["whole"], found["top"], found["bottom"]))
     return int(found["whole"] or 0) + Fraction(top, bottom)
@@ -208,7 +204,7 @@ def _too_much_on_top(whole: str | None, top: str, bottom: str) -> str:
     if not splits:
         more, rest = divmod(int(top), int(bottom))
         splits = [" ".join(part for part in (str(int(whole or 0) + more), rest and f"{rest}/{bottom}") if part)]
-    return f"{said} has too much above the line: did you mean {' or '.join(splits)}?"
+    return entry_words.too_much_above(said, " or ".join(splits))
 
 
 def _feet_and_inches(found: re.Match[str]) -> Fraction:
@@ -216,19 +212,17 @@ def _feet_and_inches(found: re.Match[str]) -> Fraction:
     text = found[0]
     unit = _WORDS.get(found["unit"] or "in")
     if unit != "in" or not found["feet"].strip().isdecimal():
-        raise NotAReading(f"{_shown(text)} is not feet and inches: type whole feet first, such as 5' 3 1/2.")
+        raise NotAReading(entry_words.not_feet(_shown(text)))
     inches = _amount(found["inches"], UNITS["in"], text)
     if inches >= 12:
-        raise NotAReading(
-            f"{_shown(text)} has 12 inches or more behind the feet: type it as 5' 3 1/2, or in inches alone."
-        )
+        raise NotAReading(entry_words.twelve_inches(_shown(text)))
     return int(found["feet"]) * UNITS["ft"].factor + inches * UNITS["in"].factor
 
 
 def _entry(text: str, size: Fraction, unit: Unit, sign: str, ask: str | None = None) -> Entry:
     if size > LARGEST:
         quantity = QUANTITIES[unit.quantity]
-        raise NotAReading(f"{_shown(text)} is too large for {quantity}: type one such as {unit.example}.")
+        raise NotAReading(entry_words.too_large(_shown(text), quantity, unit.example))
     return Entry(float(-size if sign == "-" else size), unit.name, text, ask)
 
 
@@ -238,10 +232,10 @@ def _question(number: str, unit: Unit) -> str | None:
     if not point or len(tail) != 1:
         return None
     if unit.name == "ft" and tail != "0":
-        return f"Tenths of a foot: if you meant {whole or 0} ft {tail} in, type {whole or 0}' {tail}."
+        return entry_words.tenths_of_a_foot(whole or 0, tail)
     if unit.name == "in" and tail in "137":
         said = f"{whole} {tail}/8".strip()
-        return f"Tenths of an inch: if you meant {said}, type it so."
+        return entry_words.tenths_of_an_inch(said)
     return None
 
 
@@ -249,10 +243,10 @@ def _not_read(text: str, unit: Unit) -> str:
     """One sentence for what is no number, with the likeliest cause first."""
     said = _shown(text)
     if re.search(r"[0-9] +- *[0-9]+ ?/|[0-9] *- +[0-9]+ ?/", text.translate(_SAME)):
-        return f"{said} could be more or less than the whole number: type it as one, such as {unit.example}."
+        return entry_words.more_or_less(said, unit.example)
     if len(re.findall(r"[0-9]+(?:[.,/][0-9]+)*", text)) > 1:
-        return f"{said} holds more than one number: type a single reading, such as {unit.example}."
-    return f"{said} is not a number that can be read: type one such as {unit.example}."
+        return entry_words.two_numbers(said, unit.example)
+    return entry_words.no_number(said, unit.example)
 
 
 def _choices(quantity: str) -> str:

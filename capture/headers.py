@@ -6,6 +6,7 @@ import gzip
 
 from flask import Response, request
 
+from capture import door_words
 from capture.answers import refuse
 from capture.settings import Settings
 from capture.static_files import ENDPOINT, SMALLEST_PACKED, is_text
@@ -23,7 +24,7 @@ def refuse_foreign_host(settings: Settings) -> Response | None:
         return None
     return refuse(
         421,
-        "This name is not one the program gave out: open the address it printed, or start it with --host NAME.",
+        door_words.NOT_OUR_NAME,
         title="Another address",
     )
 
@@ -37,7 +38,7 @@ def refuse_foreign_origin(has_key: bool) -> Response | None:
         return None
     if origin is not None and _plain(origin) == f"{request.scheme}://{_host()}":
         return None
-    return refuse(403, "This change did not come from a page of this program: open the page here and send it again.")
+    return refuse(403, door_words.NOT_OUR_PAGE)
 
 
 def finish(response: Response) -> Response:

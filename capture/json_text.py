@@ -6,12 +6,13 @@ import json
 import re
 from typing import Any
 
+from capture import file_words
+
 LARGEST_BYTES = 20_000_000
 MOST_KEYS = 200
 """Keys of one object: no part of a vehicle file has nearly as many."""
 LONGEST_WHOLE_NUMBER = 30
 """Digits kept as a whole number; a longer one becomes a decimal and is judged as such."""
-AGAIN = "change it there or export the file again"
 
 
 class BadFile(ValueError):
@@ -37,18 +38,18 @@ def read_json(content: bytes | str, name: str, advice: str = "") -> Any:
     name = plain(name, 200)
     text = _decoded(content, name)
     if not text.strip():
-        raise BadFile(f"{name}: it is empty, there is nothing to read{advice}.")
+        raise BadFile(file_words.json_empty(name, advice))
     twice: list[tuple[dict[str, Any], str]] = []
     try:
         value = json.loads(text, object_pairs_hook=_pairs_into(twice, name), parse_int=_whole_number)
     except json.JSONDecodeError as trouble:
         where = f"line {trouble.lineno}, column {trouble.colno}"
-        raise BadFile(f"{name}: this is not JSON from {where} on{advice}.", where) from None
+        raise BadFile(file_words.not_json(name, where, advice), where) from None
     except RecursionError:
-        raise BadFile(f"{name}: brackets stand in each other far too deep{advice}.") from None
+        raise BadFile(file_words.json_too_deep(name, advice)) from None
     if twice:
         where = _place_of(value, twice[0][0])
-        raise BadFile(f"{name}: {where}: the key {shown(twice[0][1])} stands twice; keep one of the two.", where)
+        raise BadFile(file_words.key_twice(name, where, shown(twice[0][1])), where)
     return value
 
 
@@ -70,16 +71,16 @@ def plain(text: str, longest: int) -> str:
 def _decoded(content: bytes | str, name: str) -> str:
     if len(content) > LARGEST_BYTES:
         most = LARGEST_BYTES // 1_000_000
-        raise BadFile(f"{name}: it is larger than {most} MB; a vehicle is far smaller.")
+        raise BadFile(file_words.json_too_large(name, most))
     if isinstance(content, str):
         return content.removeprefix("\ufeff")
     if content.startswith((b"\xff\xfe", b"\xfe\xff")):
-        raise BadFile(f"{name}: it is written in UTF-16; save it as UTF-8 and try again.")
+        raise BadFile(file_words.utf_16(name))
     try:
         return content.decode("utf-8-sig")
     except UnicodeDecodeError as trouble:
         line = content.count(b"\n", 0, trouble.start) + 1
-        raise BadFile(f"{name}: line {line} is not UTF-8 text; save it as UTF-8 and try again.") from None
+        raise BadFile(file_words.not_utf_8(name, line)) from None
 
 
 def _pairs_into(twice: list[tuple[dict[str, Any], str]], name: str) -> Any:
@@ -88,7 +89,7 @@ def _pairs_into(twice: list[tuple[dict[str, Any], str]], name: str) -> Any:
     def build(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
         found = dict(pairs)
         if len(pairs) > MOST_KEYS:
-            raise BadFile(f"{name}: one part of it has {len(pairs)} keys, and none should have more than {MOST_KEYS}.")
+            raise BadFile(file_words.too_many_keys(name, len(pairs), MOST_KEYS))
         if len(found) != len(pairs):
             seen: set[str] = set()
             twice.append((found, next(key for key, _ in pairs if key in seen or seen.add(key))))

@@ -8,6 +8,7 @@ from geometry.cutting import End
 from geometry.layouts import Link
 from geometry.threads import Thread, name_of
 
+from capture import part_words
 from capture.vehicle_facts import Facts
 
 ENDS = ("frame", "axle")
@@ -65,12 +66,12 @@ def _end(facts: Facts, link: str, key: str) -> LinkEnd:
     thread = facts.threads.get(link, {}).get(key)
     made = (joint.made if joint else None) or ""
     standing = joint.standing if joint else None
-    missing = [] if standing is not None else [(f"joints.{link}.{key}.standing", "how far the joint stands out")]
+    missing = [] if standing is not None else [(f"joints.{link}.{key}.standing", part_words.STANDS_OUT)]
     if thread is None:
         end = None if standing is None else End(words, standing)
         return LinkEnd(key, words, end, tuple(missing), made=made)
     wanted = (("diameter", "the thread"), ("length", "the thread’s length"),
-              ("jam_nut", "the jam nut"), ("lip", "the lip of the insert"))
+              ("jam_nut", "the jam nut"), ("lip", part_words.LIP_OF_THE_INSERT))
     missing += [(f"threads.{link}.{key}.{part}", said) for part, said in wanted if getattr(thread, part) is None]
     turns = None
     if thread.diameter and thread.length is not None and thread.jam_nut is not None:

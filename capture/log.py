@@ -15,6 +15,7 @@ from geometry.fit import Observation
 from geometry.points import SCALARS
 from geometry.readings import ReadingName, parse_name
 
+from capture import log_words
 from capture import stages as order
 from capture.stages import FIRST_STAGE
 from capture.vehicle_file import Keep, Reading, SetAside, VehicleFile, Withdraw
@@ -148,7 +149,7 @@ def observations(vehicle: VehicleFile, stage: str | None = None) -> StageView:
     shown = stage or _latest(stages)
     used = _used_stages(usable, parsed, shown)
     if stage is not None and not used and stages:
-        raise NoReadings(f"there are no readings at {order.said(stage)}; {_those_with_some(stages)}.")
+        raise NoReadings(log_words.nothing_read(order.said(stage), [order.said(stage) for stage in stages]))
     takes = [entry for entry in usable if used.get(parsed[entry.reading].canonical) == entry.stage]
     return StageView(
         stage=shown,
@@ -279,10 +280,3 @@ def _at_ride_height(entry: Reading) -> bool:
 def _moment(at: str) -> datetime:
     """A time of the log to be compared: with or without parts of a second."""
     return datetime.fromisoformat(at.replace("Z", "+00:00"))
-
-
-def _those_with_some(stages: tuple[str, ...]) -> str:
-    said = [order.said(stage) for stage in stages]
-    if len(said) == 1:
-        return f"only {said[0]} has some"
-    return f"{', '.join(said[:-1])} and {said[-1]} have some"

@@ -14,21 +14,13 @@ from dataclasses import dataclass
 
 from flask import Blueprint, Response, current_app, g, make_response, redirect, render_template, request
 
+from capture import door_words
 from capture.answers import for_a_program, refuse
 from capture.guesses import Guesses
 from capture.static_files import ENDPOINT
 from capture.store import Store
 
 LONG = 400 * 24 * 3600  # the longest a browser keeps a cookie, seconds
-LOCKED = (
-    "This page opens with the code that the laptop shows: point the phone's camera at it, or open the whole address "
-    "printed there."
-)
-NO_KEY = "The key is missing or another one's: send Authorization: Bearer KEY (plumbtack --print-key shows it)."
-OLD_CODE = "This code is no longer the right one: point the camera at the code the laptop shows now."
-SLOWLY = "Too many keys that do not fit came from there: wait {seconds} s, then use the code the laptop shows."
-ONLY_LOOKING = "You are here to look, so nothing was changed: who measures comes in with the other code of the laptop."
-ONLY_HERE = "A new key is made on the laptop itself: open the page there, in a browser that is paired."
 OPEN_TO_ALL = ("pairing.come_in", ENDPOINT)
 SHOWS_KEYS = ("let_in.page", "pairing.renew")
 """Pages that are not for guests: they would make more of themselves there."""
@@ -112,7 +104,7 @@ class Pairing:
             return self.slowed(locked()) if shown else locked()
         g.guest = fitting != self.key
         if g.guest and (request.method not in LOOKING or request.endpoint in SHOWS_KEYS):
-            return refuse(403, ONLY_LOOKING, title="Only looking")
+            return refuse(403, door_words.GUEST_MAY_LOOK, title="Only looking")
         return None
 
     def slowed(self, answer: Response) -> Response:
@@ -121,7 +113,7 @@ class Pairing:
         seconds = self.guesses.missed(request.remote_addr or "")
         if not seconds:
             return answer
-        answer = refuse(429, SLOWLY.format(seconds=seconds), title="Too many tries")
+        answer = refuse(429, door_words.too_many_keys(seconds), title="Too many tries")
         answer.headers["Retry-After"] = str(seconds)
         return answer
 
@@ -145,10 +137,10 @@ def cookie_name(key: str) -> str:
     return "plumbtack_" + hashlib.sha256(key.encode()).hexdigest()[:8]
 
 
-def locked(sentence: str = LOCKED) -> Response:
+def locked(sentence: str = door_words.NO_KEY) -> Response:
     """The one page strangers see. It says how to get in and nothing else."""
     if for_a_program():
-        answer = refuse(401, NO_KEY)
+        answer = refuse(401, door_words.NO_KEY_FOR_PROGRAMS)
         answer.headers["WWW-Authenticate"] = "Bearer"
         return answer
     answer = make_response(render_template("locked.html", sentence=sentence))
@@ -161,10 +153,11 @@ def come_in() -> Response:
     """Turns the key in the address into a cookie and leads to the clean address."""
     pairing: Pairing = current_app.extensions["plumbtack"].pairing
     if pairing.guesses.wait(request.remote_addr or ""):
-        return pairing.slowed(locked(OLD_CODE))
+        return pairing.slowed(locked(door_words.KEY_OF_BEFORE))
     fitting = pairing.fitting(request.args.get("key"))
     if fitting is None:
-        return pairing.slowed(locked(OLD_CODE)) if request.args.get("key") else locked(OLD_CODE)
+        answer = locked(door_words.KEY_OF_BEFORE)
+        return pairing.slowed(answer) if request.args.get("key") else answer
     return pairing.let_in(make_response(redirect("/", code=303)), fitting)
 
 
@@ -173,7 +166,7 @@ def renew() -> Response:
     """New keys; this browser stays in, every other is outside."""
     pairing: Pairing = current_app.extensions["plumbtack"].pairing
     if not pairing.may_renew():
-        return refuse(403, ONLY_HERE, title="Only on the laptop")
+        return refuse(403, door_words.KEYS_ARE_MADE_ON_THE_LAPTOP, title=door_words.ONLY_ON_THE_LAPTOP)
     pairing.renew()
     return pairing.let_in(make_response(redirect("/let-in?renewed", code=303)), pairing.key)
 

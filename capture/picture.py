@@ -16,6 +16,8 @@ from dataclasses import dataclass
 
 from PIL import Image, ImageOps
 
+from capture import file_words
+
 LONGEST_SIDE = 1600
 """Pixels of a stored picture, along or up."""
 LARGEST_STORED = 500_000
@@ -51,7 +53,7 @@ class Picture:
 def cleaned(content: bytes) -> Picture:
     """The picture in what a phone sent, upright and no larger than it need be. Raises NotAPicture."""
     if not content:
-        raise NotAPicture("No photo was chosen yet; take one or choose one.")
+        raise NotAPicture(file_words.NO_PHOTO_CHOSEN)
     with _one_at_a_time:
         return _written(_decoded(content, LONGEST_SIDE))
 
@@ -65,9 +67,9 @@ def smaller(content: bytes, longest: int) -> bytes:
 def stored_before(content: bytes) -> Picture:
     """A picture as this program writes them, taken as it is. Raises NotAPicture."""
     if len(content) > LARGEST_STORED:
-        raise NotAPicture(f"it is larger than {LARGEST_STORED // 1000} kB, and no photo of a vehicle file is")
+        raise NotAPicture(file_words.photo_of_file_too_large(LARGEST_STORED // 1_000))
     if not _nothing_but_a_picture(content):
-        raise NotAPicture("it is no photo as Plumbtack writes them")
+        raise NotAPicture(file_words.NOT_OUR_PHOTO)
     with _one_at_a_time:
         width, height = _decoded(content, LONGEST_SIDE).size
     return Picture(content, width, height)
@@ -80,17 +82,14 @@ def _decoded(content: bytes, longest: int) -> Image.Image:
         kind = "JPEG" if picture.format == "MPO" else str(picture.format)
         if picture.width * picture.height > MOST_PIXELS[kind]:
             most = MOST_PIXELS[kind] // 1_000_000
-            raise NotAPicture(
-                f"This photo is {picture.width} by {picture.height} pixels; at most {most} million are taken, so make "
-                "it smaller first."
-            )
+            raise NotAPicture(file_words.photo_too_wide(picture.width, picture.height, most))
         picture.draft("RGB", (longest, longest))
         picture = _in_colours(ImageOps.exif_transpose(picture))
         picture.thumbnail((longest, longest), Image.Resampling.LANCZOS)
     except NotAPicture:
         raise
     except (OSError, SyntaxError, ValueError, TypeError, EOFError, struct.error, MemoryError, OverflowError):
-        raise NotAPicture("This is no photo that can be read here: choose a JPEG, PNG or WebP picture.") from None
+        raise NotAPicture(file_words.NO_PICTURE) from None
     return picture
 
 

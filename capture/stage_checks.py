@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
-from capture import stages
+from capture import log_words, stages
 from capture.fingerprint import fingerprint
 from capture.json_text import BadFile
 from capture.log_entries import Begin, Close, Keep, Reading, SetAside, Withdraw
@@ -55,11 +55,11 @@ class _Checked:
             about = _about(entry, self.about)
             self._check_open(number, about)
             if isinstance(entry, Reading) and stages.is_setting(entry.stage) and entry.stage not in self.begun:
-                raise self.refuse(number, f"{entry.stage} is not begun yet; begin it first, with its name")
+                raise self.refuse(number, log_words.not_begun(entry.stage))
             if isinstance(entry, Begin):
                 self._check_order(number, entry.stage)
             if isinstance(entry, Close) and entry.fingerprint != fingerprint(self.before):
-                what = "fingerprint is not that of the entries before it: one of them is not as it was"
+                what = log_words.FINGERPRINT_DIFFERS
                 raise self.refuse(number, what)
             self.about[entry.id] = about
             self.before.append(entry)
@@ -72,7 +72,7 @@ class _Checked:
         shut = self.closed & about
         if shut:
             stage = stages.said(min(shut, key=stages.place))
-            what = f"the record of {stage} is closed and stays as it is; enter this at a later stage"
+            what = log_words.closed_already(stage)
             raise self.refuse(number, what)
 
     def _check_order(self, number: int, stage: str) -> None:
@@ -80,11 +80,11 @@ class _Checked:
         later = [other for other in self.begun if stages.place(other) > stages.place(stage)]
         if later and stage not in self.begun:
             said = stages.said(min(later, key=stages.place))
-            raise self.refuse(number, f"{stages.said(said)} is begun already, and {stages.said(stage)} comes before it")
+            raise self.refuse(number, log_words.begun_already(stages.said(said), stages.said(stage)))
         if stages.is_setting(stage) and stages.is_setting(stages.before(stage)):
             missing = stages.before(stage)
             if missing not in self.begun:
-                raise self.refuse(number, f"{stages.said(stage)} comes after {stages.said(missing)}; begin that first")
+                raise self.refuse(number, log_words.stage_skipped(stages.said(stage), stages.said(missing)))
 
 
 def _about(entry: Any, known: Mapping[str, frozenset[str]]) -> frozenset[str]:

@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 
-from capture import stages
+from capture import log_words, stages
 from capture.fingerprint import fingerprint
 from capture.log_entries import Begin, Close, Reading, Withdraw
 from capture.stage_checks import closed_by
@@ -102,8 +102,7 @@ def closed_sentence(vehicle: VehicleFile, stage: str) -> str:
     if closing is None:
         return ""
     there = datetime.fromisoformat(closing.entry.at.replace("Z", "+00:00")).astimezone()
-    return (f"The record of {said(vehicle, stage)} is closed since {there.day} {there:%b %Y} and stays as it is; what "
-            "is read now belongs to a later stage.")
+    return log_words.closed_since(said(vehicle, stage), there)
 
 
 def _withdrawn(vehicle: VehicleFile) -> set[str]:

@@ -18,7 +18,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from types import MappingProxyType
 
-from capture import store_photos
+from capture import store_photos, store_words
 from capture.entry_checks import check_order
 from capture.stage_checks import orders
 from capture.store_backup import Backup, back_up, prune
@@ -29,7 +29,6 @@ from capture.vehicle_file import Entry, Photo, VehicleFile, entry_text, vehicle_
 
 __all__ = ["Conflict", "NoSuchVehicle", "Store", "StoreBusy", "StoreError", "StoreFull", "StoreRefused", "VehicleLine"]
 
-NOBODY = "There is no vehicle with this id here: GET /vehicles lists those there are."
 
 
 ROOM_LEFT = 10
@@ -234,7 +233,7 @@ class Store(StoreFile):
         Readings come first: where the disk has little room left, no copy takes it from them.
         """
         if shutil.disk_usage(self.folder).free < ROOM_LEFT * self.path.stat().st_size:
-            raise StoreFull("The laptop's disk is nearly full: make room, and the next one is made by itself.")
+            raise StoreFull(store_words.NEARLY_FULL)
         made = back_up(self.path, self.backups)
         prune(self.backups)
         return made
@@ -252,7 +251,7 @@ class Store(StoreFile):
             "SELECT name, worked_axle, layout, display_unit, facts FROM vehicles WHERE id = ?", (vehicle_id,)
         ).fetchone()
         if row is None:
-            raise NoSuchVehicle(NOBODY)
+            raise NoSuchVehicle(store_words.NO_SUCH_VEHICLE)
         name, worked_axle, layout, display_unit, facts = row
         head: dict[str, object] = {"name": name, "worked_axle": worked_axle, "layout": layout}
         if display_unit is not None:
@@ -269,7 +268,7 @@ class Store(StoreFile):
             (vehicle_id,),
         ).fetchone()
         if row is None:
-            raise NoSuchVehicle(NOBODY)
+            raise NoSuchVehicle(store_words.NO_SUCH_VEHICLE)
         return int(row[0])
 
 

@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 
+from capture import store_words
 from capture.store_check import check, reading_only
 from capture.store_errors import StoreError, folder_refused, not_now
 
@@ -67,17 +68,17 @@ def copied(source: Path, target: Path, alone: bool = False) -> tuple[int, int]:
             copy.execute("PRAGMA synchronous = FULL")
             db.backup(copy)
             copy.execute("PRAGMA journal_mode = DELETE")  # one file, nothing beside it
-        check(target, "The new backup", "try again, or on another disk", alone=True)
+        check(target, "The new backup", store_words.TRY_ANOTHER_DISK, alone=True)
         with closing(reading_only(target, alone=True)) as db:
             if _said(db) != said:
-                raise StoreError(f"The copy in {target} does not say what the store says: try again on another disk.")
+                raise StoreError(store_words.copy_differs(target))
             counts = [db.execute(f"SELECT COUNT(*) FROM {table}").fetchone()[0] for table in ("vehicles", "entries")]
         _on_disk(target)
         return counts[0], counts[1]
     except sqlite3.OperationalError as trouble:
         raise not_now(trouble) from trouble
     except sqlite3.DatabaseError:
-        raise StoreError(f"{source} is damaged, so no copy of it was made: go back to an older backup.") from None
+        raise StoreError(store_words.damaged_so_no_copy(source)) from None
 
 
 def backups_in(folder: Path) -> list[Path]:

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from contextlib import closing
 from pathlib import Path
 
-from capture import places
+from capture import places, store_words
 from capture.store_errors import StoreRefused
 
 APPLICATION_ID = 0x504C4D42  # "PLMB": says whose file this is
@@ -32,19 +32,14 @@ def check(path: Path, what: str, advice: str, alone: bool = False) -> int:
     except sqlite3.OperationalError as trouble:
         raise StoreRefused(_cannot_be_read(path, what, str(trouble))) from None
     except sqlite3.DatabaseError:
-        raise StoreRefused(f"{what} {path} is damaged and was left untouched: {advice}.") from None
+        raise StoreRefused(store_words.damaged(what, path, advice)) from None
     if verdict != "ok" or strays is not None:
-        raise StoreRefused(f"{what} {path} is damaged and was left untouched: {advice}.")
+        raise StoreRefused(store_words.damaged(what, path, advice))
     if tables and application != APPLICATION_ID:
-        raise StoreRefused(
-            f"{what} {path} is a database of another program and was left untouched: choose another one."
-        )
+        raise StoreRefused(store_words.of_another_program(what, path))
     newest = len(upgrades())
     if layout > newest:
-        raise StoreRefused(
-            f"{what} {path} was written by a newer Plumbtack (its layout {layout}, this program knows {newest}): "
-            "install the newer program to open it."
-        )
+        raise StoreRefused(store_words.of_a_newer_program(what, path, layout, newest))
     return int(layout)
 
 
@@ -78,18 +73,18 @@ def _check_beginning(path: Path, what: str, advice: str) -> None:
         with path.open("rb") as file:
             beginning = file.read(len(SQLITE_BEGINS))
     except FileNotFoundError:
-        raise StoreRefused(f"{what} {path} is not there: check the name and the folder.") from None
+        raise StoreRefused(store_words.not_there(what, path)) from None
     except IsADirectoryError:
-        raise StoreRefused(f"{what} {path} is a folder, not a file: check the name.") from None
+        raise StoreRefused(store_words.a_folder(what, path)) from None
     except OSError as trouble:
         raise StoreRefused(_cannot_be_read(path, what, (trouble.strerror or "no reason given").lower())) from None
     if not beginning:
-        raise StoreRefused(f"{what} {path} is empty, somebody cut it off: {advice}.")
+        raise StoreRefused(store_words.cut_off(what, path, advice))
     if beginning != SQLITE_BEGINS:
-        raise StoreRefused(f"{what} {path} is no store of Plumbtack, or its beginning is damaged: {advice}.")
+        raise StoreRefused(store_words.no_store(what, path, advice))
 
 
 def _cannot_be_read(path: Path, what: str, said: str) -> str:
     if "locked" in said or "busy" in said:
-        return f"{what} {path} is held by another program: close that one, then start again."
-    return f"{what} {path} cannot be read ({said}): check its permissions and its folder's."
+        return store_words.held(what, path)
+    return store_words.cannot_be_read(what, path, said)

@@ -14,6 +14,8 @@ import errno
 import sqlite3
 from pathlib import Path
 
+from capture import store_words
+
 
 class StoreError(Exception):
     """Something about the store, said in one sentence."""
@@ -43,19 +45,19 @@ def not_now(trouble: sqlite3.OperationalError) -> StoreBusy:
     """Why SQLite could not finish a request that was begun."""
     said = str(trouble)
     if "locked" in said or "busy" in said:
-        return StoreBusy("Another program holds the store: nothing of this request was kept, try again in a moment.")
+        return StoreBusy(store_words.STORE_HELD)
     if "full" in said:
-        return StoreFull("The laptop's disk is full: nothing of this request was kept, make room and try again.")
+        return StoreFull(store_words.DISK_FULL)
     if "readonly" in said or "unable to open" in said:
-        return StoreBusy("The laptop's data folder cannot be written: nothing of this request was kept.")
-    return StoreBusy(f"The store could not do this ({said}): nothing of this request was kept, try again.")
+        return StoreBusy(store_words.FOLDER_SHUT)
+    return StoreBusy(store_words.store_could_not(said))
 
 
 def folder_refused(folder: Path, trouble: OSError, what: str = "data folder") -> StoreRefused:
     """Why this folder cannot hold what it should, and what to do."""
     if trouble.errno in (errno.ENOSPC, errno.EDQUOT):
-        return StoreRefused(f"The disk of the {what} {folder} is full: make room, then try again.")
+        return StoreRefused(store_words.disk_of_folder_full(what, folder))
     if trouble.errno in (errno.EACCES, errno.EPERM, errno.EROFS):
-        return StoreRefused(f"The {what} {folder} cannot be written by you: change its permissions or choose another.")
+        return StoreRefused(store_words.folder_not_writable(what, folder))
     said = (trouble.strerror or "no reason given").lower()
-    return StoreRefused(f"The {what} {folder} cannot be made or used ({said}): choose another.")
+    return StoreRefused(store_words.folder_unusable(what, folder, said))

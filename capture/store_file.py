@@ -15,6 +15,7 @@ from collections.abc import Iterator
 from contextlib import closing, contextmanager, suppress
 from pathlib import Path
 
+from capture import store_words
 from capture.store_backup import FOLDER_NAME, back_up, backups_in
 from capture.store_check import APPLICATION_ID, check, statements, upgrades
 from capture.store_errors import StoreBusy, StoreRefused, folder_refused, not_now
@@ -85,10 +86,7 @@ class StoreFile:
         """Makes an empty store beside and moves it in whole, so that a kill leaves none or a good one."""
         for trace in (self.path.with_name(FILE_NAME + "-wal"), *backups_in(self.backups)):
             if trace.is_file() and trace.stat().st_size > 0:
-                raise StoreRefused(
-                    f"The store {self.path} is gone, but {trace} is left of it: {self._what_to_do()}, or move that "
-                    "away too to begin with an empty one."
-                )
+                raise StoreRefused(store_words.store_gone(self.path, trace, self._what_to_do()))
         number, name = tempfile.mkstemp(prefix=BEGINNING, dir=self.folder)
         os.close(number)
         try:
@@ -110,14 +108,14 @@ class StoreFile:
                 run_steps(db, layout)
         except StoreBusy as trouble:
             self.close()
-            raise StoreRefused(f"The store {self.path} could not be brought up to date: {trouble}") from None
+            raise StoreRefused(store_words.not_up_to_date(self.path, trouble)) from None
 
     def _what_to_do(self) -> str:
         """What helps when the store is damaged or gone."""
         backups = backups_in(self.backups)
         if not backups:
-            return "put a copy of it back with plumbtack restore FILE, or start in another folder with --data"
-        return f"put the newest backup back with plumbtack restore {backups[-1]}"
+            return store_words.PUT_A_COPY_BACK
+        return store_words.put_newest_back(backups[-1])
 
     @contextmanager
     def _reading(self) -> Iterator[sqlite3.Connection]:
@@ -152,7 +150,7 @@ class StoreFile:
         except sqlite3.DatabaseError as trouble:
             if isinstance(trouble, sqlite3.IntegrityError | sqlite3.ProgrammingError):
                 raise
-            raise StoreBusy(f"The store {self.path} is damaged: stop the program; {self._what_to_do()}.") from trouble
+            raise StoreBusy(store_words.store_damaged(self.path, self._what_to_do())) from trouble
 
 
 def connected(path: Path) -> sqlite3.Connection:
@@ -191,11 +189,8 @@ def hold(folder: Path) -> sqlite3.Connection:
     except sqlite3.Error as trouble:
         holder.close()
         if "locked" in str(trouble):
-            raise StoreRefused(
-                f"Another Plumbtack serves the data in {folder} already: use that one, stop it first, or choose "
-                "another folder with --data."
-            ) from None
-        raise StoreRefused(f"{folder / LOCK_NAME} cannot be used ({trouble}): remove it and start again.") from None
+            raise StoreRefused(store_words.served_already(folder)) from None
+        raise StoreRefused(store_words.lock_unusable(folder / LOCK_NAME, trouble)) from None
     _tidy(folder)
     return holder
 
@@ -247,5 +242,5 @@ def _cannot_begin(folder: Path, trouble: Exception) -> StoreRefused:
     if isinstance(trouble, OSError):
         return folder_refused(folder, trouble)
     if "full" in str(trouble):
-        return StoreRefused(f"The disk of the data folder {folder} is full: make room, then try again.")
-    return StoreRefused(f"The data folder {folder} cannot take a store ({trouble}): choose another with --data.")
+        return StoreRefused(store_words.data_disk_full(folder))
+    return StoreRefused(store_words.data_folder_unusable(folder, trouble))

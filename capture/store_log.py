@@ -6,6 +6,7 @@ import json
 import sqlite3
 from datetime import UTC, datetime
 
+from capture import store_words
 from capture.store_errors import Conflict
 from capture.vehicle_file import Entry, SetAside, Withdraw, entry_text
 
@@ -21,7 +22,7 @@ class Log:
         body = entry_text(entry)
         there = self._body(entry.id)
         if there is not None and there != body:
-            raise Conflict(f"Entry {entry.id} is already stored with other content; nothing of this request was kept.")
+            raise Conflict(store_words.entry_differs(entry.id))
         if there is None:
             names = entry.of if isinstance(entry, Withdraw | SetAside) else None
             if names is not None and self.type_of(names) is None:

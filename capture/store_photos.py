@@ -7,6 +7,7 @@ import json
 import sqlite3
 from collections.abc import Mapping
 
+from capture import store_words
 from capture.log_entries import Photo
 from capture.store_errors import Conflict, StoreError
 from capture.store_log import Log
@@ -37,10 +38,10 @@ def add(db: sqlite3.Connection, vehicle_id: str, entry: Photo, picture: bytes) -
         stored = json.loads(there[0])
         same = stored["type"] == "photo" and all(stored.get(key) == getattr(entry, key) for key in SAME)
         if not same:
-            raise Conflict(f"Entry {entry.id} is already stored with other content; the photo was not kept.")
+            raise Conflict(store_words.photo_entry_differs(entry.id))
         if hashlib.sha256(picture).hexdigest() != stored["sha256"]:
             if not _has(db, vehicle_id, entry.id):
-                raise Conflict(f"Photo {entry.id} is another picture than the one its entry names; it was not kept.")
+                raise Conflict(store_words.photo_differs(entry.id))
             return
     _keep(db, vehicle_id, entry.id, picture)
 
@@ -81,4 +82,4 @@ def _keep(db: sqlite3.Connection, vehicle_id: str, entry_id: str, picture: bytes
 def _check_room(db: sqlite3.Connection, vehicle_id: str) -> None:
     (count,) = db.execute("SELECT COUNT(*) FROM photos WHERE vehicle_id = ?", (vehicle_id,)).fetchone()
     if count >= MOST_PHOTOS:
-        raise TooManyPhotos(f"This vehicle holds {MOST_PHOTOS} photos already, and that is the most: it was not kept.")
+        raise TooManyPhotos(store_words.photos_are_the_most(MOST_PHOTOS))

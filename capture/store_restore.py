@@ -15,6 +15,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 
+from capture import store_words
 from capture.store import Store
 from capture.store_backup import FOLDER_NAME, back_up, copied
 from capture.store_check import check, reading_only
@@ -68,7 +69,7 @@ def _read_back(fresh: Path) -> tuple[int, int]:
         read = [store.vehicle(line.id) for line in store.vehicles()]
     except ValueError as trouble:  # a form check of ours: rows that no version of the program has written
         said = str(trouble).splitlines()[0]
-        raise StoreRefused(f"The backup holds something that cannot be read back ({said}): choose another.") from None
+        raise StoreRefused(store_words.backup_unreadable(said)) from None
     finally:
         store.close()
     return len(read), sum(len(vehicle.entries) for vehicle in read)
@@ -80,7 +81,7 @@ def _put_aside(folder: Path) -> _Before | None:
     if not path.exists():
         return None
     try:
-        check(path, "The store", "it is put aside")
+        check(path, "The store", store_words.PUT_ASIDE)
     except StoreRefused:
         stamp = datetime.now(UTC).strftime("%Y%m%dT%H%M%SZ")
         aside = path.with_name(f"{FILE_NAME}.put-aside-{stamp}")
@@ -119,4 +120,4 @@ def _close_log(path: Path) -> None:
     except sqlite3.OperationalError:
         mode = ""
     if mode != "delete":
-        raise StoreError(f"Another program has {path} open: close it, then restore again.")
+        raise StoreError(store_words.open_elsewhere(path))

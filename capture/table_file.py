@@ -19,6 +19,7 @@ from typing import Any
 from geometry.errors import BadName
 from geometry.readings import parse_name
 
+from capture import table_words
 from capture.entry import LONGEST, UNITS, NotAReading, parse
 from capture.json_text import plain, shown
 from capture.log import StageView
@@ -118,10 +119,10 @@ class _Table:
         after = self.text.first + 1
         filled = [(n, line) for n, line in enumerate(self.lines[1:], start=after) if any(cell.strip() for cell in line)]
         if len(filled) > MOST_LINES:
-            raise BadTable([f"{self.name}: it has {len(filled)} lines, and {MOST_LINES} is the most."])
+            raise BadTable([table_words.too_many_lines(self.name, len(filled), MOST_LINES)])
         valued = [(n, line) for n, line in filled if not self._left_empty(line, heading)]
         if not valued:
-            raise BadTable([f"{self.name}: there is no reading below the heading; fill in a line and try again."])
+            raise BadTable([table_words.nothing_below(self.name)])
         found, refused = [], []
         for number, line in valued:
             try:
@@ -142,7 +143,7 @@ class _Table:
     def _heading(self) -> tuple[Mapping[str, int], str]:
         """Where each column stands, and the unit the value's heading states."""
         if not self.lines or not any(cell.strip() for cell in self.lines[0]):
-            raise BadTable([f"{self.name}: it is empty; the first line names the columns: {', '.join(COLUMNS)}."])
+            raise BadTable([table_words.table_empty(self.name, ", ".join(COLUMNS))])
         at = f"line {self.text.first}"
         places: dict[str, int] = {}
         unit = ""
@@ -152,13 +153,13 @@ class _Table:
             if name not in (*COLUMNS, *IGNORED) or name in places:
                 why = "stands twice" if name in places else "is not known"
                 raise BadTable(
-                    [f"{self.name}: {at}: the column {shown(name)} {why}; the columns are {', '.join(COLUMNS)}."]
+                    [table_words.strange_column(self.name, at, shown(name), why, ", ".join(COLUMNS))]
                 )
             places[name] = place
             unit = (found["unit"] or "") if found and name == "value" else unit
         for name in NEEDED:
             if name not in places:
-                raise BadTable([f"{self.name}: {at}: the column {name} is missing; add it and try again."])
+                raise BadTable([table_words.column_missing(self.name, at, name)])
         return places, "" if unit.strip().lower() == FILE_UNITS else unit
 
     def _entry(self, number: int, line: list[str], heading: Mapping[str, int], unit: str) -> dict[str, Any]:

@@ -11,6 +11,7 @@ import io
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from capture import table_words
 from capture.json_text import LARGEST_BYTES, plain
 
 MARKS = ",;\t"
@@ -43,9 +44,9 @@ def read_text(content: bytes, name: str) -> TableText:
     name = plain(name, 200)
     if len(content) > LARGEST_BYTES:
         most = LARGEST_BYTES // 1_000_000
-        raise BadTable([f"{name}: it is larger than {most} MB; a table of readings is far smaller."])
+        raise BadTable([table_words.table_too_large(name, most)])
     if content.startswith((b"PK\x03\x04", b"\xd0\xcf\x11\xe0")):
-        raise BadTable([f"{name}: it is a spreadsheet’s own file; save it there as CSV UTF-8 and try again."])
+        raise BadTable([table_words.a_spreadsheet(name)])
     text, remark = letters(content, name)
     text = text.removeprefix("\ufeff")
     stated, rest = _stated_mark(text)
@@ -53,7 +54,7 @@ def read_text(content: bytes, name: str) -> TableText:
     try:
         lines = list(csv.reader(io.StringIO(rest, newline=""), delimiter=mark, strict=True))
     except csv.Error:
-        raise BadTable([f"{name}: its quotation marks do not pair up; save it as CSV again."]) from None
+        raise BadTable([table_words.quotation_marks(name)]) from None
     return TableText(text, lines, 2 if stated else 1, mark == ";", remark)
 
 
@@ -72,8 +73,8 @@ def letters(content: bytes, name: str) -> tuple[str, str]:
     try:
         text = content.decode("cp1252")
     except UnicodeDecodeError:
-        raise BadTable([f"{name}: line {line} is not UTF-8 text; save it as CSV UTF-8 and try again."]) from None
-    return text, f"Line {line} is not UTF-8; its letters are read as Western European ones. Look at the notes."
+        raise BadTable([table_words.not_utf_8(name, line)]) from None
+    return text, table_words.western_letters(line)
 
 
 def _decoded(content: bytes, encoding: str, name: str) -> str:
@@ -83,7 +84,7 @@ def _decoded(content: bytes, encoding: str, name: str) -> str:
             return text
     except UnicodeDecodeError:
         pass
-    raise BadTable([f"{name}: its letters cannot be read; save it as CSV UTF-8 and try again."])
+    raise BadTable([table_words.strange_letters(name)])
 
 
 def _stated_mark(text: str) -> tuple[str, str]:

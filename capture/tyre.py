@@ -13,6 +13,8 @@ from dataclasses import dataclass
 
 from geometry.frame import INCH
 
+from capture import entry_words
+
 SMALLEST, LARGEST = 400.0, 1700.0  # mm; from a kart's tyre to a farm tractor's: anything else is a slip of the finger
 WIDEST_TEXT = 40
 
@@ -41,7 +43,7 @@ def read_tyre(text: str) -> Tyre:
     """
     typed = " ".join(text.split())
     if len(typed) > WIDEST_TEXT:
-        raise BadTyre("That is too long for a tyre size; type it like 35, 315/75R16 or 880 mm.")
+        raise BadTyre(entry_words.TYRE_TOO_LONG)
     if match := _METRIC.fullmatch(typed):
         width, aspect, rim = (_number(part) for part in match.groups())
         return _checked(rim * INCH + 2 * width * aspect / 100, typed)
@@ -49,7 +51,7 @@ def read_tyre(text: str) -> Tyre:
         return _checked(_number(match.group(1)) * INCH, typed)
     if match := _PLAIN.fullmatch(typed):
         return _checked(_plain(match), None)
-    raise BadTyre("This does not read as a tyre; type it like 35, 35x12.50R15, 315/75R16 or 880 mm.")
+    raise BadTyre(entry_words.NO_TYRE)
 
 
 def _plain(match: re.Match[str]) -> float:
@@ -67,8 +69,5 @@ def _number(text: str) -> float:
 
 def _checked(diameter: float, size: str | None) -> Tyre:
     if not SMALLEST <= diameter <= LARGEST:
-        raise BadTyre(
-            f"That tyre would be {diameter:.0f} mm ({diameter / INCH:.0f} in) high; "
-            f"one between {SMALLEST:.0f} and {LARGEST:.0f} mm is expected."
-        )
+        raise BadTyre(entry_words.tyre_out_of_reach(diameter, diameter / INCH, SMALLEST, LARGEST))
     return Tyre(diameter, size)

@@ -15,9 +15,10 @@ from geometry.layouts import LAYOUTS
 from geometry.points import point_named
 from pydantic import AfterValidator, Field, ValidationError
 
+from capture import file_words
 from capture.entry_checks import ENTRY, check_entries
 from capture.form_faults import either, steps_to, what
-from capture.json_text import AGAIN, BadFile, plain, read_json, shown
+from capture.json_text import BadFile, plain, read_json, shown
 from capture.log_entries import (
     LARGEST_VALUE,
     Aims,
@@ -68,11 +69,11 @@ class VehicleFile(Part):
 
 def read_vehicle_file(content: bytes | str, name: str) -> VehicleFile:
     """The vehicle a file holds. `name` (its file name) begins every refusal. Raises BadFile."""
-    raw = read_json(content, name, f"; {AGAIN}")
+    raw = read_json(content, name, f"; {file_words.CHANGE_OR_EXPORT}")
     name = plain(name, 200)
     _check_head(raw, name)
     vehicle = _checked_head(raw, name)
-    entries = check_entries(raw["entries"], vehicle, name=name, advice=f"; {AGAIN}")
+    entries = check_entries(raw["entries"], vehicle, name=name, advice=f"; {file_words.CHANGE_OR_EXPORT}")
     return _with_entries(vehicle, entries)
 
 
@@ -98,14 +99,13 @@ def vehicle_from_log(head: Mapping[str, Any], bodies: Iterable[Mapping[str, Any]
 def _check_head(raw: Any, name: str) -> None:
     """Is it a vehicle file at all, of a version this program knows?"""
     if not isinstance(raw, dict) or "format" not in raw:
-        raise BadFile(f"{name}: this is not a Plumbtack vehicle file; choose one that Plumbtack exported.")
+        raise BadFile(file_words.not_a_vehicle(name))
     if raw["format"] != FORMAT:
-        raise BadFile(f"{name}: format must be {shown(FORMAT)}, it is {shown(raw['format'])}; {AGAIN}.", "format")
+        raise BadFile(file_words.other_format(name, shown(FORMAT), shown(raw["format"])), "format")
     version = raw.get("version")
     if isinstance(version, int) and not isinstance(version, bool) and version > VERSION:
         raise BadFile(
-            f"{name}: this file has version {plain(str(version), 20)} and comes from a newer Plumbtack, this one reads "
-            f"up to version {VERSION}; update Plumbtack, then open it again.",
+            file_words.from_a_newer_program(name, plain(str(version), 20), VERSION),
             "version",
         )
 
@@ -113,12 +113,12 @@ def _check_head(raw: Any, name: str) -> None:
 def _checked_head(raw: dict[str, Any], name: str) -> VehicleFile:
     """Everything but the entries."""
     if "entries" not in raw:
-        raise BadFile(f"{name}: entries is missing; {AGAIN}.", "entries")
+        raise BadFile(file_words.refused(name, "", "entries is missing"), "entries")
     try:
         vehicle = VehicleFile.model_validate({**raw, "entries": []})
     except ValidationError as trouble:
         place = ".".join(steps_to(trouble.errors(include_url=False)[0]["loc"])[:-1])
-        raise BadFile(f"{name}: {place + ': ' if place else ''}{what(trouble)}; {AGAIN}.", place or None) from None
+        raise BadFile(file_words.refused(name, place, what(trouble)), place or None) from None
     _check_links(vehicle, name)
     return vehicle
 
@@ -129,15 +129,15 @@ def _check_links(vehicle: VehicleFile, name: str) -> None:
         for link in getattr(vehicle.facts, key):
             if link not in known:
                 place = f"facts.{key}"
-                what = f"this layout has no {shown(link)}, only {either(known)}"
-                raise BadFile(f"{name}: {place}: {what}; {AGAIN}.", place)
+                what = file_words.no_such_link(shown(link), either(known))
+                raise BadFile(file_words.refused(name, place, what), place)
     for body, fact in vehicle.facts.bodies.items():
         for point in (fact.start, fact.end):
             try:
                 point_named(point, vehicle.layout, vehicle.worked_axle)
             except BadName as trouble:
                 place = f"facts.bodies.{plain(body, 40)}"
-                raise BadFile(f"{name}: {place}: {str(trouble).rstrip('.?')}; {AGAIN}.", place) from None
+                raise BadFile(file_words.refused(name, place, str(trouble)), place) from None
 
 
 def _with_entries(vehicle: VehicleFile, entries: list[Any]) -> VehicleFile:

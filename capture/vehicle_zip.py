@@ -20,7 +20,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-from capture import photos
+from capture import file_words, photos
 from capture.json_text import LARGEST_BYTES, BadFile, plain, shown
 from capture.log_entries import Photo
 from capture.picture import LARGEST_STORED, NotAPicture, stored_before
@@ -37,7 +37,6 @@ NOT_OURS = re.compile(r"(^|/)(__MACOSX/|\.DS_Store$|Thumbs\.db$|desktop\.ini$|\.
 OLDEST = (1980, 1, 1, 0, 0, 0)
 """The time every file of a zip has, so that the same vehicle gives the same zip."""
 COLUMNS = ("file", "taken", "stage", "of", "note", "withdrawn")
-AGAIN = "export it again, or unpack it and choose vehicle.json alone"
 
 
 @dataclass(frozen=True)
@@ -111,14 +110,14 @@ def read_zip(content: bytes, name: str) -> WithPhotos:
     """What `write_zip` wrote, or that folder packed again by hand. Raises BadFile."""
     name = plain(name, 200)
     if len(content) > LARGEST_ZIP:
-        raise BadFile(f"{name}: it is larger than {LARGEST_ZIP // 1_000_000} MB, and no vehicle with its photos is.")
+        raise BadFile(file_words.zip_too_large(name, LARGEST_ZIP // 1_000_000))
     try:
         with zipfile.ZipFile(io.BytesIO(content)) as packed:
             found = dict(_members(packed, name))
             if len(found) > MOST_PHOTOS + 1:
-                raise BadFile(f"{name}: it holds {len(found) - 1} photos, and {MOST_PHOTOS} is the most of a vehicle.")
+                raise BadFile(file_words.too_many_photos(name, len(found) - 1, MOST_PHOTOS))
             if VEHICLE not in found:
-                raise BadFile(f"{name}: there is no {VEHICLE} in this zip; {AGAIN}.")
+                raise BadFile(file_words.no_vehicle_in_zip(name, VEHICLE))
             text = _content(packed, found[VEHICLE], LARGEST_BYTES, name)
             vehicle = read_vehicle_file(text, f"{name}, {VEHICLE}")
             pictures = {_id(member): _content(packed, info, LARGEST_STORED, name)
@@ -126,7 +125,7 @@ def read_zip(content: bytes, name: str) -> WithPhotos:
     except BadFile:
         raise
     except (zipfile.BadZipFile, zlib.error, EOFError, RuntimeError, ValueError, OSError):
-        raise BadFile(f"{name}: this zip is damaged or packed in a way not known here; {AGAIN}.") from None
+        raise BadFile(file_words.zip_damaged(name)) from None
     return _checked(vehicle, pictures, name)
 
 
@@ -155,17 +154,17 @@ def _members(packed: zipfile.ZipFile, name: str) -> Iterator[tuple[str, zipfile.
     """The files of ours, by the name they have where vehicle.json lies."""
     infos = [info for info in packed.infolist() if not info.is_dir() and not NOT_OURS.search(info.filename)]
     if len(infos) > MOST_FILES:
-        raise BadFile(f"{name}: there are {len(infos)} files in this zip, and {MOST_FILES} is the most; {AGAIN}.")
+        raise BadFile(file_words.too_many_files(name, len(infos), MOST_FILES))
     above = _folder_above(infos)
     seen: set[str] = set()
     for info in infos:
         member = info.filename.removeprefix(above)
         if member not in (VEHICLE, LIST) and not PICTURE.fullmatch(member):
-            raise BadFile(f"{name}: {shown(info.filename)} is none of the files of a vehicle with photos; {AGAIN}.")
+            raise BadFile(file_words.strange_file(name, shown(info.filename)))
         if member in seen:
-            raise BadFile(f"{name}: {shown(info.filename)} stands in this zip twice; {AGAIN}.")
+            raise BadFile(file_words.file_twice(name, shown(info.filename)))
         if stat.S_ISLNK(info.external_attr >> 16):
-            raise BadFile(f"{name}: {shown(info.filename)} is a link and not a file; {AGAIN}.")
+            raise BadFile(file_words.file_is_a_link(name, shown(info.filename)))
         seen.add(member)
         if member != LIST:
             yield member, info
@@ -184,7 +183,7 @@ def _content(packed: zipfile.ZipFile, info: zipfile.ZipInfo, most: int, name: st
     with packed.open(info) as file:
         content = file.read(most + 1)
     if len(content) > most:
-        raise BadFile(f"{name}: {shown(info.filename)} is larger than {_size(most)} when unpacked; {AGAIN}.")
+        raise BadFile(file_words.file_too_large(name, shown(info.filename), _size(most)))
     return content
 
 
@@ -203,10 +202,10 @@ def _checked(vehicle: VehicleFile, pictures: dict[str, bytes], name: str) -> Wit
 def _check_picture(entry: Photo | None, entry_id: str, content: bytes, name: str) -> None:
     place = f"{FOLDER}/{entry_id}.jpg"
     if entry is None:
-        raise BadFile(f"{name}: {place}: the log has no photo with this id; take the file out, or {AGAIN}.", place)
+        raise BadFile(file_words.photo_without_entry(name, place), place)
     try:
         picture = stored_before(content)
     except NotAPicture as trouble:
-        raise BadFile(f"{name}: {place}: {str(trouble).rstrip('.')}; {AGAIN}.", place) from None
+        raise BadFile(file_words.photo_refused(name, place, str(trouble)), place) from None
     if picture.sha256 != entry.sha256 or (picture.width, picture.height) != (entry.width, entry.height):
-        raise BadFile(f"{name}: {place}: this is another picture than the one its entry names; {AGAIN}.", place)
+        raise BadFile(file_words.another_picture(name, place), place)

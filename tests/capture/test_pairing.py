@@ -12,8 +12,9 @@ from flask import Flask
 from flask.testing import FlaskClient
 
 from capture import create_app
+from capture.door_words import GUEST_MAY_LOOK
 from capture.guesses import FORGOTTEN_SECONDS, FREE, LONGEST_SECONDS, MOST_ADDRESSES, Guesses
-from capture.pairing import ONLY_LOOKING, Pairing
+from capture.pairing import Pairing
 from capture.serve import run
 from capture.settings import Address, Settings
 from capture.store import Store
@@ -222,7 +223,7 @@ def test_a_guest_sees_and_changes_nothing(app: Flask, client: FlaskClient, store
         address = path.replace("0000000000000000", vehicle_id)
         answer = guest.open(address, method=method, json={"entries": [reading_object(2)]}, headers=JSON)
         assert answer.status_code == 403, (method, path)
-        assert answer.json["error"] == ONLY_LOOKING and ONLY_LOOKING.count(".") == 1
+        assert answer.json["error"] == GUEST_MAY_LOOK and GUEST_MAY_LOOK.count(".") == 1
     assert (store.state(), store.version(vehicle_id)) == (before, version)
 
 

@@ -17,7 +17,7 @@ from types import FrameType
 
 from waitress.server import create_server
 
-from capture import create_app, places, qr
+from capture import create_app, memory, places, qr
 from capture.backups import Backups
 from capture.networks import networks
 from capture.pairing import Pairing, pairing_key
@@ -76,6 +76,7 @@ def _print_key(data: Path | None, demo: bool, new_key: bool) -> int:
 
 
 def _serve(stack: ExitStack, folder: Path, host: str | None, port: int, demo: bool, new_key: bool) -> None:
+    memory.hold_little()
     listener = stack.enter_context(listen(host or EVERYWHERE, port))
     chosen = listener.getsockname()[1]
     addresses = addresses_of(host, chosen)

@@ -19,6 +19,7 @@ from tests.hard.phones import Phone, broken_promises, new_vehicle
 class Found:
     kills: int
     acknowledged: int
+    photos: int
     broken: list[str]
 
 
@@ -41,7 +42,8 @@ def run(kills: int, phones: int = 3, seed: int = 1, longest: float = 0.6) -> Fou
         for phone in sending:
             phone.join(timeout=30)
         acknowledged = sum(len(phone.acknowledged) for phone in sending)
-        return Found(kills, acknowledged, broken_promises(server, vehicle_id, sending))
+        photos = sum(len(phone.photos) for phone in sending)
+        return Found(kills, acknowledged, photos, broken_promises(server, vehicle_id, sending))
 
 
 def _killed_while_starting(server: LiveServer, after: float) -> None:
@@ -59,7 +61,8 @@ def main() -> int:
     chosen = asked.parse_args()
     began = time.monotonic()
     found = run(chosen.kills, seed=chosen.seed)
-    print(f"{found.kills} kills in {time.monotonic() - began:.0f} s, {found.acknowledged} entries acknowledged")
+    print(f"{found.kills} kills in {time.monotonic() - began:.0f} s, {found.acknowledged} entries and "
+          f"{found.photos} photos acknowledged")
     print("\n".join(found.broken[:20]) or "none lost, none twice, none changed; the report is that of the file")
     return 1 if found.broken or not found.acknowledged else 0
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import http.client
 import json
 import random
@@ -12,7 +13,10 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from tests.conftest import LiveServer, vehicle_object
+from tests.hard.other_entries import other_entry, photo_form, picture
 
+MOST_PHOTOS = 25
+"""Of one phone: a vehicle holds 100."""
 JOINTS = tuple(f"{link}.{end}" for link in ("lower_left", "lower_right", "upper") for end in ("frame", "axle"))
 NAMES = (
     *(f"{kind}:{point}" for point in JOINTS for kind in ("height", "fore_aft", "lateral")),
@@ -94,7 +98,8 @@ class Line:
 
 @dataclass
 class Phone(threading.Thread):
-    """Sends entries until told to stop, each again until it is acknowledged, some once more, some out of order."""
+    """Sends entries of all types until told to stop, each again until it is acknowledged, some once more, some out of
+    order, and now and then a photo."""
 
     name_: str
     server: LiveServer
@@ -107,6 +112,10 @@ class Phone(threading.Thread):
     took: list[float] = field(default_factory=list)
     refused: list[tuple[int, str]] = field(default_factory=list)
     full: int = 0
+    photos: set[str] = field(default_factory=set)
+    """Ids of the photos whose picture was acknowledged."""
+    tried: set[str] = field(default_factory=set)
+    """Ids of the photos sent, acknowledged or not."""
 
     def __post_init__(self) -> None:
         super().__init__(daemon=True)
@@ -117,12 +126,17 @@ class Phone(threading.Thread):
     __hash__ = threading.Thread.__hash__
 
     def run(self) -> None:
-        number = 0
+        number, others = 0, 0
         while not self.ended.is_set() and (self.most is None or number < self.most):
             batch = [reading(self.name_, number + step) for step in range(self._luck.choice((1, 1, 1, 2, 5)))]
             number += len(batch)
             if self._luck.random() < 0.05:
                 batch.insert(0, taking_back(self.name_, self._luck.randrange(number)))
+            if self._luck.random() < 0.15:
+                batch.append(other_entry(self.name_, others, batch[-1]))
+                others += 1
+            if len(self.tried) < MOST_PHOTOS and self._luck.random() < 0.05:
+                self._photo(f"{self.name_}-photo-{len(self.tried):06d}")
             if self.acknowledged and self._luck.random() < 0.1:
                 batch.append(self.sent[self._luck.choice(sorted(self.acknowledged)[:50])])
             self._until_acknowledged(list({entry["id"]: entry for entry in batch}.values()))
@@ -132,24 +146,34 @@ class Phone(threading.Thread):
 
     def _until_acknowledged(self, batch: list[dict[str, Any]]) -> None:
         self.sent.update({entry["id"]: entry for entry in batch})
-        body = json.dumps({"entries": batch}).encode()
+        answer = self._until_answered("entries", json.dumps({"entries": batch}).encode(), {})
+        if answer is not None:
+            self.acknowledged.update(answer.json["stored"])
+
+    def _photo(self, name: str) -> None:
+        self.tried.add(name)
+        if self._until_answered("photos", *photo_form(name, picture())) is not None:
+            self.photos.add(name)
+
+    def _until_answered(self, where: str, body: bytes, headers: dict[str, str]) -> Answer | None:
+        """The answer once it is 200; None when it was refused or this phone is told to stop."""
         while not self.ended.is_set():
             began = time.monotonic()
             try:
-                answer = self._line.ask("POST", f"/vehicles/{self.vehicle_id}/entries", body)
+                answer = self._line.ask("POST", f"/vehicles/{self.vehicle_id}/{where}", body, headers)
             except (OSError, http.client.HTTPException):
                 self.ended.wait(0.02)
                 continue
             if answer.status == 200:
                 self.took.append(time.monotonic() - began)
-                self.acknowledged.update(answer.json["stored"])
-                return
+                return answer
             if answer.status == 507:
                 self.full += 1
             elif answer.status != 503:
                 self.refused.append((answer.status, answer.body.decode(errors="replace")[:200]))
-                return
+                return None
             self.ended.wait(0.2)
+        return None
 
 
 def broken_promises(server: LiveServer, vehicle_id: str, phones: list[Phone]) -> list[str]:
@@ -161,16 +185,30 @@ def broken_promises(server: LiveServer, vehicle_id: str, phones: list[Phone]) ->
     ids = [entry["id"] for entry in file["entries"]]
     sent = {name: entry for phone in phones for name, entry in phone.sent.items()}
     acknowledged = {name for phone in phones for name in phone.acknowledged}
-    stored = {entry["id"]: entry for entry in file["entries"]}
-    waiting = {name for name in acknowledged if "of" in sent[name] and sent[name]["of"] not in stored}
+    tried = {name for phone in phones for name in phone.tried}
+    stored = {entry["id"]: entry for entry in file["entries"] if entry["id"] not in tried}
+    waiting = {name for name in acknowledged if sent[name]["type"] == "withdraw" and sent[name]["of"] not in stored}
     found = [f"lost: {name}" for name in sorted(acknowledged - stored.keys() - waiting)]
     found += [f"twice: {name}" for name, count in Counter(ids).items() if count > 1]
     found += [f"not as it was sent: {name}" for name, entry in stored.items() if entry != sent.get(name)]
     found += [f"refused: {refused}" for phone in phones for refused in phone.refused]
+    found += [line for phone in phones for line in _photos_lost(phone, file["entries"])]
     report = server.ask(f"/vehicles/{vehicle_id}/report")
     again = build(read_vehicle_file(json.dumps(file), "the file")).as_json()
     if json.loads(json.dumps(again)) != report:
         found.append("the report is not that of the file")
+    return found
+
+
+def _photos_lost(phone: Phone, entries: list[dict[str, Any]]) -> list[str]:
+    """The acknowledged photos that are not there, or whose picture is not the one their entry names."""
+    named = {entry["id"]: entry["sha256"] for entry in entries if entry["id"] in phone.tried}
+    found = [f"lost: {name}" for name in sorted(phone.photos - named.keys())]
+    with Line(phone.server) as line:
+        for name, digest in named.items():
+            answer = line.ask("GET", f"/vehicles/{phone.vehicle_id}/photos/{name}")
+            if answer.status != 200 or hashlib.sha256(answer.body).hexdigest() != digest:
+                found.append(f"a photo without its picture: {name}, {answer.status}")
     return found
 
 

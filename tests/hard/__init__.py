@@ -5,6 +5,7 @@
     python -m tests.hard.full_disk                a disk that fills (needs the right to mount)
     python -m tests.hard.fuzz --requests 20000    every address asked with anything
     python -m tests.hard.load                     eight phones at full speed, and a vehicle of 5,000 entries
+    python -m tests.hard.side_by_side             two vehicles of 5,000 entries each, worked on at once
     python -m tests.hard.soak --minutes 10        mixed work; memory and open files at the end as after a fifth of it
 
 Each prints what it found and ends with status 1 when a promise was broken.

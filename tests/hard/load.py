@@ -18,6 +18,10 @@ from tests.hard.machine import memory, served
 from tests.hard.phones import Line, new_vehicle, reading, shares
 
 ROOMS = ("walk", "measure", "second-look", "shape", "behaviour", "record", "report", "file")
+MORE_ROOMS = (
+    *("ready", "facts", "what-if", "plans", "holes", "aims"),
+    *("cut", "sheet", "table", "paper", "stage", "close", "compare", "cautions", "photos"),
+)
 AT_MOST = 3.0
 """How much longer a screen of the large vehicle may take, at p95."""
 
@@ -79,9 +83,9 @@ def screens(server: LiveServer, sizes: tuple[int, int] = (60, 5000), times: int 
     """For each room the seconds it took right after a new reading, for each size of vehicle in turn."""
     line = Line(server, 120)
     vehicles = [line.ask("POST", "/vehicles", json.dumps(measured(size)).encode()).json["id"] for size in sizes]
-    found: dict[str, list[list[float]]] = {room: [[] for _ in sizes] for room in ROOMS}
+    found: dict[str, list[list[float]]] = {room: [[] for _ in sizes] for room in (*ROOMS, *MORE_ROOMS)}
     number = 0
-    for room in ROOMS:
+    for room in found:
         for turn in range(times + 1):
             for at, vehicle_id in enumerate(vehicles):
                 number += 1

@@ -11,14 +11,17 @@ import time
 from dataclasses import dataclass, field
 
 from tests.conftest import LiveServer
-from tests.hard.load import ROOMS
+from tests.hard.load import MORE_ROOMS, ROOMS
 from tests.hard.machine import memory, open_files, served
+from tests.hard.other_entries import CYCLE, other_entry, photo_form, picture
 from tests.hard.phones import NAMES, Line, new_vehicle, reading
 
 VEHICLES = 4
 ENTRIES = 120
 """On each vehicle, there from the first: readings are sent again and facts changed, so that all is worked out anew
 again and again while the data stays as large as it is."""
+PHOTOS = 6
+"""On each vehicle, the first there from the start."""
 FORM = {"Content-Type": "application/x-www-form-urlencoded", "Accept": "text/html"}
 
 
@@ -37,6 +40,8 @@ def run(seconds: float, workers: int = 4, samples: int = 20) -> Found:
         there = {"entries": [reading("soakphone", number) for number in range(ENTRIES)]}
         for vehicle_id in vehicles:
             server.ask(f"/vehicles/{vehicle_id}/entries", there)
+            with Line(server) as line:
+                line.ask("POST", f"/vehicles/{vehicle_id}/photos", *photo_form("soakphone-photo-000", picture()))
         threads = [threading.Thread(target=_work, args=(server, vehicles, n, found, ended)) for n in range(workers)]
         for thread in threads:
             thread.start()
@@ -67,8 +72,17 @@ def _work(server: LiveServer, vehicles: list[str], number: int, found: Found, en
         vehicle_id = luck.choice(vehicles)
         act = luck.random()
         if act < 0.15:
-            body = json.dumps({"entries": [reading("soakphone", turn % ENTRIES)]}).encode()
+            again = reading("soakphone", turn % ENTRIES)
+            other = other_entry("soakphone", turn % len(CYCLE), reading("soakphone", 0))
+            body = json.dumps({"entries": [again, other]}).encode()
             answer = line.ask("POST", f"/vehicles/{vehicle_id}/entries", body)
+        elif act < 0.18:
+            number = turn % PHOTOS
+            body, told = photo_form(f"soakphone-photo-{number:03d}", picture())
+            answer = line.ask("POST", f"/vehicles/{vehicle_id}/photos", body, told)
+        elif act < 0.2:
+            query = "?small=1" if luck.random() < 0.5 else ""
+            answer = line.ask("GET", f"/vehicles/{vehicle_id}/photos/soakphone-photo-000{query}")
         elif act < 0.3:
             body = f"brake_share_front={luck.randrange(40, 80)}&unsprung_mass={luck.randrange(150, 300)}&tape_class=II"
             answer = line.ask("POST", f"/vehicles/{vehicle_id}/facts", body.encode(), FORM)

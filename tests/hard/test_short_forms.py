@@ -6,7 +6,7 @@ import signal
 
 import pytest
 
-from tests.hard import full_disk, fuzz, kills, load, soak, stopped_writer
+from tests.hard import full_disk, fuzz, kills, load, side_by_side, soak, stopped_writer
 from tests.hard.machine import served
 from tests.hard.phones import new_vehicle
 
@@ -42,6 +42,11 @@ def test_phones_at_full_speed_lose_nothing(vehicles: int):
     with served() as server:
         found = load.post(server, [new_vehicle(server) for _ in range(vehicles)], phones=4, each=12)
     assert found.broken == [] and len(found.took) == 48
+
+
+def test_two_vehicles_worked_on_at_once_are_not_mixed_up():
+    found = side_by_side.run(90, seconds=4, samples=2)
+    assert found.broken == [] and len(found.screens) > 5 and len(found.posts) > 5
 
 
 def test_a_few_seconds_of_mixed_work_find_no_fault():

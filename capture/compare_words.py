@@ -13,6 +13,9 @@ from capture.vehicle_file import VehicleFile
 
 MOST_NAMED = 4
 PLAIN = 2.0
+
+NOT_READ_AGAIN = "Not read again"
+STILL_ON_A_GUESS = "Still on a guess"
 """A direction is named when the move along it is beyond so many of its sds, or is the largest."""
 
 

@@ -115,6 +115,8 @@ RULES |= {  # about what is stated of the parts
     ),
 }
 WEIGHED = ("cg_outside", "weights_add_up")
+ONE_OF_THESE = "one of these readings"
+KEPT_AGAINST_THE_REMARK = "Kept against the remark when it was typed."
 
 
 def rule_sentence(broken: Broken, display_unit: str) -> str:

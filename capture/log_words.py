@@ -26,8 +26,8 @@ def stage_skipped(stage: str, missing: str) -> str:
 
 def closed_since(stage: str, when: datetime) -> str:
     return (
-        f"The record of {stage} is closed since {when.day} {when:%b %Y} and stays as it is; what is read now belongs to "
-        "a later stage."
+        f"The record of {stage} is closed since {when.day} {when:%b %Y} and stays as it is; what is read now belongs "
+        "to a later stage."
     )
 
 

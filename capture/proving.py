@@ -12,15 +12,13 @@ from functools import lru_cache
 from geometry.fit import Observation, Setup, fit
 from geometry.proof import MAY_MOVE_MM, MOVE_MM, SET_MM, Proof, brackets, shortest_walks
 
-from capture import log, report, stages
+from capture import log, prove_words, report, stages
 from capture.log_entries import Begin
 from capture.vehicle_file import VehicleFile
 from capture.walk import CORE, MORE, Station, Step, Walk, same_reading
 
 FINER = (2, 4)
 """So many times finer reading is looked at, where the usual spreads do not show what was asked."""
-WHY = "Read again, it shows whether this moved."
-WHY_AGAIN = "Once more: two readings together see a smaller move."
 
 
 @dataclass(frozen=True)
@@ -136,7 +134,7 @@ def _as_asked(step: Step, asked: dict[str, int], read_before: Collection[str]) -
 
 def _takes(reading: str, station: str, first: int, last: int) -> list[Step]:
     return [
-        Step(reading, station, WHY if take == 1 else WHY_AGAIN, CORE, take) for take in range(first, last + 1)
+        Step(reading, station, prove_words.why(take), CORE, take) for take in range(first, last + 1)
     ]
 
 

@@ -14,7 +14,7 @@ from markupsafe import Markup
 
 from capture.lengths import fine_length, say, say_with_spread
 from capture.report import Report, facts_of
-from capture.screens import families, figure_pictures, words
+from capture.screens import families, figure_pictures, figure_words, words
 from capture.screens.figure_rows import FigureRow, figure_row, kinds_of
 from capture.screens.filters import said, spread
 from capture.screens.readings_said import FACTS, point_words, short_words
@@ -163,4 +163,4 @@ def counted_with(report: Report, key: str) -> Iterator[CountedWith]:
     if key in words.COUNTED_WITH:
         facts, unit = report.vehicle.facts, report.vehicle.display_unit
         mass = "not said yet" if facts.unsprung_mass is None else say(facts.unsprung_mass, "kg", unit)
-        yield CountedWith("The axle’s own mass", mass if facts.anti_counts_unsprung else "left out, as usual")
+        yield CountedWith(figure_words.AXLES_OWN_MASS, mass if facts.anti_counts_unsprung else figure_words.LEFT_OUT)

@@ -14,7 +14,7 @@ from capture.fingerprint import fingerprint, in_groups
 from capture.json_text import BadFile
 from capture.log_entries import Reading
 from capture.report import Report
-from capture.screens import words
+from capture.screens import stage_words, words
 from capture.screens.record import now
 from capture.screens.room import RoomPage, plumbtack, report_now, room_address, shared
 from capture.vehicle_file import VehicleFile
@@ -63,7 +63,7 @@ def close_page(vehicle_id: str, refused: str = "") -> ClosePage:
     report, version = report_now(vehicle_id)
     vehicle = report.vehicle
     fields = shared(vehicle_id, "record", report, version, "Close the record")
-    fields["head"] = replace(fields["head"], back=room_address(vehicle_id, "record"), back_words="Back to the record")
+    fields["head"] = replace(fields["head"], back=room_address(vehicle_id, "record"), back_words=words.TO_THE_RECORD)
     following, now = stage_log.following(vehicle), stage_log.current(vehicle)
     return ClosePage(
         **fields,
@@ -115,10 +115,10 @@ def close(vehicle_id: str) -> Answer | tuple[str, int]:
 def trouble_with(vehicle: VehicleFile, stage: str) -> str:
     """Why this stage cannot be closed; nothing when it can."""
     if stage not in stages.MEASURED:
-        return "Choose the stage to close."
+        return stage_words.CHOOSE_ONE_TO_CLOSE
     if stage in stage_log.closed(vehicle):
         return f"{words.sentence_start(stages.said(stage))} is closed already."
     if not any(isinstance(entry, Reading) and entry.stage == stage for entry in vehicle.entries):
-        return f"There are no readings at {stages.said(stage)}: there is nothing to close yet."
+        return stage_words.nothing_to_close(stages.said(stage))
     later = [one for one in stage_log.begun(vehicle) if stages.place(one) > stages.place(stage)]
-    return f"{words.sentence_start(stages.said(later[-1]))} has begun: close that, and this with it." if later else ""
+    return stage_words.later_has_begun(words.sentence_start(stages.said(later[-1]))) if later else ""

@@ -95,6 +95,8 @@ class Found:
     opening: str
     no_way: str
     ways: tuple[WayShown, ...]
+    small: tuple[str, ...]
+    small_title: str
     figures: tuple[FigureRow, ...]
     points: tuple[PointRow, ...]
     untold: tuple[str, ...]
@@ -136,7 +138,7 @@ def compare_page(vehicle_id: str, asked: Mapping[str, str]) -> ComparePage:
     fields = shared(vehicle_id, "record", report, version, "Compare")
     under = f"{vehicle.name}, {found.before} to {found.after}" if found else vehicle.name
     fields["head"] = replace(fields["head"], under=under, back=room_address(vehicle_id, "record"),
-                             back_words="Back to the record")
+                             back_words=words.TO_THE_RECORD)
     query = tuple((key, asked[key]) for key in ("from", "to", "view") if key in asked)
     return ComparePage(
         **fields | {"room": "compare", "query": query},
@@ -176,6 +178,8 @@ def shown(vehicle_id: str, compared: Compared, view: str) -> Found:
         opening=advice_words.opening(advice, vehicle, before),
         no_way=advice_words.no_way(advice),
         ways=tuple(_way(vehicle_id, compared, way) for way in advice.ways),
+        small=tuple(advice_words.small(advice, vehicle)),
+        small_title=advice_words.NOT_WORTH,
         figures=tuple(figure_rows(compared)),
         points=tuple(point_rows(compared)),
         untold=tuple(untold(compared)),
@@ -258,7 +262,7 @@ def point_rows(compared: Compared) -> Iterator[PointRow]:
 def untold(compared: Compared) -> Iterator[str]:
     """The points of which nothing can be said, by why."""
     vehicle = compared.vehicle
-    for category, why in ((NOT_READ, "Not read again"), (NOT_SEEN, "Still on a guess")):
+    for category, why in ((NOT_READ, compare_words.NOT_READ_AGAIN), (NOT_SEEN, compare_words.STILL_ON_A_GUESS)):
         names = [point_named(change.name, vehicle.layout, vehicle.worked_axle).words
                  for change in compared.comparison.points if change.category == category]
         if names:

@@ -133,14 +133,14 @@ def other_ways(report: Report, doubt: Doubt) -> Iterator[Markup]:
             yield fractions(doubt_words.sentence(way, unit, place_of(report, way)))
             continue
         names = [short_words(report.vehicle, suspect.name) for suspect in way.suspects[:MOST_READ]]
-        one = "this reading" if len(names) == 1 else "one of these readings"
+        one = "this reading" if len(names) == 1 else doubt_words.ONE_OF_THESE
         yield fractions(f"Only {one} is off: {'; '.join(names)}.")
 
 
 def flag_of(takes: tuple[Take, ...]) -> str:
     """What is said where he kept a value although the remark advised to look again."""
     kept = [take for take in takes if take.kept]
-    return "Kept against the remark when it was typed." if kept else ""
+    return doubt_words.KEPT_AGAINST_THE_REMARK if kept else ""
 
 
 def again(vehicle_id: str, report: Report, doubt: Doubt) -> Way | None:

@@ -8,10 +8,9 @@ from geometry.figures import Figure
 from markupsafe import Markup
 
 from capture.report import Report
+from capture.screens import figure_words
 from capture.screens.filters import said, spread
 from capture.screens.words import signed
-
-LEANS = "Leans on a reading in doubt."
 
 
 @dataclass(frozen=True)
@@ -27,7 +26,7 @@ class WouldBe:
         """"With that corrected as is likeliest: 53 % ± 8." Empty where it cannot be had so."""
         if not self.value:
             return Markup()
-        return Markup("With that corrected as is likeliest: {} {}.").format(self.value, self.spread)
+        return Markup(figure_words.CORRECTED_AS_IS_LIKELIEST).format(self.value, self.spread)
 
 
 def would_be(report: Report) -> dict[str, WouldBe]:
@@ -37,6 +36,6 @@ def would_be(report: Report) -> dict[str, WouldBe]:
 
 def _said(figure: Figure, display_unit: str) -> WouldBe:
     if figure.value is None or figure.sd is None:
-        return WouldBe(LEANS, Markup(), Markup())
+        return WouldBe(figure_words.LEANS_ON_DOUBT, Markup(), Markup())
     value = said(figure.value, figure.unit, display_unit, signed(figure.key))
-    return WouldBe(LEANS, value, spread(figure.sd, figure.unit, display_unit))
+    return WouldBe(figure_words.LEANS_ON_DOUBT, value, spread(figure.sd, figure.unit, display_unit))

@@ -13,6 +13,7 @@ from typing import Any
 from geometry.figures import bolts
 
 from capture.entry import NotAReading
+from capture.screens import facts_words
 from capture.screens.facts_fields import ANOTHER, BODY_NAME, Group, all_groups
 from capture.screens.facts_values import Field, shown, value_of
 from capture.vehicle_file import VehicleFile
@@ -21,7 +22,7 @@ from capture.walk import own_point_name
 __all__ = ["Field", "Group", "all_groups", "at", "groups_of", "kept_facts", "read", "shown", "value_of"]
 
 OF_A_BOLT = ("bolt", "bolt_tilt", "bolt_turn")
-SIZES = (("width", "Type its width too."), ("height", "Type its height too."))
+SIZES = (("width", facts_words.TYPE_THE_WIDTH), ("height", facts_words.TYPE_THE_HEIGHT))
 
 
 def groups_of(vehicle: VehicleFile, typed: Mapping[str, str] | None = None,
@@ -110,13 +111,13 @@ def _name_new_body(facts: dict[str, Any], refused: dict[str, str]) -> None:
     body = bodies.pop(ANOTHER, None)
     key = own_point_name(name or "").partition(".")[2]
     if body is not None and not key:
-        refused[BODY_NAME] = "Say what it is, in letters: exhaust, crossmember."
+        refused[BODY_NAME] = facts_words.NAME_THE_BODY
     elif body is not None and key in bodies:
-        refused[BODY_NAME] = "There is a body of that name already: give this one another."
+        refused[BODY_NAME] = facts_words.NAME_IS_TAKEN
     elif body is not None:
         bodies[key] = body
     elif name:
-        refused[f"bodies.{ANOTHER}.start"] = "Choose the points it runs between."
+        refused[f"bodies.{ANOTHER}.start"] = facts_words.CHOOSE_THE_POINTS
 
 
 def _unfinished(facts: Mapping[str, Any], refused: Mapping[str, str]) -> Iterator[tuple[str, str]]:
@@ -124,15 +125,15 @@ def _unfinished(facts: Mapping[str, Any], refused: Mapping[str, str]) -> Iterato
     for name, tube in (facts.get("tubes") or {}).items():
         key = f"tubes.{name}.outside_diameter"
         if _said(tube) and tube.get("outside_diameter") is None and key not in refused:
-            yield key, "Type the tube’s outside diameter too: without it the rest of the tube says nothing."
+            yield key, facts_words.TYPE_THE_OUTSIDE
         elif (tube.get("wall") or 0.0) > 0.5 * (tube.get("outside_diameter") or 1e9):
-            yield f"tubes.{name}.wall", "A wall cannot be more than half the outside: look at both again."
+            yield f"tubes.{name}.wall", facts_words.WALL_TOO_THICK
         if (tube.get("section_modulus") is None) != (tube.get("section_area") is None):
             less = "section_area" if tube.get("section_area") is None else "section_modulus"
-            yield f"tubes.{name}.{less}", "State the section modulus and the area, or neither."
+            yield f"tubes.{name}.{less}", facts_words.BOTH_OR_NEITHER
     for name, ends in (facts.get("threads") or {}).items():
         for end, thread in ends.items():
-            for part, said in (("pitch", "Type the thread’s pitch too."), ("hand", "Choose the thread’s hand too.")):
+            for part, said in (("pitch", facts_words.TYPE_THE_PITCH), ("hand", facts_words.CHOOSE_THE_HAND)):
                 key = f"threads.{name}.{end}.{part}"
                 if _said(thread) and thread.get(part) is None and key not in refused:
                     yield key, said
@@ -145,7 +146,7 @@ def _unfinished_bolts(facts: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
         for end, joint in ends.items():
             leans = joint.get("bolt_tilt") or joint.get("bolt_turn")
             if leans and joint.get("bolt") is None:
-                yield f"joints.{name}.{end}.bolt", "Choose how the bolt lies before it is tilted or turned."
+                yield f"joints.{name}.{end}.bolt", facts_words.CHOOSE_HOW_IT_LIES
 
 
 def _unfinished_bodies(facts: Mapping[str, Any], refused: Mapping[str, str]) -> Iterator[tuple[str, str]]:
@@ -158,7 +159,7 @@ def _unfinished_bodies(facts: Mapping[str, Any], refused: Mapping[str, str]) -> 
         for end in missing:
             yield f"{key}.{end}", "Choose the point it runs " + ("from." if end == "start" else "to.")
         if not missing and body["start"] == body["end"]:
-            yield f"{key}.end", "Choose another point: it has to run from one to another."
+            yield f"{key}.end", facts_words.CHOOSE_ANOTHER_POINT
         if body.get("diameter") is None:
             for part, said in SIZES:
                 if body.get(part) is None and f"{key}.{part}" not in refused:

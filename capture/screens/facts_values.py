@@ -10,6 +10,7 @@ from geometry.frame import INCH
 
 from capture.entry import NotAReading, parse
 from capture.lengths import POUND, POUND_FOOT
+from capture.screens import facts_words
 
 LONGEST = 40
 NUMBER = re.compile(r"([+\-−]?\d{1,7}(?:[.,]\d{1,4})?) ?([^\d\s].*)?")
@@ -44,14 +45,14 @@ class Scaled:
 
 SCALED = {
     "stress": Scaled((("N/mm²", 1.0), ("N/mm²", 1.0)), (("n/mm2", 1.0), ("mpa", 1.0), ("ksi", 6.894757)),
-                     "Type a yield stress such as 379 or 55 ksi."),
+                     facts_words.SUCH_AS_A_YIELD),
     "torque": Scaled((("N m", 1.0), ("lb ft", POUND_FOOT)),
                      (("nm", 1.0), ("ft lb", POUND_FOOT), ("lbf ft", POUND_FOOT)),
-                     "Type a torque such as 2500 N m or 1850 lb ft."),
+                     facts_words.SUCH_AS_A_TORQUE),
     "modulus": Scaled((("cm³", 1e3), ("in³", INCH**3)), (("cm3", 1e3), ("in3", INCH**3), ("mm3", 1.0), ("mm³", 1.0)),
-                      "Type a section modulus such as 12 cm3 or 0.75 in3."),
+                      facts_words.SUCH_AS_A_MODULUS),
     "area": Scaled((("cm²", 1e2), ("in²", INCH**2)), (("cm2", 1e2), ("in2", INCH**2), ("mm2", 1.0), ("mm²", 1.0)),
-                   "Type an area such as 14 cm2 or 2.2 in2."),
+                   facts_words.SUCH_AS_AN_AREA),
 }
 """N/mm2, N m, mm3, mm2 in the file."""
 
@@ -81,7 +82,7 @@ def value_of(field: Field, text: str, unit: str) -> Any:
     if not text:
         return None
     if len(text) > LONGEST:
-        raise NotAReading(f"{len(text)} characters are too many here: type one number.")
+        raise NotAReading(facts_words.too_long(len(text)))
     if field.choices:
         if text not in dict(field.choices):
             raise NotAReading(f"Choose one of: {', '.join(said for _, said in field.choices)}.")
@@ -91,7 +92,7 @@ def value_of(field: Field, text: str, unit: str) -> Any:
     value = number_of(field, text, unit)
     if not field.low <= value <= field.high:
         low, high = (shown(field, end, unit) or "0" for end in (field.low, field.high))
-        raise NotAReading(f"{field.words}: it should lie between {low} and {high}.")
+        raise NotAReading(facts_words.out_of_reach(field.words, low, high))
     return value
 
 
@@ -100,17 +101,17 @@ def number_of(field: Field, text: str, unit: str) -> float:
     plain = text.lower().replace(",", ".")
     if field.sort == "share":
         if not re.fullmatch(r"\d{1,3}(\.\d{1,4})? ?%?", plain):
-            raise NotAReading("Type a share between 0 and 100, such as 62.")
+            raise NotAReading(facts_words.SUCH_AS_A_SHARE)
         return float(plain.rstrip(" %")) / 100
     if field.sort in SCALED:
         return scaled(SCALED[field.sort], plain, unit)
     if field.sort == "factor":
         if not re.fullmatch(r"\d{1,3}(\.\d{1,4})?", plain):
-            raise NotAReading("Type a plain number, such as 0.8.")
+            raise NotAReading(facts_words.SUCH_AS_A_NUMBER)
         return float(plain)
     if field.sort == "pitch" and (found := PITCH.fullmatch(plain)):
         if float(found[1]) <= 0:
-            raise NotAReading("Type how many threads an inch has, such as 12 per inch.")
+            raise NotAReading(facts_words.SUCH_AS_A_PITCH)
         return INCH / float(found[1])
     quantity = {"mass": "kg", "angle": "deg"}.get(field.sort, "mm")
     usual = {"mass": "lb" if unit == "in" else "kg", "angle": "deg", "pitch": "mm"}.get(field.sort, unit)

@@ -19,7 +19,7 @@ from capture.drawings.tight import VIEWS, Drawn, best_view, tight_spot
 from capture.drawings.weight import weight_side
 from capture.lengths import say, say_with_spread
 from capture.report import Report, facts_of
-from capture.screens import figure_pictures, pictures, words
+from capture.screens import figure_pictures, figure_words, pictures, words
 from capture.screens.figure_rows import kinds_of
 from capture.screens.load_tables import chosen_case
 from capture.screens.sections import Choice, where
@@ -46,7 +46,7 @@ def side(report: Report) -> Picture:
     kind = next((kind for kind in kinds_of(report) if kind.family == "anti" and kind.headline), None)
     if kind is None:
         return NOTHING
-    return figure_pictures.construction(report, kind), "Lit: from the tyre to the instant centre. Dashed: 100 %."
+    return figure_pictures.construction(report, kind), figure_words.ANTI_CAPTION
 
 
 def rolling(report: Report) -> Picture:
@@ -57,9 +57,9 @@ def rolling(report: Report) -> Picture:
     if figure.value is None or figure.sd is None:
         return above, ""
     way = "left" if figure.value > 0 else "right"
-    label = f"1° of lean to the right turns the axle {abs(figure.value):.2f}° {way}"
+    label = figure_words.turns_the_axle(abs(figure.value), way)
     plan = roll_steer_plan(pictures.vehicle(report), figure.value, label)
-    return above + plan, f"{words.sentence_start(label)}; drawn {larger(figure.value)} times as far."
+    return above + plan, figure_words.drawn_larger(words.sentence_start(label), larger(figure.value))
 
 
 def driveline(report: Report) -> Picture:
@@ -72,7 +72,7 @@ def driveline(report: Report) -> Picture:
         labels.append(say_with_spread(bend.value, bend.sd, "deg", unit) if known else "")
     drawn = shaft_side(pictures.vehicle(report), scalar(report, "incline:pinion"),
                        scalar(report, "incline:gearbox_output"), (labels[0], labels[1]))
-    return drawn, "Dashed: the lines of the two shafts. The angle at a joint is how far it bends." if drawn else ""
+    return drawn, figure_words.SHAFT_CAPTION if drawn else ""
 
 
 def scalar(report: Report, reading: str) -> float | None:
@@ -89,9 +89,8 @@ def forces(report: Report, query: Mapping[str, str]) -> Picture:
         return NOTHING
     told = {load.link: Lettered(say(abs(load.force), "N", unit), pulled(load)) for load in every
             if load.case == case.key}
-    drawn = links_plan(pictures.vehicle(report), told, f"View from above, front at left: {case.words}, what each link "
-                       "carries; arrows out: pulled apart, arrows in: pressed together")
-    return drawn, "Arrows out: pulled apart. Arrows in: pressed together."
+    drawn = links_plan(pictures.vehicle(report), told, figure_words.loads_drawn(case.words))
+    return drawn, figure_words.LOADS_CAPTION
 
 
 def pulled(load: loads.LinkLoad) -> bool | None:
@@ -158,7 +157,7 @@ def weight(report: Report) -> Picture:
         (2 * along.sd if far else 0.0, 2 * height.sd),
         (say_with_spread(height.value, height.sd, "mm", unit),
          say_with_spread(abs(along.value), along.sd, "mm", unit) if far else ""))
-    return drawn, "" if far else "How far along it stands is not known yet: drawn halfway."
+    return drawn, "" if far else figure_words.HALFWAY
 
 
 def lengths(report: Report) -> Picture:
@@ -167,5 +166,5 @@ def lengths(report: Report) -> Picture:
         figure = report.sheet.figures.get(f"link_length.{link.name}")
         if figure is not None and figure.value is not None and figure.sd is not None and not figure.leans:
             told[link.name] = Lettered(say(figure.value, "mm", unit))
-    label = "View from above, front at left: the links with their lengths"
+    label = figure_words.LINKS_DRAWN
     return links_plan(pictures.vehicle(report), told, label), ""

@@ -13,9 +13,9 @@ from markupsafe import Markup
 
 from capture.lengths import say, say_length, say_spread
 from capture.report import Report, facts_of
-from capture.screens import families, family_pictures, words
+from capture.screens import families, family_pictures, family_words, load_words, words
 from capture.screens.filters import said, spread
-from capture.screens.load_tables import AID, chosen_case, load_sections
+from capture.screens.load_tables import chosen_case, load_sections
 from capture.screens.room import room_address
 from capture.screens.sections import Line, Section, pose_at, where
 
@@ -39,7 +39,7 @@ def of(key: str, vehicle_id: str, report: Report, query: Mapping[str, str]) -> t
     try:
         return make()
     except NotYet as wait:
-        caution = AID if key == "loads" else ""
+        caution = load_words.SIZING_AID if key == "loads" else ""
         return (Section("", needs=wait.needs, reason=wait.reason or "", caution=caution),)
 
 
@@ -67,12 +67,10 @@ def joint_sections(vehicle_id: str, report: Report) -> tuple[Section, ...]:
         lines.append(Line(title, said(swing.most, "deg", unit), spread(swing.sd, "deg", unit), rated, place,
                           pose_at(families.address(vehicle_id, "joints"), swing.travel, swing.lift), swing.leans))
     (plain, most), (soft, softest) = joints.USUAL_RATED, joints.USUAL_BUSH
-    notes = [f"Plain rod ends are usually good for {plain:.0f} to {most:.0f}° each way, 30 or more with spacers; "
-             f"rubber gives {soft:.0f} to {softest:.0f}° freely. Common practice, no source."]
+    notes = [family_words.usual_joints(plain, most, soft, softest)]
     if unrated:
-        notes.insert(0, "Where a joint’s rating or its bolt’s direction is not stated, the angle is the whole turn "
-                        "from ride height.")
-    return (Section("The most each joint leans", tuple(lines), ("most", "±"), notes=tuple(notes),
+        notes.insert(0, family_words.WHOLE_TURN)
+    return (Section(family_words.MOST_EACH_JOINT_LEANS, tuple(lines), ("most", "±"), notes=tuple(notes),
                     facts_href=f"{room_address(vehicle_id, 'facts')}#joints"),)
 
 
@@ -96,11 +94,10 @@ def clearance_sections(vehicle_id: str, report: Report, query: Mapping[str, str]
                           row is chosen))
     rest = len(table.rows) - len(lines)
     notes = [taken_words(table, unit), *([table.remark] if table.remark else []),
-             *([f"{rest} more pairs have more room."] if rest > 0 else []),
-             "People usually leave 25 mm (1 in) round a tyre and a sump, 20 round the shaft, 12 to 20 between bars: "
-             "brackets, bent tubes and soft bushings use up 10 to 15. Common practice, no source.",
-             "A point that must not be touched is a point: give a large thing several, or state it as a body."]
-    gaps = Section("The least gap of each pair", tuple(lines), ("least", "±"), notes=tuple(filter(None, notes)),
+             *([family_words.more_pairs(rest)] if rest > 0 else []),
+             family_words.USUAL_ROOM,
+             family_words.A_POINT_IS_A_POINT]
+    gaps = Section(family_words.LEAST_GAPS, tuple(lines), ("least", "±"), notes=tuple(filter(None, notes)),
                    facts_href=f"{room_address(vehicle_id, 'facts')}#bodies")
     if table.needs or table.unfit:
         return gaps, Section("", needs=table.needs, reason=" ".join(table.unfit))
@@ -110,7 +107,7 @@ def clearance_sections(vehicle_id: str, report: Report, query: Mapping[str, str]
 def taken_words(table: clearance.ClearanceTable, unit: str) -> str:
     """What the table was counted with that nobody stated, in one sentence."""
     taken = [one.words if one.mm is None else one.words.format(say_length(one.mm, unit)) for one in table.assumed]
-    return f"Taken as usual, as it is not stated: {words.listed(taken)}." if taken else ""
+    return family_words.taken_as_usual(words.listed(taken)) if taken else ""
 
 
 # ---- centre of gravity ----
@@ -131,11 +128,10 @@ def lift_sections(report: Report) -> tuple[Section, ...]:
         for one in lift.lift_spread(about, RISES[unit])
     )
     notes = (*high_enough(report, about, height.sd or 0.0),
-             "Counted with scales good to 5 kg (11 lb) and a tape. The springs must be held so that they do not move, "
-             "and the wheels must roll freely.")
-    return (Section("How high to raise one end", lines, ("height ±", "moves"), notes=notes,
-                    intro="Weigh the front wheels level, then with the rear wheels raised: the higher, the surer.",
-                    caution="Never under a raised vehicle: wheels chocked, on a platform that cannot roll or tip."),)
+             family_words.COUNTED_WITH)
+    return (Section(family_words.HOW_HIGH, lines, ("height ±", "moves"), notes=notes,
+                    intro=family_words.WEIGH_TWICE,
+                    caution=family_words.NEVER_UNDER),)
 
 
 def high_enough(report: Report, about: lift.Weighed, now: float) -> Iterator[str]:
@@ -143,17 +139,14 @@ def high_enough(report: Report, about: lift.Weighed, now: float) -> Iterator[str
     unit = report.vehicle.display_unit
     better, wanted = lift.rise_for(about, now), lift.height_enough(report.fit, facts_of(report.vehicle))
     if better is None:
-        yield f"The height is known as well already as a lift would tell it ({say_spread(2 * now, 'mm', unit)})."
+        yield family_words.known_already(say_spread(2 * now, "mm", unit))
     else:
-        yield (f"From {say(better.rise, 'mm', unit)} on a lift tells more than what is known now "
-               f"({say_spread(2 * now, 'mm', unit)}).")
+        yield family_words.tells_more_from(say(better.rise, "mm", unit), say_spread(2 * now, "mm", unit))
     enough = None if wanted is None else lift.rise_for(about, wanted)
     if enough is not None and wanted is not None:
-        yield (f"High enough is {say(enough.rise, 'mm', unit)}: from there on the other readings leave more doubt in "
-               "the anti figures than the height does.")
+        yield family_words.high_enough_from(say(enough.rise, "mm", unit))
     elif wanted is not None:
-        yield ("Even the highest lift leaves more doubt in the anti figures than the other readings do: weigh at "
-               "three heights, up and down again.")
+        yield family_words.HIGHEST_IS_TOO_LITTLE
 
 
 # ---- bump steer ----
@@ -164,22 +157,18 @@ def flatten_sections(report: Report) -> tuple[Section, ...]:
     unit = report.vehicle.display_unit
     found = flatten.flattening(report.fit, facts_of(report.vehicle))
     lines = []
-    for title, flatter, axes in (("Best of all", found.free, (0, 1, 2)), ("Straight up or down", found.upright, (2,))):
+    ways = ((family_words.BEST_OF_ALL, found.free, (0, 1, 2)), (family_words.STRAIGHT_UP_OR_DOWN, found.upright, (2,)))
+    for title, flatter, axes in ways:
         if flatter is None:
             continue
         moved = [axis for axis in axes if abs(flatter.by[axis]) >= 0.5]
         lines.append(Line(title, None if moved else said(0.0, "mm", unit), "", flatter.sentence, heading=bool(moved)))
         for axis in moved:
-            way, place = WAYS[axis][flatter.by[axis] > 0], flatter.place[axis]
-            there = f"to {say(abs(place), 'mm', unit)} {AT[axis][place > 0]}"
+            way, place = family_words.WAYS[axis][flatter.by[axis] > 0], flatter.place[axis]
+            there = f"to {say(abs(place), 'mm', unit)} {family_words.AT[axis][place > 0]}"
             lines.append(Line(words.sentence_start(way), said(abs(flatter.by[axis]), "mm", unit),
                               spread(flatter.sd[axis], "mm", unit), there))
     reason = found.reason or ""
-    return (Section("To flatten bump steer, move the panhard’s frame end", tuple(lines), ("by", "±"),
+    return (Section(family_words.FLATTEN, tuple(lines), ("by", "±"),
                     needs=found.needs, reason=reason,
-                    notes=("Over 75 mm (3 in) of travel each way; the bar’s length goes with its end.",)),)
-
-
-WAYS = (("back", "forward"), ("right", "left"), ("down", "up"))
-AT = (("behind the axle", "ahead of the axle"), ("right of the middle", "left of the middle"),
-      ("below the floor", "above the floor"))
+                    notes=(family_words.OVER_THE_TRAVEL,)),)

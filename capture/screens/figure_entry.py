@@ -7,6 +7,7 @@ import re
 from geometry.figures import FigureKind
 
 from capture.entry import NotAReading, parse
+from capture.screens import facts_words
 from capture.screens.what_if_state import typed
 
 PLAIN = re.compile(r"([-+−]?)(\d{1,6}(?:[.,]\d{1,4})?) ?(?:%|°|deg)?")
@@ -20,7 +21,7 @@ def value_of(text: str, kind: FigureKind, unit: str) -> float:
     found = PLAIN.fullmatch(text.strip())
     if found is None:
         such = "50" if kind.unit == "%" else "0.5"
-        raise NotAReading(f"“{text[:40]}” is not a number that can be read: type one such as {such}.")
+        raise NotAReading(facts_words.no_number(text[:40], such))
     size = float(found[2].replace(",", "."))
     return size if found[1] in ("", "+") else -size
 

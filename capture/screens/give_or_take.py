@@ -7,6 +7,7 @@ from geometry.fit import Fit
 
 from capture import entry
 from capture.lengths import INCH, parts
+from capture.screens import measure_words
 
 FINEST, COARSEST = 0.1, 100.0
 """Times the usual ±: beyond it is a slip of the finger."""
@@ -28,7 +29,7 @@ def stated(text: str, unit: str, quantity: str, usual_sd: float) -> float | None
     low, high = (_rounded(SDS * usual_sd * times, small, 64) for times in (FINEST, COARSEST))
     if not low - 1e-9 <= value <= high + 1e-9:
         ends = f"{_said(low, small)} and {_said(high, small)}"
-        raise entry.NotAReading(f"Give or take lies between {ends} for this reading: type it once more.")
+        raise entry.NotAReading(measure_words.give_or_take_between(ends))
     return value / SDS
 
 

@@ -11,6 +11,7 @@ from capture import report as reports
 from capture.lengths import say_spread
 from capture.log import NoReadings
 from capture.report import Report
+from capture.screens import measure_words
 from capture.screens.doubt_items import title_of
 from capture.screens.readings_said import point_words
 from capture.screens.walking import Walking
@@ -79,7 +80,7 @@ def _titled(before: Report, after: Report) -> Iterator[tuple[str, Figure, Figure
 def _opened(before: Report, after: Report) -> Iterator[str]:
     for title, was, now in _titled(before, after):
         if now.value is not None and not now.leans and (was.value is None or was.leans):
-            yield f"{sentence_start(title)} stands on readings now"
+            yield measure_words.stands_now(sentence_start(title))
     for title, was, now in _titled(before, after):
         if now.value is not None and was.value is None:
             yield f"{sentence_start(title)}: a first value"

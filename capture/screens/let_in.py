@@ -9,11 +9,12 @@ from flask import Blueprint, render_template, request
 from markupsafe import Markup
 
 from capture.qr import as_svg
+from capture.screens import let_in_words
 from capture.screens.room import Head, plumbtack
 
 blueprint = Blueprint("let_in", __name__, template_folder="templates")
 
-HEAD = Head("Let the phone in", "One square code, once for each phone")
+HEAD = Head(let_in_words.TITLE, let_in_words.ONCE_FOR_EACH)
 
 
 @dataclass(frozen=True)
@@ -42,8 +43,8 @@ def page() -> str:
     """The codes once more, for a phone that comes later."""
     pairing = plumbtack().pairing
     return render_template("let_in.html", page=LetInPage(
-        ways=ways_in(pairing.way_in, "Square code of the address below"),
-        guests=ways_in(pairing.guest_way_in, "Square code for guests, of the address below"),
+        ways=ways_in(pairing.way_in, let_in_words.CODE_DRAWN),
+        guests=ways_in(pairing.guest_way_in, let_in_words.GUEST_CODE_DRAWN),
         may_renew=pairing.may_renew(),
         renewed="renewed" in request.args,
     ))

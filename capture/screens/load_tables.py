@@ -11,13 +11,10 @@ from markupsafe import Markup
 
 from capture.lengths import say, say_spread, say_with_spread
 from capture.report import Report, facts_of
-from capture.screens import families, words
+from capture.screens import families, load_words, words
 from capture.screens.filters import bare, said, spread
 from capture.screens.room import room_address
 from capture.screens.sections import Choice, Line, Section
-
-AID = ("A sizing aid, not a rating: it knows nothing of welds, bends, rust and blows. Local rules and a licensed "
-       "engineer decide.")
 
 
 def chosen_case(query: Mapping[str, str]) -> loads.Case:
@@ -47,7 +44,7 @@ def load_sections(vehicle_id: str, report: Report, query: Mapping[str, str]) -> 
     return (
         Section(f"Loads: {case.words}", lines, ("load", "±"), choices=choices, notes=(counted_words(report, case.key),),
                 facts_href=f"{room_address(vehicle_id, 'facts')}#loads"),
-        Section("Every case", wide_heads=heads, wide=wide, caution=AID,
+        Section("Every case", wide_heads=heads, wide=wide, caution=load_words.SIZING_AID,
                 intro="Pulled apart is +, pressed together is −."),
         reserve_section(vehicle_id, report),
     )
@@ -57,10 +54,10 @@ def reserve_section(vehicle_id: str, report: Report) -> Section:
     """What each link would bear over what it carries, the least first; one line a link where nothing can be said."""
     table = reserves.reserves(report.fit, facts_of(report.vehicle))
     unsaid = any(row.reserve is None for row in table.rows)
-    notes = [f"Where no yield is stated: {table.offered_source}"] if unsaid else []
-    return Section("What is left over", tuple(reserve_lines(report, table)), ("reserve", "±"), notes=tuple(notes),
+    notes = [load_words.yield_offered(table.offered_source)] if unsaid else []
+    return Section(load_words.LEFT_OVER, tuple(reserve_lines(report, table)), ("reserve", "±"), notes=tuple(notes),
                    caution=table.caution, facts_href=f"{room_address(vehicle_id, 'facts')}#tubes",
-                   intro="What a link would bear over what it carries: 3 means three times as much.")
+                   intro=load_words.WHAT_RESERVE_MEANS)
 
 
 def reserve_lines(report: Report, table: reserves.ReserveTable) -> Iterator[Line]:
@@ -76,31 +73,26 @@ def reserve_lines(report: Report, table: reserves.ReserveTable) -> Iterator[Line
             yield Line(title, None, remark=f"{row.sentence.partition(';')[0].rstrip('.')}.")
 
 
-GIVES = {"Euler": "Would buckle, being slender (Euler).", "Johnson": "Would buckle, being stocky (Johnson).",
-         "offset joints": "Would yield, its joints beside its line.",
-         "bending": "Would yield in bending at its nearer axle bolt."}
-
-
 def gives_words(row: reserves.Reserve) -> str:
     """How a link would give, and the yield stress that is counted with; a whole sentence where it is not enough."""
     stress = f"Yield {row.yield_stress:.0f} N/mm², {row.yield_source}."
     if row.reserve is not None and row.reserve < 1.0:
         return f"{row.sentence} {stress}"
-    return f"{GIVES.get(row.by or '') or f'Would yield at its {row.by}.'} {stress}"
+    return f"{load_words.gives(row.by or '')} {stress}"
 
 
 def pushed(load: loads.LinkLoad) -> str:
     """Which way a link is loaded, as far as the spread tells."""
     if abs(load.force) <= max(2 * load.sd, NEXT_TO_NOTHING):
-        return "Next to nothing, either way."
-    return "Pulled apart." if load.force > 0 else "Pressed together."
+        return load_words.NEXT_TO_NOTHING
+    return load_words.PULLED_APART if load.force > 0 else load_words.PRESSED_TOGETHER
 
 
 def bent_words(load: loads.LinkLoad, unit: str) -> str:
     """What bends a radius arm."""
     if load.moment is None or load.moment_sd is None:
         return ""
-    return f" Bent at its nearer axle bolt by {say_with_spread(load.moment, load.moment_sd, 'N m', unit)}."
+    return load_words.bent_by(say_with_spread(load.moment, load.moment_sd, "N m", unit))
 
 
 def in_table(load: loads.LinkLoad, unit: str) -> Markup:
@@ -115,24 +107,24 @@ def counted_words(report: Report, case: str) -> str:
     def who(part: str) -> str:
         return "as you said" if getattr(stated, part) is not None else "assumed"
 
-    springs = f"Springs {100 * taken.spring_across:.0f} % of the way out to the wheels ({who('spring_across')})"
+    springs = load_words.springs_stand(100 * taken.spring_across, who("spring_across"))
     if taken.spring_ahead:
         way = "ahead of" if taken.spring_ahead > 0 else "behind"
         springs += f", {say(abs(taken.spring_ahead), 'mm', unit)} {way} the axle"
-    grip = f"grip {taken.grip:g} of the weight on them ({who('grip')})"
+    grip = load_words.grip_of(taken.grip, who("grip"))
     return {
         "braking": f"All wheels locked, {grip}.",
         "driving": drive_words(report, taken, grip),
-        "cornering": f"A side pull of {taken.side_grip:g} g ({who('side_grip')}).",
-        "step": f"The left wheel is pushed back and up with {taken.step:g} times what it carries ({who('step')}).",
-        "bump": f"Both wheels push up with {taken.bump:g} times what they carry ({who('bump')}).",
-    }[case] + f" {springs}. What is assumed is common practice, no source."
+        "cornering": load_words.side_pull(taken.side_grip, who("side_grip")),
+        "step": load_words.step(taken.step, who("step")),
+        "bump": load_words.landing(taken.bump, who("bump")),
+    }[case] + load_words.assumed(springs)
 
 
 def drive_words(report: Report, taken: loads.Assumed, grip: str) -> str:
     if taken.drive_torque is None:
-        return f"All that this axle’s tyres can hold, {grip}."
+        return load_words.all_the_tyres_hold(grip)
     torque = say(taken.drive_torque, "N m", report.vehicle.display_unit)
     if loads.slips(report.fit, facts_of(report.vehicle)):
-        return f"The tyres slip before your {torque} is reached: {grip}."
-    return f"Your {torque} at both wheels together, less than what the tyres can hold: {grip}."
+        return load_words.tyres_slip_first(torque, grip)
+    return load_words.less_than_the_tyres(torque, grip)

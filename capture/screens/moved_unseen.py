@@ -11,16 +11,10 @@ from geometry.unseen_together import unseen_together
 
 from capture.log import Take
 from capture.report import Report
-from capture.screens import words
+from capture.screens import ready_words, words
 from capture.screens.readings_said import short_words
 from capture.screens.room import measure_address
 from capture.walk import Walk
-
-MOVED = {
-    "floor": "The vehicle settled or jacked before its heights.",
-    "cross line": "The cross line moved before its fore-and-aft readings.",
-    "centreline": "The centreline moved before its sideways readings.",
-}
 
 
 @dataclass(frozen=True)
@@ -54,7 +48,7 @@ def moved_unseen(vehicle_id: str, report: Report, walk: Walk) -> Iterator[MovedU
         station, _, datum = found.label.partition("|")
         check = words.sentence_start(short_words(report.vehicle, found.check)) if found.check else ""
         href = measure_address(vehicle_id, found.check) if found.check else ""
-        moves.setdefault(station, []).append(Move(MOVED[datum], check, href))
+        moves.setdefault(station, []).append(Move(ready_words.MOVED[datum], check, href))
     for station, here in moves.items():
         yield MovedUnseen(walk.station(station).name, tuple(here))
 
@@ -64,6 +58,6 @@ def _place(report: Report, walk: Walk, take: Take) -> str:
     vehicle = report.vehicle
     name, step = parse_name(take.name, vehicle.layout, vehicle.worked_axle), walk.find(take.name)
     bolts = {end for link in layout_named(vehicle.layout).links for end in (link.frame, *link.axle)}
-    if step is None or name.kind.datum not in MOVED or not bolts & set(name.touches):
+    if step is None or name.kind.datum not in ready_words.MOVED or not bolts & set(name.touches):
         return ""
     return f"{step.station}|{name.kind.datum}"

@@ -11,7 +11,7 @@ from markupsafe import Markup
 from werkzeug.wrappers import Response
 
 from capture.entry import NotAReading, parse
-from capture.screens import words
+from capture.screens import new_words, words
 from capture.screens.pictogram import pictogram
 from capture.screens.room import Head, plumbtack, room_address
 from capture.tyre import BadTyre, read_tyre
@@ -19,7 +19,7 @@ from capture.vehicle_file import VehicleFile
 
 blueprint = Blueprint("new", __name__, template_folder="templates")
 
-HEAD = Head("New vehicle", "Rough is fine: the tape corrects it")
+HEAD = Head("New vehicle", new_words.ROUGH_IS_FINE)
 LONGEST_NAME = 80
 LONGEST_SENT_BACK = 400
 AXLES = (("front", "Front"), ("rear", "Rear"))
@@ -87,9 +87,9 @@ def vehicle_from(typed: Typed) -> VehicleFile | dict[str, str]:
     name = " ".join(typed.name.split())
     if trouble := _name_trouble(name):
         refused["name"] = trouble
-    for key, allowed, sentence in (("axle", dict(AXLES), "Choose the axle you work on, front or rear."),
-                                   ("unit", dict(UNITS), "Choose inches or mm."),
-                                   ("layout", LAYOUTS, "Choose the picture that looks like your links from above.")):
+    for key, allowed, sentence in (("axle", dict(AXLES), new_words.CHOOSE_THE_AXLE),
+                                   ("unit", dict(UNITS), new_words.CHOOSE_THE_UNIT),
+                                   ("layout", LAYOUTS, new_words.CHOOSE_THE_PICTURE)):
         if getattr(typed, key) not in allowed:
             refused[key] = sentence
     try:
@@ -120,18 +120,17 @@ def read_wheelbase(text: str) -> float:
     unit = "mm" if bare.replace(".", "", 1).isdecimal() and float(bare) >= 300 else "in"
     value = parse(text, unit, "mm").value
     if not SHORTEST_WHEELBASE <= value <= LONGEST_WHEELBASE:
-        raise NotAReading(f"A wheelbase of {value:.0f} mm ({value / INCH:.0f} in) is out of reach; "
-                          f"type it like 106 in or 2700 mm.")
+        raise NotAReading(new_words.wheelbase_out_of_reach(value, value / INCH))
     return round(value, 2)
 
 
 def _name_trouble(name: str) -> str | None:
     if not name:
-        return "Give it a name, so that you find it again."
+        return new_words.GIVE_IT_A_NAME
     if len(name) > LONGEST_NAME:
-        return f"That name has {len(name)} characters; {LONGEST_NAME} is the most that fits."
+        return new_words.name_too_long(len(name), LONGEST_NAME)
     if not all(letter.isprintable() for letter in name):
-        return "That name holds a sign that cannot be shown; type letters, digits and spaces."
+        return new_words.NAME_NOT_SHOWN
     return None
 
 

@@ -14,7 +14,7 @@ from werkzeug.wrappers import Response as Answer
 from capture.blank_walk import BlankLine, BlankStation, blank_walk
 from capture.entry import Entry, NotAReading, parse
 from capture.lengths import say
-from capture.screens import words
+from capture.screens import measure_words, words
 from capture.screens.plain_entry import SIDES
 from capture.screens.record import now as moment_now
 from capture.screens.room import Head, plumbtack, room_address
@@ -93,7 +93,7 @@ def take(vehicle_id: str) -> Answer | tuple[str, int]:
         except NotAReading as trouble:
             refused[line.step.key] = trouble
     if refused or not raw:
-        trouble = "" if refused else "Nothing is typed yet; fill in what stands on the paper."
+        trouble = "" if refused else measure_words.NOTHING_ON_PAPER
         return render_template("paper_in.html", page=typing_page(round_, sent, refused, trouble=trouble)), 422
     known = {entry.id for entry in round_.vehicle.entries}
     fresh = [entry for entry in raw if entry["id"] not in known]
@@ -116,8 +116,7 @@ def entry_of(round_: Walking, line: BlankLine, text: str, sent: Mapping[str, str
     value = signed(line, typed, sent.get(f"side.{key}", ""))
     if not kind.low <= value <= kind.high and sent.get(f"kept.{key}") != text:
         low, high = (say(end, kind.unit, round_.vehicle.display_unit) for end in (kind.low, kind.high))
-        raise OutOfRange(f"Readings of this kind lie between {low} and {high}: look at the paper again. Sent once more "
-                         "as it is, it is taken.")
+        raise OutOfRange(measure_words.look_at_the_paper(low, high))
     said = typed.text if value >= 0 or typed.value < 0 else f"-{typed.text}"
     return {
         "id": f"paper-{token}-{line.number}-{fingerprint(said, typed.unit)}", "at": moment_now(),
@@ -137,7 +136,7 @@ def signed(line: BlankLine, typed: Entry, side: str) -> float:
     if not kind.signed or typed.value <= 0 or typed.text.lstrip().startswith(("-", "+", "−")):
         return typed.value
     if side not in SIDES:
-        raise NotAReading("Say which side it is on.")
+        raise NotAReading(measure_words.SAY_WHICH_SIDE)
     return typed.value * SIDES[side]
 
 
@@ -154,7 +153,8 @@ def typing_page(round_: Walking, sent: Mapping[str, str], refused: Mapping[str, 
     stations = tuple(
         TypingStation(one, tuple(field_of(round_, line, sent, refused.get(line.step.key)) for line in one.lines))
         for one in blank_walk(vehicle, round_.walk, whole))
-    head = Head("Type the paper in", f"{vehicle.name}, {words.stage(round_.stage)}", here, "Back to the paper")
+    under = f"{vehicle.name}, {words.stage(round_.stage)}"
+    head = Head(measure_words.PAPER_TITLE, under, here, measure_words.TO_THE_PAPER)
     return TypingPage(
         vehicle_id, vehicle.name, head, stations, sent.get("token") or secrets.token_hex(8), round_.stage, whole,
         len(refused), trouble, taken if taken.isdecimal() and len(taken) < 6 else "", f"{here}/in",

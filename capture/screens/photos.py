@@ -22,7 +22,7 @@ from capture import answers
 from capture import photos as logged
 from capture.log import FIRST_STAGE
 from capture.picture import NotAPicture, cleaned, smaller
-from capture.screens import words
+from capture.screens import photo_words, words
 from capture.screens.readings_said import point_words, short_words
 from capture.screens.record import LONGEST_REASON, now
 from capture.screens.room import Head, RoomPage, measure_address, plumbtack, report_now, room_address, shared
@@ -149,11 +149,11 @@ def photos_page(vehicle_id: str, asked: Mapping[str, str], note: str = "", refus
 def back(vehicle_id: str, subject: Subject) -> tuple[str, str]:
     """Where one came from: the reading, the point, or the record."""
     if subject.reading:
-        return measure_address(vehicle_id, subject.reading), "Back to the reading"
+        return measure_address(vehicle_id, subject.reading), photo_words.TO_THE_READING
     if subject.point:
         query = urlencode({"view": "side", "point": subject.point})
-        return f"{room_address(vehicle_id, 'shape')}?{query}#point", "Back to the point"
-    return room_address(vehicle_id, "record"), "Back to the record"
+        return f"{room_address(vehicle_id, 'shape')}?{query}#point", photo_words.TO_THE_POINT
+    return room_address(vehicle_id, "record"), words.TO_THE_RECORD
 
 
 def of_subject(vehicle: VehicleFile, subject: Subject) -> tuple[Photo, ...]:
@@ -193,8 +193,8 @@ def add(vehicle_id: str) -> Answer | tuple[str, int]:
     settings = plumbtack().settings
     if (request.content_length or 0) > settings.largest_photo:
         most, size = (each // 1_000_000 for each in (settings.largest_photo, request.content_length or 0))
-        said = f"This photo has {size} MB; {most} MB is the most. Choose a smaller size in the camera."
-        return answers.refuse(413, said, title="That photo is too large")
+        said = photo_words.too_large(size, most)
+        return answers.refuse(413, said, title=photo_words.TOO_LARGE_TITLE)
     vehicle = plumbtack().store.head(vehicle_id)
     upload = next((file for file in request.files.values() if file.filename), None)
     try:

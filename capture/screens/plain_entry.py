@@ -13,7 +13,7 @@ from geometry.readings import ReadingName, Words
 
 from capture import entry, stage_log
 from capture.lengths import say
-from capture.screens import give_or_take, remark_words
+from capture.screens import give_or_take, measure_words, remark_words
 from capture.screens.remark_words import Said
 from capture.screens.room import plumbtack
 from capture.screens.walking import Walking
@@ -69,11 +69,11 @@ def record(round_: Walking, name: ReadingName, words: Words, sent: Mapping[str, 
     try:
         sd = give_or_take.stated(give, unit, name.kind.unit, give_or_take.usual(round_.report.fit, name.text))
     except entry.NotAReading as refusal:
-        return _with(form, refused=f"Under give or take: {refusal}")
+        return _with(form, refused=measure_words.under_give_or_take(refusal))
     value = typed.value
     if name.kind.signed and not text.lstrip().startswith(("-", "+", "−")) and value:
         if side not in SIDES:
-            return _with(form, refused="Say which side it is on.")
+            return _with(form, refused=measure_words.SAY_WHICH_SIDE)
         value *= SIDES[side]
     if sent.get("kept") != text:
         refused, remark = _second_thoughts(round_, name, value, typed, sd)
@@ -91,7 +91,7 @@ def _second_thoughts(
     kind, unit = name.kind, round_.vehicle.display_unit
     if not kind.low <= value <= kind.high:
         low, high = (say(end, kind.unit, unit) for end in (kind.low, kind.high))
-        return f"Readings of this kind lie between {low} and {high}: look again, or record it as it is.", None
+        return measure_words.look_again(low, high), None
     found = remarks.remark(round_.report.fit, name.text, value, unit=typed.unit, text=typed.text, sd=sd)
     return "", remark_words.said(found, name, round_.vehicle, typed.unit) if found else None
 

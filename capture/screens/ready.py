@@ -15,7 +15,7 @@ from markupsafe import Markup
 
 from capture import report as reports
 from capture.report import Report
-from capture.screens import words
+from capture.screens import ready_words, words
 from capture.screens.doubted import would_be
 from capture.screens.filters import said, spread
 from capture.screens.moved_unseen import MovedUnseen, moved_unseen
@@ -97,9 +97,9 @@ def ready(vehicle_id: str) -> ReadyPage:
     links = tuple(link_items(vehicle_id, report)) if measured else ()
     figures = tuple(figure_items(vehicle_id, report)) if measured else ()
     standing = sum(item.mark != "tick" for item in (*links, *figures))
-    fields = shared(vehicle_id, "second-look", report, version, "Ready to cut?")
+    fields = shared(vehicle_id, "second-look", report, version, ready_words.TITLE)
     fields["head"] = replace(fields["head"], back=room_address(vehicle_id, "second-look"),
-                             back_words="Back to second look")
+                             back_words=words.TO_SECOND_LOOK)
     verdict, more = said_of(measured, standing, len(links) + len(figures))
     return ReadyPage(
         **fields | {"room": "ready"},
@@ -121,10 +121,10 @@ def ready(vehicle_id: str) -> ReadyPage:
 def said_of(measured: bool, standing: int, of: int) -> tuple[str, str]:
     """The head of the page. Advice, never a lock."""
     if not measured:
-        return "Nothing is measured yet", "Once there are readings, this page says what stands in the way of cutting."
+        return words.NOTHING_MEASURED, ready_words.ONCE_THERE_ARE_READINGS
     if not standing:
-        return "Nothing stands in the way", "As far as tape and gauge can tell, you are ready to cut."
-    return "Not yet", f"Something stands in the way of {standing} of {of}. The cheapest checks are below."
+        return ready_words.NOTHING_IN_THE_WAY, ready_words.READY_AS_FAR_AS
+    return "Not yet", ready_words.stands_in_the_way(standing, of)
 
 
 # ---- links and figures ----
@@ -147,7 +147,7 @@ def link_ways(report: Report, link: InTheWay) -> Iterator[Markup]:
     if link.unchecked:
         yield Markup.escape(f"Unchecked: {named(report, link.unchecked)}.")
     if link.guessed:
-        yield Markup("A bolt stands on a guess so far.")
+        yield Markup(ready_words.BOLT_ON_A_GUESS)
 
 
 def figure_items(vehicle_id: str, report: Report) -> Iterator[ToCut]:
@@ -189,16 +189,16 @@ def waiting_ways(vehicle_id: str, report: Report, figure: Figure) -> Iterator[Ma
     """What a figure waits for, or leans on a guess for."""
     if figure.value is not None and not figure.leans:
         return
-    opening = "Waits for" if figure.value is None else "Stands on a guess; take"
+    opening = "Waits for" if figure.value is None else ready_words.ON_A_GUESS_TAKE
     wanted = [need(vehicle_id, report.vehicle, name) for name in figure.needs[:MOST_NAMED]]
     links = [Markup('<a href="{}">{}</a>').format(one.href, one.words) for one in wanted]
     more = len(figure.needs) - len(wanted)
     if links:
         yield Markup("{} {}{}.").format(opening, Markup(" and ").join(links), f" and {more} more" if more else "")
     elif figure.value is None:
-        yield Markup.escape(figure.reason or "It cannot be had from these points.")
+        yield Markup.escape(figure.reason or ready_words.CANNOT_BE_HAD)
     else:
-        yield Markup("Stands on a guess so far.")
+        yield Markup(ready_words.ON_A_GUESS)
 
 
 def unseen_ways(report: Report, kind: FigureKind, blind: tuple[Carried, ...]) -> Iterator[Markup]:
@@ -207,7 +207,7 @@ def unseen_ways(report: Report, kind: FigureKind, blind: tuple[Carried, ...]) ->
         return
     unit, first = report.vehicle.display_unit, blind[0]
     more = f", and {words.counted(len(blind) - 1, 'other')}" if len(blind) > 1 else ""
-    yield Markup("Unchecked: {}{}. A slip of {} there would pass unseen and move this by {}.").format(
+    yield Markup(ready_words.UNCHECKED).format(
         short_words(report.vehicle, first.name), more, said(first.slip, first.unit, unit),
         said(first.move, kind.unit, unit))
 
@@ -215,8 +215,8 @@ def unseen_ways(report: Report, kind: FigureKind, blind: tuple[Carried, ...]) ->
 def width_ways(report: Report, figure: Figure, kind: FigureKind) -> Iterator[Markup]:
     if figure.leans or not too_wide(figure, kind):
         return
-    limit = "what its adjusters take up" if kind.key.startswith("link_length.") else "the usual band itself"
-    yield Markup("Its spread, {}, is wider than {}.").format(
+    limit = ready_words.ITS_ADJUSTERS if kind.key.startswith("link_length.") else ready_words.ITS_BAND
+    yield Markup(ready_words.SPREAD_TOO_WIDE).format(
         spread(figure.sd, figure.unit, report.vehicle.display_unit), limit)
 
 
@@ -239,7 +239,7 @@ def worth_taking(vehicle_id: str, report: Report) -> Iterator[NextCheck]:
         once_more = ", once more" if check.again else ""
         watches = [short_words(vehicle, key) for key in check.watches]
         more = f" and {len(watches) - MOST_NAMED} more" if len(watches) > MOST_NAMED else ""
-        gain = f"Would check {words.listed(watches[:MOST_NAMED])}{more}." if watches else "Would check what is nearby."
+        gain = f"Would check {words.listed(watches[:MOST_NAMED])}{more}." if watches else ready_words.WOULD_CHECK
         yield NextCheck(
             f"{words.sentence_start(short_words(vehicle, check.name))}{once_more}", gain,
             cost(minutes[check.name], stations[check.name]), measure_address(vehicle_id, check.name))

@@ -11,6 +11,7 @@ from markupsafe import Markup
 
 from capture import stage_log
 from capture.report import Report
+from capture.screens import words
 from capture.screens.onward import OnwardLink, from_room
 
 ROOMS = (("walk", "Measure"), ("second-look", "Second look"), ("shape", "Shape"),
@@ -24,7 +25,7 @@ class Head:
     title: str
     under: str = ""
     back: str = "/"
-    back_words: str = "Back to the vehicles"
+    back_words: str = words.TO_THE_VEHICLES
     cell: Markup | str = ""
 
 
@@ -93,7 +94,7 @@ def shared(
         "vehicle_id": vehicle_id,
         "vehicle_name": vehicle.name,
         "room": room,
-        "head": Head(title, under, room_address(vehicle_id, "walk"), "Back to the walk", cell),
+        "head": Head(title, under, room_address(vehicle_id, "walk"), words.TO_THE_WALK, cell),
         "doubts": len(report.doubts),
         "version": version,
         "unit": vehicle.display_unit,

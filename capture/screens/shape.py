@@ -139,9 +139,7 @@ def card(vehicle_id: str, report: Report, name: str) -> Card:
 def axes(report: Report, place: Any) -> Iterator[Axis]:
     """Where a point is, in words a person uses at the vehicle."""
     unit = report.vehicle.display_unit
-    named = (("ahead of the axle", "behind the axle"), ("left of centre", "right of centre"),
-             ("above floor", "below floor"))
-    for value, sd, (forth, back) in zip((place.x, place.y, place.z), place.sd, named, strict=True):
+    for value, sd, (forth, back) in zip((place.x, place.y, place.z), place.sd, words.SIDES, strict=True):
         yield Axis(back if value < 0 else forth, bare(abs(value), "mm", unit), spread(sd, "mm", unit))
 
 

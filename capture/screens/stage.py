@@ -15,7 +15,7 @@ from capture.entry_checks import check_entries
 from capture.json_text import BadFile
 from capture.log_entries import Begin, Reading, Withdraw
 from capture.proving import Proving, Rung, proving
-from capture.screens import words
+from capture.screens import stage_words, words
 from capture.screens.readings_said import short_words
 from capture.screens.record import now
 from capture.screens.room import RoomPage, plumbtack, report_now, room_address, shared
@@ -26,7 +26,6 @@ blueprint = Blueprint("stage", __name__, template_folder="templates")
 
 LONGEST_NAME = 60
 CLEARLY_SHORTER = 0.8
-SETTING_NAMES = "Say what is different, such as: summer tyres, 2 in lower."
 
 
 @dataclass(frozen=True)
@@ -95,7 +94,7 @@ def stages_page(vehicle_id: str, asked: Mapping[str, str], refused: str = "") ->
     report, version = report_now(vehicle_id)
     vehicle = report.vehicle
     fields = shared(vehicle_id, "record", report, version, "Stages")
-    fields["head"] = replace(fields["head"], back=room_address(vehicle_id, "record"), back_words="Back to the record")
+    fields["head"] = replace(fields["head"], back=room_address(vehicle_id, "record"), back_words=words.TO_THE_RECORD)
     return StagesPage(
         **fields,
         rows=tuple(_rows(vehicle_id, vehicle)),
@@ -135,7 +134,7 @@ def _to_start(vehicle: VehicleFile, wanted: str) -> ToStart | None:
         words=stages.said(stage),
         others=tuple((stages.said(other), f"?stage={other}") for other in following if other != stage),
         setting=stages.is_setting(stage),
-        carried=f"{words.counted(found.carried, 'reading')} of {before} count on until you read them again."
+        carried=stage_words.count_on(words.counted(found.carried, "reading"), before)
         if found else "",
         shows=shown_said(found, vehicle.display_unit) if found else "",
         finer=finer_said(found, vehicle.display_unit) if found else "",
@@ -151,7 +150,7 @@ def _left_out(found: Proving | None) -> str:
     if found is None or not found.unknown:
         return ""
     are = "bolt stands" if len(found.unknown) == 1 else "bolts stand"
-    return f"{len(found.unknown)} {are} on a guess so far and cannot be compared."
+    return stage_words.on_a_guess(len(found.unknown), are)
 
 
 def _rungs(found: Proving, unit: str) -> Iterator[RungChoice]:
@@ -198,21 +197,21 @@ def trouble_with(vehicle: VehicleFile, stage: str, name: str) -> str:
     """Why this stage cannot be started now; nothing when it can."""
     following = stage_log.following(vehicle)
     if not stages.is_stage(stage) or stage == stages.PLAN:
-        return "Choose the stage to start."
+        return stage_words.CHOOSE_ONE_TO_START
     if stage in stage_log.begun(vehicle):
-        return f"{words.sentence_start(stages.said(stage))} has begun already: measure on there."
+        return stage_words.begun_already(words.sentence_start(stages.said(stage)))
     now = stages.said(stage_log.current(vehicle))
     if not stage_log.begun(vehicle):
-        return "Nothing is measured yet: the mock-up comes first, walk round it."
+        return stage_words.MOCK_UP_FIRST
     if not following:
-        return f"Nothing is read at {now} yet: measure it first, or take its beginning back."
+        return stage_words.nothing_read_yet(now)
     if stage not in following:
         other = words.listed([stages.said(one) for one in following], "or")
-        return f"{words.sentence_start(stages.said(stage))} cannot follow {now}: next is {other}."
+        return stage_words.cannot_follow(words.sentence_start(stages.said(stage)), now, other)
     if stages.is_setting(stage) and not name:
-        return SETTING_NAMES
+        return stage_words.SAY_WHAT_IS_DIFFERENT
     if len(name) > LONGEST_NAME:
-        return f"That name has {len(name)} characters; {LONGEST_NAME} is the most."
+        return stage_words.name_too_long(len(name), LONGEST_NAME)
     return ""
 
 

@@ -9,6 +9,10 @@ from capture.proving import Proving
 from capture.screens.words import counted
 
 TIMES = {2: "twice", 4: "four times"}
+CHOOSE_ONE_TO_CLOSE = "Choose the stage to close."
+SAY_WHAT_IS_DIFFERENT = "Say what is different, such as: summer tyres, 2 in lower."
+CHOOSE_ONE_TO_START = "Choose the stage to start."
+MOCK_UP_FIRST = "Nothing is measured yet: the mock-up comes first, walk round it."
 
 
 def both(mm: float, unit: str) -> str:
@@ -37,3 +41,35 @@ def finer_said(found: Proving, unit: str) -> str:
         said.append(f"Finer reading at both stages would help: {help_}. A steel rule against a punch mark, a water "
                     "level, an angle gauge read to a tenth; say so at the reading, under more.")
     return " ".join(said)
+
+
+def nothing_to_close(stage: str) -> str:
+    return f"There are no readings at {stage}: there is nothing to close yet."
+
+
+def later_has_begun(later: str) -> str:
+    return f"{later} has begun: close that, and this with it."
+
+
+def count_on(carried: str, before: str) -> str:
+    return f"{carried} of {before} count on until you read them again."
+
+
+def on_a_guess(number: int, are: str) -> str:
+    return f"{number} {are} on a guess so far and cannot be compared."
+
+
+def begun_already(stage: str) -> str:
+    return f"{stage} has begun already: measure on there."
+
+
+def nothing_read_yet(now: str) -> str:
+    return f"Nothing is read at {now} yet: measure it first, or take its beginning back."
+
+
+def cannot_follow(stage: str, now: str, next_: str) -> str:
+    return f"{stage} cannot follow {now}: next is {next_}."
+
+
+def name_too_long(number: int, most: int) -> str:
+    return f"That name has {number} characters; {most} is the most."

@@ -9,7 +9,7 @@ from geometry.layouts import LAYOUTS
 from markupsafe import Markup
 from werkzeug.wrappers import Response
 
-from capture.screens import pictures, words
+from capture.screens import new_words, pictures, words
 from capture.screens.progress import progress
 from capture.screens.room import plumbtack, report_now, room_address
 from capture.store import VehicleLine
@@ -75,12 +75,12 @@ def import_file() -> Response | tuple[str, int]:
     request.max_content_length = plumbtack().settings.largest_zip + FORM_AROUND
     upload = request.files.get("file")
     if upload is None or not upload.filename:
-        return _refused("No file was chosen yet; choose one that ends in .json or .zip.")
+        return _refused(new_words.NO_FILE_CHOSEN)
     settings = plumbtack().settings
     content = upload.stream.read(settings.largest_zip + 1)
     largest = settings.largest_zip if is_zip(content) else settings.largest_file
     if len(content) > largest:
-        return _refused(f"That file is larger than {largest // 1_000_000} MB; a vehicle file is far smaller.")
+        return _refused(new_words.file_too_large(largest // 1_000_000))
     try:
         found = read_any(content, words.short(upload.filename, 60))
     except BadFile as trouble:

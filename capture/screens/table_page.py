@@ -14,7 +14,7 @@ from capture import numbers_out
 from capture.blank_walk import blank_readings
 from capture.log import FIRST_STAGE
 from capture.report import Report
-from capture.screens import words
+from capture.screens import table_page_words, words
 from capture.screens.filters import said
 from capture.screens.readings_said import file_unit, short_words
 from capture.screens.record import file_name
@@ -140,10 +140,9 @@ def chosen(
 def previewed(vehicle: VehicleFile, content: bytes, name: str, stage: str) -> Preview:
     """A table line by line. Raises BadTable, BadFile: then none of it is taken."""
     if not content.strip():
-        raise BadTable([f"{name}: there is nothing in it yet; choose a file, or paste lines below."])
+        raise BadTable([table_page_words.nothing_in_it(name)])
     if len(content) > MOST_BYTES:
-        raise BadTable([f"{name}: it is larger than {MOST_BYTES // 1000} kB; bring it in in parts, or with the command "
-                        "plumbtack table --take."])
+        raise BadTable([table_page_words.too_large(name, MOST_BYTES // 1000)])
     table = take_table(content, name, vehicle, stage, moment_now())
     found = landing(table.entries, vehicle, table.timed)
     fresh = [entry for entry in table.entries if entry not in found.there]
@@ -174,8 +173,8 @@ def stage_asked() -> str:
 def table_page(vehicle_id: str, preview: Preview | None = None, refused: tuple[str, ...] = (), stage: str = "",
                pasted: str = "", taken: str = "") -> TablePage:
     report, version = report_now(vehicle_id)
-    fields = shared(vehicle_id, "record", report, version, "Tables in and out")
-    fields["head"] = replace(fields["head"], back=room_address(vehicle_id, "record"), back_words="Back to the record")
+    fields = shared(vehicle_id, "record", report, version, table_page_words.TITLE)
+    fields["head"] = replace(fields["head"], back=room_address(vehicle_id, "record"), back_words=words.TO_THE_RECORD)
     known = [key for key in STAGES if not is_setting(key) or key == report.stage]
     return TablePage(
         **fields, stages=tuple((key, words.sentence_start(words.stage(key))) for key in known),
@@ -188,8 +187,8 @@ def taken_words(taken: str) -> str:
     count, _, left = taken.partition("-")
     if not (count.isdecimal() and left.isdecimal() and len(taken) < 12):
         return ""
-    first = f"{words.counted(int(count), 'reading')} taken in" if int(count) else "Nothing new in this table"
-    return first + (f"; {words.counted(int(left), 'line')} left out, in the record already." if int(left) else ".")
+    first = f"{words.counted(int(count), 'reading')} taken in" if int(count) else table_page_words.NOTHING_NEW
+    return first + (table_page_words.left_out(words.counted(int(left), "line")) if int(left) else ".")
 
 
 # ---- taking away ----
@@ -198,11 +197,11 @@ def taken_words(taken: str) -> str:
 def outs(vehicle_id: str) -> tuple[Out, ...]:
     at = f"{room_address(vehicle_id, 'table')}/"
     return (
-        Out("Readings (CSV)", f"{at}readings.csv", "Those that count, with unit, note, stage, time; comes in again."),
-        Out("A blank table (CSV)", f"{at}blank.csv", "A line for each reading of the walk, to fill in."),
-        Out("Points (CSV)", f"{at}points.csv", "Place and ± of each, in the vehicle frame, mm."),
+        Out("Readings (CSV)", f"{at}readings.csv", table_page_words.READINGS_OUT),
+        Out(table_page_words.BLANK, f"{at}blank.csv", table_page_words.BLANK_HOLDS),
+        Out("Points (CSV)", f"{at}points.csv", table_page_words.POINTS_OUT),
         Out("Links (CSV)", f"{at}links.csv", "Length, incline and ± of each."),
-        *(Out(f"{words.sentence_start(view)} view (SVG)", f"{at}{view}.svg", "One to one, mm.")
+        *(Out(f"{words.sentence_start(view)} view (SVG)", f"{at}{view}.svg", table_page_words.VIEWS_OUT)
           for view in numbers_out.VIEWS),
     )
 

@@ -23,7 +23,7 @@ from capture.drawings.curve import Marker
 from capture.drawings.moving import LARGER, Step, moving
 from capture.lengths import say, say_length, say_spread
 from capture.report import Report, facts_of
-from capture.screens import figure_pictures, pictures, words
+from capture.screens import figure_pictures, figure_words, pictures, words
 
 HEAVE, CROSSED = "heave", "crossed"
 PATHS = (HEAVE, CROSSED)
@@ -152,9 +152,10 @@ class Travelled:
             try:
                 drawn = self._draw(ways, view, lines)
             except NotYet as wait:
-                reason = wait.reason or "The axle cannot be moved before its links are known."
+                reason = wait.reason or figure_words.LINKS_NOT_KNOWN
         at = self.step(self.asked.path)
-        return Sweep(drawn, HEADINGS if drawn and lines and view == "top" else "", self.asked.path, at,
+        headings = figure_words.heads_drawn_larger(LARGER) if drawn and lines and view == "top" else ""
+        return Sweep(drawn, headings, self.asked.path, at,
                      len(self.travel[self.asked.path]) - 1, self.where(self.asked.path, at),
                      tuple(self._buttons(address)), data_of(ways), reason)
 
@@ -189,7 +190,6 @@ class Travelled:
         return found
 
 
-HEADINGS = f"The lit lines show where the wheels head, turned {LARGER} times as far as they really are."
 
 
 def tenth(value: float) -> float | None:

@@ -16,7 +16,7 @@ from capture.drawings.plan import PlanStation, place_of, stations_plan
 from capture.drawings.vehicle import Vehicle
 from capture.drawings.walktape import WIDE, Tick, walk_tape
 from capture.lengths import say
-from capture.screens import pictures, words
+from capture.screens import measure_words, pictures, words
 from capture.screens.cautions_page import seen_at
 from capture.screens.readings_said import short_words
 from capture.screens.room import Head, RoomPage, room_address, shared
@@ -32,7 +32,6 @@ IN_THE_LIST = ("own", "others")
 """Stations that only some vehicles have: they stand in the list of every reading."""
 STANDS_FOR = {"other_wheels": ("other_right.centre",)}
 """Where a station stands in the plan, when not in the middle of its points."""
-BAD_NAME = "Give it a name of letters or digits, such as oil pan."
 
 
 @dataclass(frozen=True)
@@ -82,7 +81,8 @@ def own_point(vehicle_id: str) -> Response | tuple[str, int]:
     """On to the readings of a point he names himself; a name without a letter is asked again."""
     typed = request.args.get("own", "")
     if not own_point_name(typed):
-        return render_template("walk.html", page=walk_page(vehicle_id, request.args, BAD_NAME)), 422
+        page = walk_page(vehicle_id, request.args, measure_words.NAME_YOUR_POINT)
+        return render_template("walk.html", page=page), 422
     return redirect(f"{room_address(vehicle_id, 'measure')}?{urlencode({'own': typed})}", code=303)
 
 
@@ -100,7 +100,7 @@ def walk_page(vehicle_id: str, asked: Mapping[str, str], refused: str = "") -> W
     fields = shared(vehicle_id, "walk", round_.report, round_.version, "The walk",
                     Markup("<span><b>{}</b> of {}</span>").format(whole.done, whole.of))
     under = ", ".join((round_.vehicle.name, stage_log.said(round_.vehicle, round_.stage)))
-    fields["head"] = Head("The walk", under, "/", "Back to the vehicles", fields["head"].cell)
+    fields["head"] = Head("The walk", under, "/", words.TO_THE_VEHICLES, fields["head"].cell)
     if "stage" in asked:
         fields["query"] = (("stage", round_.stage),)
     ticks = _ticks(round_, step)
@@ -144,14 +144,14 @@ def _cautions(round_: Walking) -> str:
 def _onward(round_: Walking, step: Step | None, rows: tuple[StationRow, ...]) -> dict[str, str]:
     """What the lit key says and where it leads."""
     if round_.stage in stage_log.closed(round_.vehicle):
-        return {"goon": "Closed: to the next stage", "goon_href": room_address(round_.vehicle_id, "stage")}
+        return {"goon": measure_words.CLOSED_ON, "goon_href": room_address(round_.vehicle_id, "stage")}
     if step is not None:
         return {"goon": _goon(round_, step, rows), "goon_href": _address(round_, step)}
     if round_.proving is not None:
         asked = urlencode({"from": round_.proving.before, "to": round_.stage})
-        said = f"All taken: compare with {stages.said(round_.proving.before)}"
+        said = measure_words.all_taken_compare(stages.said(round_.proving.before))
         return {"goon": said, "goon_href": f"{room_address(round_.vehicle_id, 'compare')}?{asked}"}
-    return {"goon": "All taken: second look", "goon_href": room_address(round_.vehicle_id, "second-look")}
+    return {"goon": measure_words.ALL_TAKEN, "goon_href": room_address(round_.vehicle_id, "second-look")}
 
 
 def _goon(round_: Walking, step: Step, rows: tuple[StationRow, ...]) -> str:

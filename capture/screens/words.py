@@ -28,6 +28,16 @@ TROUBLES = {  # what went another way than meant, by the number that travels wit
 
 TO_GUESTS = "You came in with the guests’ code: look at everything, nothing you tap changes it."
 TO_GUESTS_MEASURING = "You came in with the guests’ code: you may look, not record."
+TO_THE_VEHICLES = "Back to the vehicles"
+TO_THE_WALK = "Back to the walk"
+NOTHING_MEASURED = "Nothing is measured yet"
+SIDES = (  # where a point stands along each axis, in words a person uses at the vehicle: forth and back
+    ("ahead of the axle", "behind the axle"),
+    ("left of centre", "right of centre"),
+    ("above floor", "below floor"),
+)
+TO_THE_RECORD = "Back to the record"
+TO_SECOND_LOOK = "Back to second look"
 
 
 def stage(key: str | None) -> str:
@@ -147,7 +157,7 @@ def verdict(measured: bool, doubts: int, unchecked: int, guessed: int) -> tuple[
     unchecked: readings of link bolts; guessed: links with a bolt that stands on a guess.
     """
     if not measured:
-        return "Nothing is measured yet", "Once there are readings, this page says what does not go together."
+        return NOTHING_MEASURED, "Once there are readings, this page says what does not go together."
     ways = [counted(doubts, "doubt")] if doubts else []
     ways += [counted(unchecked, "unchecked reading")] if unchecked else []
     ways += [counted(guessed, "link") + " with a bolt still guessed"] if guessed else []

@@ -19,8 +19,10 @@ __all__ = [
 ]  # fmt: skip
 
 ROUNDS = 40
-SETTLED = 1e-6
-"""mm of shift, or of a point LEVER_MM off: the last step is smaller, and leaves less than a millionth of itself."""
+SETTLED = 5e-7
+"""mm of shift, or of a point LEVER_MM off: the step that would follow is smaller."""
+SHORT = 1e-6
+"""The same: the shortest step whose shrinking tells what would follow; shorter ones are rounding."""
 LEVER_MM = 1000.0
 WEIGHT = np.array([1.0, 1.0, LEVER_MM, LEVER_MM, LEVER_MM])
 IDENTITY = np.eye(3)
@@ -95,17 +97,19 @@ def sweep(rig: Rig, travel: Array, lift: Array | None = None) -> Sweep:
     if len(rig.centre) > AT_ONCE:
         return _joined([sweep(part, travel, lift) for part in rig.parts(AT_ONCE)])
     with np.errstate(all="ignore"):
-        pose = _first_guess(rig, travel, lift)
+        pose, size = _first_guess(rig, travel, lift), np.float64(0.0)
         for _ in range(ROUNDS):
             closure = equations(rig, pose, travel, lift)
             step = solve_linear(closure.matrix, -closure.miss)
-            size = np.abs(step[..., :5] * WEIGHT).max(axis=-1)
-            most = size.max()
-            pose = _nudged(pose, step if most < LEVER_MM * WIDEST_TURN else _shortened(step))
-            if most < SETTLED:
+            last, size = np.maximum(size, SHORT), np.abs(step[..., :5] * WEIGHT).max(axis=-1)
+            pose = _nudged(pose, step if size.max() < LEVER_MM * WIDEST_TURN else _shortened(step))
+            share = size / last  # of the step before; Newton's steps shrink as their squares
+            settled = (share < 1.0) & (share * share * size < SETTLED)
+            if settled.all():
                 break
+        closure = equations(rig, pose, travel, lift)
         same_way = np.sign(np.linalg.det(closure.matrix)) == np.sign(np.linalg.det(rig.at_rest.matrix))
-    reached_by = (size < SETTLED) & same_way
+    reached_by = settled & same_way
     pose = Pose(driven_to(pose.shift, travel), pose.turn, pose.multiplier)
     return Sweep(pose, closure, reached_by.all(axis=0), reached_by)
 

@@ -47,19 +47,18 @@ def shaft(ride: Ride, pose: Pose) -> Complex:
 def length_change(ride: Ride, pose: Pose) -> Complex:
     """Of the distance of the two joints, from ride height, (P, T) mm."""
     ride_length = norm(ride.point("driveshaft.frame") - ride.point("driveshaft.axle"))
-    return norm(shaft(ride, pose)) - ride_length[:, None]
+    return norm(ride.once(shaft, pose)) - ride_length[:, None]
 
 
 def angle_at_axle(ride: Ride, pose: Pose) -> Complex:
     """Between the shaft and the pinion's axis, (P, T) deg."""
     ride.scalar("pinion")
-    return DEGREE * between(shaft(ride, pose), _turned(pose, pinion_axis(ride)))
+    return DEGREE * between(ride.once(shaft, pose), _turned(pose, pinion_axis(ride)))
 
 
 def angle_at_frame(ride: Ride, pose: Pose) -> Complex:
     """Between the shaft and the gearbox output's axis, (P, T) deg."""
-    along = -shaft(ride, pose)
-    return DEGREE * between(along, np.broadcast_to(gearbox_axis(ride)[:, None], along.shape))
+    return DEGREE * between(-ride.once(shaft, pose), gearbox_axis(ride)[:, None])
 
 
 def _turned(pose: Pose, arm: Complex) -> Complex:

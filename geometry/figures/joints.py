@@ -12,13 +12,14 @@ from functools import partial
 
 import numpy as np
 
-from geometry.complex_step import STEP, Complex, absolute, asin, between, norm
+from geometry.complex_step import STEP, Complex, absolute, asin, norm
 from geometry.figures import Spread
 from geometry.figures.base import Facts
 from geometry.figures.everywhere import everywhere, greatest
 from geometry.figures.parts import JointFact
 from geometry.figures.ride import Ride
 from geometry.figures.spread import spreads
+from geometry.figures.swings import ENDS, along_links, link_turns, place_in
 from geometry.figures.taken import Taken
 from geometry.fit import Fit
 from geometry.layouts import Link
@@ -52,18 +53,9 @@ class JointSwing:
     sentence: str
 
 
-def along_link(ride: Ride, at: Taken, link: Link) -> Complex:
-    """From a link's axle end to its frame end at each pose, (P, T, 3) mm."""
-    rest = np.broadcast_to(ride.link(link.name)[:, None], at.pose.shift.shape)
-    if link.role == "arm":
-        return np.asarray(np.einsum("ptij,ptj->pti", at.pose.turn, rest))
-    arm = np.einsum("ptij,pj->pti", at.pose.turn, ride.axle_end(link.name) - ride.centre)
-    return np.asarray(ride.point(link.frame)[:, None] - ride.centre[:, None] - at.pose.shift - arm)
-
-
 def lean(ride: Ride, at: Taken, link: Link, end: str, bolt: tuple[float, float, float]) -> Complex:
     """Of a link out of the plane square to its bolt at one end, (P, T) deg, + towards the way the bolt points."""
-    now = along_link(ride, at, link)
+    now = ride.once(along_links, at.pose)[:, :, place_in(ride, link.name)]
     axis = np.asarray(bolt) / np.linalg.norm(bolt)
     if end == "axle":
         now = np.einsum("ptji,ptj->pti", at.pose.turn, now)
@@ -72,11 +64,7 @@ def lean(ride: Ride, at: Taken, link: Link, end: str, bolt: tuple[float, float, 
 
 def turn_from_ride(ride: Ride, at: Taken, link: Link, end: str) -> Complex:
     """How far a link has turned from ride height against the body of that end, (P, T) deg."""
-    rest = np.broadcast_to(ride.link(link.name)[:, None], at.pose.shift.shape)
-    now = along_link(ride, at, link)
-    if end == "axle":
-        now = np.einsum("ptji,ptj->pti", at.pose.turn, now)
-    return DEGREE * between(rest, now)
+    return ride.once(link_turns, at.pose)[..., ENDS.index(end), place_in(ride, link.name)]
 
 
 def joint_swings(fit: Fit, facts: Facts) -> tuple[JointSwing, ...]:

@@ -6,8 +6,9 @@ the derivative by that unknown. So a figure written once yields its value and it
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from functools import cached_property
-from typing import Any
+from typing import Any, TypeVar
 
 import numpy as np
 
@@ -18,6 +19,8 @@ from geometry.fit import Fit
 from geometry.following import follow_motion, resting
 from geometry.frame import Array
 from geometry.layouts import LAYOUTS, Layout
+
+Answer = TypeVar("Answer")
 
 LOOSE = 1e9
 """A closure worse conditioned than this leaves the axle free some other way (lengths in mm, turns per half metre)."""
@@ -70,7 +73,8 @@ class Ride:
             estimates = fit.estimate[None, :] + 1j * nudges
         self._estimate: Complex = estimates
         self.taken: dict[bytes, Any] = {}
-        self.steered: tuple[motion.Pose, Complex] | None = None
+        self.steered = ""  # which side the drag link steers, once somebody has asked
+        self._worked: dict[Callable[..., Any], tuple[motion.Pose, Any]] = {}
 
     def _relevant(self) -> list[int]:
         found: list[int] = []
@@ -83,6 +87,14 @@ class Ride:
     def drawn(self) -> bool:
         """Whether these are vehicles of their own, drawn or moved, and not one vehicle nudged."""
         return not np.iscomplexobj(self._estimate)
+
+    def once(self, work: Callable[[Ride, motion.Pose], Answer], pose: motion.Pose) -> Answer:
+        """What `work` gives for a pose: kept while that pose is in hand, since several columns hang on the same."""
+        kept = self._worked.get(work)
+        if kept is None or kept[0] is not pose:
+            kept = self._worked[work] = (pose, work(self, pose))
+        answer: Answer = kept[1]
+        return answer
 
     def alone(self) -> Ride:
         """The first of these vehicles without its nudge, P = 1."""

@@ -6,6 +6,7 @@ from functools import partial
 
 import numpy as np
 
+from geometry.closure import turned
 from geometry.complex_step import Complex, acos, atan2, cross, norm
 from geometry.figures.base import Band, FigureKind, NotYet
 from geometry.figures.ride import Ride
@@ -42,8 +43,9 @@ def caster_change(ride: Ride, pose: Pose) -> Complex:
         upright = np.zeros_like(ride.centre)
         upright[:, 2] = 1.0
         axes = [upright]
-    change = [caster_of(_turned(pose, axis)) - caster_of(axis)[:, None] for axis in axes]
-    return np.asarray(sum(change) / len(change))
+    every = np.stack(axes, axis=1)
+    change = caster_of(turned(pose.turn, every)) - caster_of(every)[:, None]
+    return np.asarray(change.mean(axis=-1))
 
 
 def yaw(pose: Pose) -> Complex:
@@ -57,9 +59,7 @@ def self_steer(ride: Ride, pose: Pose) -> Complex:
     The drag link keeps its length; its axle end swings about the kingpin that stands nearest to it. nan where it cannot
     reach. The ride keeps the answer for the pose in hand, as the toe of both wheels hangs on it too.
     """
-    if ride.steered is None or ride.steered[0] is not pose:
-        ride.steered = pose, _self_steer(ride, pose)
-    return ride.steered[1]
+    return ride.once(_self_steer, pose)
 
 
 def _self_steer(ride: Ride, pose: Pose) -> Complex:
@@ -72,8 +72,10 @@ def _self_steer(ride: Ride, pose: Pose) -> Complex:
 
 def steered_side(ride: Ride) -> str:
     """The side whose kingpin stands nearest to the drag link's axle end."""
-    ball = ride.point("drag_link.axle")
-    return min(SIDES, key=lambda side: _distance_to_axis(ride, side, ball))
+    if not ride.steered:
+        ball = ride.point("drag_link.axle")
+        ride.steered = min(SIDES, key=lambda side: _distance_to_axis(ride, side, ball))
+    return ride.steered
 
 
 def turn_to_reach(ride: Ride, at: str, ball: Complex, target: Complex, length: Complex, rest: Complex) -> Complex:

@@ -88,6 +88,8 @@ def _take_nudged(ride: Ride, travel: Array, lift: Array) -> tuple[Taken, np.ndar
 def _take_each(ride: Ride, travel: Array, lift: Array) -> tuple[Taken, np.ndarray]:
     """The same for vehicles of their own, each solved for itself; nan where one of them does not reach."""
     swept = motion.sweep(ride.rig, travel, lift)
+    if swept.reached_by.all():
+        return Taken(travel, lift, swept.pose, swept.closure, ride.rig), swept.reached
     each = np.array([_without_gaps(travel, lift, reached) for reached in swept.reached_by])
     reached = np.asarray(each.any(axis=0))
     if not reached.any():

@@ -8,10 +8,11 @@ from functools import partial
 
 import numpy as np
 
-from geometry.complex_step import Complex, between, norm
+from geometry.complex_step import Complex, norm
 from geometry.figures import anti, driveline, steering
 from geometry.figures.base import Band, FigureKind, NotYet
 from geometry.figures.ride import Ride
+from geometry.figures.swings import ENDS, link_turns
 from geometry.figures.taken import Taken, take
 from geometry.frame import Array
 from geometry.layouts import LAYOUTS
@@ -88,11 +89,11 @@ def columns(layout_name: str, worked_axle: str) -> tuple[ColumnKind, ...]:
         toe = ColumnKind("toe_in", "deg", "Toe-in change, both wheels", lambda ride, at: steering.toe_in(ride, at.pose))
         found[5:5] = [wheels, toe]
     layout = LAYOUTS[layout_name]
-    for link in layout.links:
+    for which, link in enumerate(layout.links):
         found += [
             ColumnKind(f"joint.{link.name}.{end}", "deg", f"{link.words}, joint turns at the {end}".capitalize(),
-                       partial(_misalignment, name=link.name, end=end))
-            for end in ("frame", "axle")
+                       partial(_misalignment, which=which, at_end=at_end))
+            for at_end, end in enumerate(ENDS)
         ]  # fmt: skip
     if len(layout.links) > 4 or any(link.role == "arm" for link in layout.links):
         found.append(ColumnKind("binding", "mm", "Length the bushings must swallow", _binding))
@@ -112,18 +113,9 @@ def _anti(ride: Ride, at: Taken) -> Complex:
     return anti.percent(ride, at.heave, contact)
 
 
-def _misalignment(ride: Ride, at: Taken, name: str, end: str) -> Complex:
+def _misalignment(ride: Ride, at: Taken, which: int, at_end: int) -> Complex:
     """How far a link has turned from ride height against the body of that end, deg."""
-    link = next(link for link in ride.layout.links if link.name == name)
-    rest = np.broadcast_to(ride.link(name)[:, None], at.pose.shift.shape)
-    if link.role == "arm":
-        now = np.einsum("ptij,ptj->pti", at.pose.turn, rest)
-    else:
-        arm = np.einsum("ptij,pj->pti", at.pose.turn, ride.axle_end(name) - ride.centre)
-        now = ride.point(link.frame)[:, None] - ride.centre[:, None] - at.pose.shift - arm
-    if end == "axle":
-        now = np.einsum("ptji,ptj->pti", at.pose.turn, now)
-    return DEGREE * between(rest, now)
+    return ride.once(link_turns, at.pose)[..., at_end, which]
 
 
 def _binding(ride: Ride, at: Taken) -> Complex:

@@ -17,12 +17,25 @@ def one(work: Callable[[], object]) -> float:
     return time.perf_counter() - start
 
 
+LEAST_S = 0.02
+"""A turn lasts this long at least: what is quick is called again and again, as what is slow calls its own parts."""
+
+
+def mean_of_turn(work: Callable[[], object]) -> float:
+    """Seconds a call, over as many calls as fill a turn."""
+    start, calls = time.perf_counter(), 0
+    while calls == 0 or time.perf_counter() - start < LEAST_S:
+        work()
+        calls += 1
+    return (time.perf_counter() - start) / calls
+
+
 def in_turn(works: tuple[Callable[[], object], ...], rounds: int) -> tuple[float, ...]:
-    """Median seconds of each, called one after the other `rounds` times; a first round warms up and is not counted."""
+    """Median seconds of each, a turn one after the other `rounds` times; a first call warms up and is not counted."""
     for work in works:
         work()
     gc.collect()
-    taken = [[one(work) for work in works] for _ in range(rounds)]
+    taken = [[mean_of_turn(work) for work in works] for _ in range(rounds)]
     return tuple(statistics.median(column) for column in zip(*taken, strict=True))
 
 

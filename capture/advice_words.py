@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from geometry.bring_back import BRACKETS, Advice, Back, Way
 from geometry.compare import Comparison
 from geometry.figures import catalogue
+from geometry.figures.base import COMMON_PRACTICE
 from geometry.layouts import LAYOUTS
 from geometry.points import point_named
 
@@ -37,6 +38,8 @@ def opening(advice: Advice, vehicle: VehicleFile, before: str) -> str:
         count = len(advice.changed)
         what = "One figure left its spread" if count == 1 else f"{count} figures left their spread"
         return f"{what}; to have {'it' if count == 1 else 'them'} as at {stages.said(before)}:"
+    if advice.small:
+        return "Nothing needs doing: what changed for sure is too little to be worth the work."
     if not advice.moved:
         return "Nothing needs doing: no bolt and no figure changed beyond the tape."
     names = [_phrase(vehicle, name) for name in advice.moved]
@@ -49,6 +52,19 @@ def no_way(advice: Advice) -> str:
     if not advice.needed or advice.ways:
         return ""
     return "No bolt that moved for sure and no link alone explains it: read more of the bolts again, then compare anew."
+
+
+NOT_WORTH = "Sure, but not worth the grinder"
+
+
+def small(advice: Advice, vehicle: VehicleFile) -> Iterator[str]:
+    """The figures that changed for sure by too little, each with from where on it would count and why."""
+    kinds, unit = catalogue(vehicle.layout, vehicle.worked_axle), vehicle.display_unit
+    for one in advice.small:
+        before, after = (say(value, one.unit, unit) for value in (one.before, one.after))
+        went = f"from {before} to {after}" if before != after else (
+            f"changed by {say(one.after - one.before, one.unit, unit, signed=True)}")
+        yield f"{kinds[one.key].title}: {went}. Less than {say(one.least, one.unit, unit)} does not count: {one.why}."
 
 
 def title(way: Way, after: str) -> str:
@@ -142,6 +158,11 @@ def as_json(advice: Advice, vehicle: VehicleFile, before: str) -> dict[str, obje
         "said": opening(advice, vehicle, before),
         "moved": list(advice.moved),
         "changed": list(advice.changed),
+        "small": {
+            one.key: {"before": one.before, "after": one.after, "least": one.least, "unit": one.unit, "why": one.why,
+                      "source": COMMON_PRACTICE}
+            for one in advice.small
+        },
         "ways": [
             {
                 "kind": way.kind,

@@ -8,11 +8,12 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
-from geometry.bring_back import Advice, bring_back
-from geometry.compare import NOT_READ, SURE, Comparison, FigureChange, PointChange, compare
+from geometry.bring_back import Advice
+from geometry.compare import NOT_READ, SURE, Comparison, FigureChange, PointChange
 from geometry.figures import catalogue
+from geometry.figures.base import COMMON_PRACTICE
 from geometry.points import point_named
-from geometry.proof import Proof, readings_that_prove
+from geometry.proof import Proof
 from geometry.readings import describe, parse_name
 
 from capture import advice_words, compare_report_words, log_words, report, stage_log, stages
@@ -38,7 +39,7 @@ class Compared:
 
     @cached_property
     def comparison(self) -> Comparison:
-        return compare(self.before.fit, self.after.fit, report.facts_of(self.vehicle))
+        return self.before.worked.comparison(self.after.fit, report.facts_of(self.vehicle))
 
     @cached_property
     def proof(self) -> Proof:
@@ -46,12 +47,12 @@ class Compared:
         known = self.before.fit.placed()
         from_before = [name for name in known if known[name].known]
         bolts = [name for name in from_before if self._is_bolt(name)]
-        return readings_that_prove(self.before.fit, bolts) if bolts else Proof((), 0.0, {}, False)
+        return self.before.worked.proof(bolts) if bolts else Proof((), 0.0, {}, False)
 
     @cached_property
     def advice(self) -> Advice:
         """What would bring the figures back to what they were."""
-        return bring_back(self.after.fit, self.comparison, report.facts_of(self.vehicle))
+        return self.after.worked.advice(self.comparison, report.facts_of(self.vehicle))
 
     def _is_bolt(self, name: str) -> bool:
         return point_named(name, self.vehicle.layout, self.vehicle.worked_axle).feature == "bolt"
@@ -159,6 +160,11 @@ def _advice(compared: Compared) -> Iterator[str]:
         yield f"  {advice_words.title(way, compared.after.stage)}"
         said = [deed.words for deed in advice_words.deeds(way, vehicle, compared.comparison)]
         for sentence in (*said, advice_words.how(way), *advice_words.results(way, vehicle, before)):
+            yield from _wrapped(sentence, indent=4, first=4)
+    if advice.small:
+        yield ""
+        yield f"  {advice_words.NOT_WORTH} ({COMMON_PRACTICE})"
+        for sentence in advice_words.small(advice, vehicle):
             yield from _wrapped(sentence, indent=4, first=4)
 
 

@@ -4,11 +4,13 @@ Two ways, each carried out on paper on the later stage:
 - Brackets: of the bolts that moved for sure, the fewest of their coordinates put back by what they went, the one that
   helps most first; the axle stays and each link is made to fit.
 - Lengths: the least change of link lengths, the axle following under the frame. Every figure that people ask for first
-  is held: those that changed for sure to what they were, the others between what they were and what they are, and the
+  is held: those to be brought back to what they were, the others between what they were and what they are, and the
   axle where it stands. With J the slopes of these by the lengths (central differences on the plan itself), each divided
   by its spread, steps of (J'J + I/FREE^2) x = -J'off are taken, so that what helps little is hardly turned; rows that
   lie where they should do not pull. One link alone, then two and so on: fewer are easier to set.
 A figure is back when it differs from what it was by less than two spreads of the change, as the tape cannot tell more.
+A change that is sure and still too little to be worth work (`worth`) is told and not brought back, and a way may leave
+such a change behind.
 """
 
 from __future__ import annotations
@@ -20,7 +22,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from geometry.compare import NOT_SEEN, SURE, Comparison, FigureChange, PointChange
-from geometry.figures import Facts, catalogue
+from geometry.figures import Facts, FigureKind, catalogue
 from geometry.figures.slopes import Sloped
 from geometry.fit import ORIGIN, Fit
 from geometry.frame import Array
@@ -28,6 +30,7 @@ from geometry.layouts import layout_named
 from geometry.moves import BadMove, LinkBy, Move, Plan, PointBy
 from geometry.points import point_named
 from geometry.what_if import Measured, what_if
+from geometry.worth import Small, is_among, room_of, small_change
 
 SDS = 2.0
 FREE_MM = 20.0
@@ -90,12 +93,14 @@ class Way:
 
 @dataclass(frozen=True)
 class Advice:
-    """What could be done. moved: bolts that moved for sure; changed: figures people ask for that changed for sure; none
-    of these, and nothing needs doing. ways: those that help, the one that brings most back first."""
+    """What could be done. moved: bolts that moved for sure; changed: figures people ask for that changed for sure and
+    by enough; none of these, and nothing needs doing. ways: those that help, the one that brings most back first.
+    small: figures that changed for sure, but by less than is worth the work."""
 
     moved: tuple[str, ...]
     changed: tuple[str, ...]
     ways: tuple[Way, ...]
+    small: tuple[Small, ...] = ()
 
     @property
     def needed(self) -> bool:
@@ -105,27 +110,28 @@ class Advice:
 def bring_back(after: Fit, comparison: Comparison, facts: Facts) -> Advice:
     """The ways back from `after` to what `comparison` says was before."""
     moved = tuple(change for change in comparison.points if change.category == SURE and _is_bolt(after, change.name))
-    held = _held(after, comparison)
-    changed = tuple(change.key for change in held if change.category == SURE)
+    kinds = catalogue(after.setup.layout, after.setup.worked_axle)
+    held = _held(kinds, comparison)
+    small = tuple(one for change in held if (one := small_change(change, kinds[change.key])))
+    changed = tuple(change.key for change in held if change.category == SURE and not is_among(change, small))
     names = tuple(change.name for change in moved)
     if not changed:
-        return Advice(names, (), ())
-    paper = _Paper(Measured(after, facts), held)
+        return Advice(names, (), (), small)
+    paper = _Paper(Measured(after, facts), held, [room_of(change, kinds[change.key], changed) for change in held])
     ways = [way for way in (_brackets(paper, moved), _lengths(paper, after)) if way is not None]
     ways.sort(key=lambda way: -sum(figure.back for figure in way.figures if figure.changed))
-    return Advice(names, changed, tuple(ways))
+    return Advice(names, changed, tuple(ways), small)
 
 
 def _is_bolt(fitted: Fit, name: str) -> bool:
     return point_named(name, fitted.setup.layout, fitted.setup.worked_axle).group == "links"
 
 
-def _held(after: Fit, comparison: Comparison) -> tuple[FigureChange, ...]:
+def _held(kinds: Mapping[str, FigureKind], comparison: Comparison) -> tuple[FigureChange, ...]:
     """The figures people ask for first, and others that say what the axle does where they changed for sure.
 
     Lengths and angles of links and the instant centre are means, no ends.
     """
-    kinds = catalogue(after.setup.layout, after.setup.worked_axle)
     known = [change for change in comparison.figures if change.category != NOT_SEEN and change.sd > 0.0]
     held = [change for change in known if kinds[change.key].headline or (
         change.category == SURE and kinds[change.key].family in ENDS and not change.key.startswith(MEANS))]  # fmt: skip
@@ -137,15 +143,15 @@ class _Paper:
     """The later stage, plans tried on it, and how far what is held then is from where it should be.
 
     Held are the figures, (n,), and behind them where the axle stands: both wheels fore and aft, the left one across,
-    (3,), mm. Anything between what a figure was and what it is now is fine where it has not changed for sure.
+    (3,), mm. rooms: from where to where each figure may lie, (n, 2): what it was for one that is to be brought back.
     """
 
-    def __init__(self, measured: Measured, held: Sequence[FigureChange]) -> None:
+    def __init__(self, measured: Measured, held: Sequence[FigureChange], rooms: Sequence[tuple[float, float]]) -> None:
         self.measured, self.held = measured, held
+        self.wanted = [low == high for low, high in rooms]
         self.sd = np.array([*(change.sd for change in held), *[PLACE_MM] * PLACES])
-        ends = [(change.before, change.before if change.category == SURE else change.after) for change in held]
-        self.low = np.array([*(min(pair) for pair in ends), 0.0, 0.0, 0.0])
-        self.high = np.array([*(max(pair) for pair in ends), 0.0, 0.0, 0.0])
+        self.low = np.array([*(low for low, _ in rooms), 0.0, 0.0, 0.0])
+        self.high = np.array([*(high for _, high in rooms), 0.0, 0.0, 0.0])
 
     def values(self, moves: Sequence[Move]) -> Array | None:
         """What is held after these moves; None where the links cannot be put together or a figure is lost."""
@@ -167,10 +173,10 @@ class _Paper:
     def way(self, kind: str, moves: Sequence[Move], values: Array) -> Way:
         off = np.abs(self.off(values))
         figures = tuple(
-            Back(change.key, change.unit, change.before, change.after, float(then), change.sd, bool(far <= SDS),
-                 change.category == SURE)
-            for change, then, far in zip(self.held, values[: len(self.held)], off[: len(self.held)], strict=True)
-            if change.category == SURE or far > SDS
+            Back(change.key, change.unit, change.before, change.after, float(then), change.sd, bool(far <= SDS), wanted)
+            for change, wanted, then, far in zip(
+                self.held, self.wanted, values[: len(self.held)], off[: len(self.held)], strict=True)
+            if wanted or far > SDS
         )  # fmt: skip
         points = {move.point: (move.x, move.y, move.z) for move in moves if isinstance(move, PointBy)}
         lengths = {move.link: move.by for move in moves if isinstance(move, LinkBy)}

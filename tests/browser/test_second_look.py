@@ -185,6 +185,17 @@ def test_a_tie_a_shared_mistake_and_stated_parts_on_the_phone(phone, live_server
     phone.open(tight, "second-look")
     assert "too tight for an insert" in seen(phone)
     sound(phone, pictures, "parts")
+    phone.page.locator("text=I have looked, it is so").tap()
+    phone.page.wait_for_url("**/settle?*")
+    sound(phone, pictures, "parts-settle")
+    phone.page.locator("label:has-text('Measured with a caliper')").tap()
+    phone.page.locator("text=Keep it as stated").tap()
+    phone.page.wait_for_selector("text=Settled: 1")
+    (kept,) = live_server.ask(f"/vehicles/{tight}/report")["kept"]
+    assert kept["facts"] == ["tubes.upper", "threads.upper.frame"] and kept["note"] == "Measured with a caliper"
+    sound(phone, pictures, "parts-kept")
+    phone.page.locator("text=Open it again").tap()
+    phone.page.wait_for_selector("text=I have looked, it is so")
     phone.page.locator("text=Look at what is stated").tap()
     phone.page.wait_for_url("**/facts*")
     field = phone.page.locator('[id="threads.upper.frame.insert"]')

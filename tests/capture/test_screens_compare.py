@@ -24,16 +24,42 @@ def compared(pulled):
     return compare_report.build(read_vehicle_file(json.dumps(pulled), "pulled"), "mock_up", "tacked")
 
 
+@pytest.fixture(scope="module")
+def far() -> dict:
+    """The same bracket 24 mm off: the roll centre goes by more than 10 mm, from where on it counts."""
+    return two_stages(4, (0.0, 0.0, 24.0), sd=0.5, moved="panhard.frame", worked_axle="front")
+
+
+@pytest.fixture(scope="module")
+def far_compared(far):
+    return compare_report.build(read_vehicle_file(json.dumps(far), "far"), "mock_up", "tacked")
+
+
 @pytest.fixture
 def wagon(client, pulled) -> str:
     return client.post("/vehicles", json=pulled).json["id"]
 
 
-def test_a_pulled_bracket_is_named_with_how_far_and_what_to_do(client, wagon):
+def test_a_bracket_far_off_is_named_with_how_far_and_what_to_do(client, far):
+    said = get(client, f"/vehicles/{client.post('/vehicles', json=far).json['id']}/compare")
+    assert "The panhard bar&#39;s frame bolt went 2" in said and "up, sure; the rest is within the tape." in said
+    assert "The panhard bar&#39;s frame bolt: 2" in said and "before the final weld" in said
+    assert "roll centre: from 5" in said.lower() and "as at mock-up" in said
+
+
+def test_a_bracket_pulled_a_little_is_said_to_be_sure_and_not_worth_the_grinder(client, wagon, compared):
     said = get(client, f"/vehicles/{wagon}/compare")
     assert "The panhard bar&#39;s frame bolt went 4" in said and "up, sure; the rest is within the tape." in said
-    assert "The panhard bar&#39;s frame bolt: 4" in said and "before the final weld" in said
-    assert "Moves drawn 50 times larger" in said and "as at mock-up" in said
+    assert "too little to be worth the work" in said and "before the final weld" not in said
+    assert "Sure, but not worth the grinder" in said and "common practice, no source" in said
+    assert "Less than 10 mm does not count: worn tyres lower it by as much." in said
+    assert "Moves drawn 50 times larger" in said
+    advice = compared.as_json()["advice"]
+    assert not advice["needed"] and advice["changed"] == [] and advice["ways"] == []
+    small = advice["small"]["roll_centre_height"]
+    assert abs(small["after"] - small["before"]) < small["least"] == 10.0 and small["source"].startswith("common")
+    page = " ".join(compare_report.page(compared).split())
+    assert "Sure, but not worth the grinder (common practice, no source)" in page and "Less than 10 mm" in page
 
 
 @pytest.mark.parametrize("view", ["side", "top", "front", "inside", ""])
@@ -60,12 +86,13 @@ def test_with_one_stage_the_page_says_what_it_waits_for(client, vehicle_id):
     assert "One stage so far" in get(client, f"/vehicles/{vehicle_id}/compare")
 
 
-def test_the_json_holds_the_advice_and_the_page_says_the_same(compared):
+def test_the_json_holds_the_advice_and_the_page_says_the_same(far_compared):
+    compared = far_compared
     advice = compared.as_json()["advice"]
     assert advice["needed"] and advice["moved"] == ["panhard.frame"] and "roll_centre_height" in advice["changed"]
     way = advice["ways"][0]
     assert way["kind"] == "brackets" and way["enough"]
-    assert way["points"]["panhard.frame"][2] == pytest.approx(-4.0, abs=1.0)
+    assert way["points"]["panhard.frame"][2] == pytest.approx(-24.0, abs=1.0)
     figure = way["figures"]["roll_centre_height"]
     assert abs(figure["then"] - figure["wanted"]) <= 2 * figure["sd"] and figure["back"]
     page = compare_report.page(compared)

@@ -43,6 +43,9 @@ GROSS = 12.0
 """Beyond this |w| the readings bend the fit so far that it is worth another one without the suspect."""
 MOST_GROSS = 3
 MOST_TRIED = 2
+BENT = 36.0
+"""Beyond this |w| a mistake is smeared over its neighbours, a bar's side mixed up even into its fore and aft."""
+MOST_TRIED_BENT = 8
 
 
 @dataclass(frozen=True)
@@ -195,7 +198,7 @@ def _straightened(case: Case, first: Finding) -> tuple[Finding, Case]:
     """The reading, of a gross finding and its nearest rivals, that best explains the rest by its leaving; and the case
     without it. Each is tried by a fit of its own, as no small update holds so far from the place."""
     tried = []
-    for one in (first.suspicion, *first.rivals)[:MOST_TRIED]:
+    for one in (*(first.suspicion, *first.rivals)[:MOST_TRIED], *_as_gross(case, first)):
         number = one.members[0]
         straight = without(case, [number])
         exact = _exactly(straight, number, one.directions)
@@ -210,6 +213,16 @@ def _straightened(case: Case, first: Finding) -> tuple[Finding, Case]:
         if place != best and score > tried[best][0] - TIE_ODDS
     )
     return Finding(tried[best][1], rivals, first.others), tried[best][2]
+
+
+def _as_gross(case: Case, first: Finding) -> tuple[Suspicion, ...]:
+    """Where the fit is bent by a very gross mistake: all that stands out as grossly, the worst first."""
+    if abs(first.suspicion.w) < BENT:
+        return ()
+    seen = {one.members[0] for one in (first.suspicion, *first.rivals)[:MOST_TRIED]}
+    w = np.abs(case.evidence.test_values[: len(case.rows)])
+    numbers = [k for k in np.argsort(-w, kind="stable").tolist() if k not in seen and w[k] > GROSS]
+    return tuple(single(case, case.evidence, k) for k in numbers[: MOST_TRIED_BENT - MOST_TRIED])
 
 
 def _exactly(case: Case, number: int, directions: Array) -> Suspicion:

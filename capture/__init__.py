@@ -33,8 +33,11 @@ class Parts:
     """Names this run of the program: what a page knew of another run may be newer than what there is now."""
 
 
-def create_app(settings: Settings) -> Flask:
-    """The server as a parts list. Opens the store; raises StoreRefused when it cannot be used."""
+def create_app(settings: Settings, paired: Pairing | None = None) -> Flask:
+    """The server as a parts list. Opens the store; raises StoreRefused when it cannot be used.
+
+    paired: where who comes in is decided already, and so the store is open; see `opening`.
+    """
     # Imported here, so that the report without a server does not wait for the web's modules.
     from flask import Flask
 
@@ -49,20 +52,17 @@ def create_app(settings: Settings) -> Flask:
     app.config["MAX_CONTENT_LENGTH"] = settings.largest_file
     app.json.sort_keys = False
 
-    store = Store(settings.data)
-    parts = Parts(settings, store, pairing.Pairing(store), Models(store))
+    store = Store(settings.data, checked=paired is not None)
+    parts = Parts(settings, store, paired or pairing.Pairing(store), Models(store))
     app.extensions["plumbtack"] = parts
 
-    app.before_request(lambda: headers.refuse_foreign_host(settings))
-    app.before_request(lambda: headers.refuse_foreign_origin(parts.pairing.shows_key()))
-    app.before_request(parts.pairing.refuse_stranger)
-    app.after_request(headers.finish)
+    headers.look_at(app, settings, parts.pairing)
     Freshness(store, parts.pairing).listen(app)  # after_request runs the newest first: its word comes before `finish`
     listen_for_trouble(app)
 
     serve_static_files(app)
     app.register_blueprint(pairing.blueprint)
     app.register_blueprint(door.blueprint)
-    for blueprint in screens.ALL:
+    for blueprint in screens.blueprints():
         app.register_blueprint(blueprint)
     return app

@@ -10,11 +10,13 @@ from geometry.errors import GeometryError
 from werkzeug.exceptions import HTTPException
 
 from capture import door_words
-from capture.log import NoReadings
-from capture.screens import words
-from capture.screens.locked import trouble_page
-from capture.store import Conflict, NoSuchVehicle, StoreError, StoreFull
-from capture.vehicle_file import BadFile
+from capture.json_text import BadFile
+from capture.later import later
+from capture.stages import NoReadings
+from capture.store_errors import Conflict, NoSuchVehicle, StoreError, StoreFull
+
+words = later("capture.screens.words")
+locked = later("capture.screens.locked")
 
 
 def refuse(status: int, sentence: str, place: str | None = None, title: str = "") -> Response:
@@ -22,7 +24,7 @@ def refuse(status: int, sentence: str, place: str | None = None, title: str = ""
     if for_a_program():
         answer = jsonify({"error": sentence, "place": place} if place else {"error": sentence})
     else:
-        answer = make_response(trouble_page(status, sentence, title))
+        answer = make_response(locked.trouble_page(status, sentence, title))
     answer.status_code = status
     return answer
 

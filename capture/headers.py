@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import gzip
 
-from flask import Response, request
+from flask import Flask, Response, request
 
 from capture import door_words
 from capture.answers import refuse
+from capture.pairing import Pairing
 from capture.settings import Settings
 from capture.static_files import ENDPOINT, SMALLEST_PACKED, is_text
 
@@ -16,6 +17,14 @@ CONTENT_POLICY = (
     "img-src 'self' data:; base-uri 'none'; frame-ancestors 'none'"
 )
 CHANGES_NOTHING = ("GET", "HEAD", "OPTIONS")
+
+
+def look_at(app: Flask, settings: Settings, pairing: Pairing) -> None:
+    """Every request first: the name it came under, whose page it is of, who asks. Every answer last: its headers."""
+    app.before_request(lambda: refuse_foreign_host(settings))
+    app.before_request(lambda: refuse_foreign_origin(pairing.shows_key()))
+    app.before_request(pairing.refuse_stranger)
+    app.after_request(finish)
 
 
 def refuse_foreign_host(settings: Settings) -> Response | None:

@@ -6,7 +6,7 @@ reading was taken in, and of which stage the takes of each reading are used.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from functools import cached_property
@@ -17,18 +17,14 @@ from geometry.readings import ReadingName, parse_name
 
 from capture import log_words
 from capture import stages as order
-from capture.stages import FIRST_STAGE
-from capture.vehicle_file import Keep, Reading, SetAside, VehicleFile, Withdraw
+from capture.stages import FIRST_STAGE, NoReadings
+from capture.vehicle_file import Entry, Keep, Reading, SetAside, VehicleFile, Withdraw
 
 RIDE = "ride"
 MOVED = {"mm": 4.0, "deg": 0.4}
 """How far tacking or welding may have moved a point since a carried reading was taken; common practice, no source."""
 SET = {"mm": 50.0, "deg": 5.0}
 """The same for a new setting, other tyres or another ride height; common practice, no source."""
-
-
-class NoReadings(ValueError):
-    """A stage at which there is nothing to show; one plain sentence."""
 
 
 @dataclass(frozen=True)
@@ -140,7 +136,8 @@ def observations(vehicle: VehicleFile, stage: str | None = None) -> StageView:
 
     Raises NoReadings when that stage and those before it have none although others do.
     """
-    readings, aside = [entry for entry in vehicle.entries if isinstance(entry, Reading)], _taken_back(vehicle)
+    entries = counted(vehicle)
+    readings, aside = [entry for entry in entries if isinstance(entry, Reading)], _taken_back(entries)
     names_met = dict.fromkeys(entry.reading for entry in readings)
     parsed = {name: parse_name(name, vehicle.layout, vehicle.worked_axle) for name in names_met}
     names = _first_spellings(readings, parsed)
@@ -159,9 +156,14 @@ def observations(vehicle: VehicleFile, stage: str | None = None) -> StageView:
     )
 
 
+def counted(vehicle: VehicleFile) -> tuple[Entry, ...]:
+    """The entries that `observations` looks at; no other can change what the fit takes."""
+    return tuple(entry for entry in vehicle.entries if isinstance(entry, Reading | SetAside | Withdraw))
+
+
 def with_readings(vehicle: VehicleFile) -> tuple[str, ...]:
     """The stages that have readings of their own that count, in order."""
-    aside = _taken_back(vehicle)
+    aside = _taken_back(vehicle.entries)
     return _in_order(
         entry for entry in vehicle.entries
         if isinstance(entry, Reading) and entry.id not in aside and _at_ride_height(entry)
@@ -176,7 +178,7 @@ def _in_order(usable: Iterable[Reading]) -> tuple[str, ...]:
 def keeps(vehicle: VehicleFile, shown: str) -> tuple[Keep, ...]:
     """The doubts settled at a stage or before by keeping what was read, those taken back left out, in the order of the
     log. What was kept later changes nothing here."""
-    gone = _taken_back(vehicle)
+    gone = _taken_back(vehicle.entries)
     kept = (entry for entry in vehicle.entries if isinstance(entry, Keep) and entry.id not in gone)
     return tuple(entry for entry in kept if entry.stage is None or order.place(entry.stage) <= order.place(shown))
 
@@ -189,10 +191,10 @@ def _first_spellings(readings: Iterable[Reading], parsed: dict[str, ReadingName]
     return names
 
 
-def _taken_back(vehicle: VehicleFile) -> dict[str, tuple[str, str]]:
+def _taken_back(entries: Sequence[Entry]) -> dict[str, tuple[str, str]]:
     """Of every entry withdrawn or set aside: which of the two, and the note. A withdrawn withdrawal counts no more."""
     found: dict[str, tuple[str, str]] = {}
-    for entry in reversed(vehicle.entries):
+    for entry in reversed(entries):
         if entry.id in found and found[entry.id][0] == "withdrawn":
             continue
         if isinstance(entry, Withdraw):

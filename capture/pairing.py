@@ -11,6 +11,7 @@ import hashlib
 import ipaddress
 import secrets
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from flask import Blueprint, Response, current_app, g, make_response, redirect, render_template, request
 
@@ -18,7 +19,9 @@ from capture import door_words
 from capture.answers import for_a_program, refuse
 from capture.guesses import Guesses
 from capture.static_files import ENDPOINT
-from capture.store import Store
+
+if TYPE_CHECKING:
+    from capture.store_settings import StoreSettings
 
 LONG = 400 * 24 * 3600  # the longest a browser keeps a cookie, seconds
 OPEN_TO_ALL = ("pairing.come_in", ENDPOINT)
@@ -41,7 +44,7 @@ class Keys:
         return Keys(_new_key(), _new_key())
 
 
-def pairing_key(store: Store) -> str:
+def pairing_key(store: StoreSettings) -> str:
     """The key of this data folder; made at the first asking."""
     return store.setting("pairing_key", _new_key())
 
@@ -49,7 +52,7 @@ def pairing_key(store: Store) -> str:
 class Pairing:
     """Compares what a request shows with the keys, in constant time."""
 
-    def __init__(self, store: Store) -> None:
+    def __init__(self, store: StoreSettings) -> None:
         self._store = store
         self._keys = Keys(pairing_key(store), store.setting("guest_key", _new_key()))
         self.guesses = Guesses()
@@ -92,6 +95,10 @@ class Pairing:
     def shows_key(self) -> bool:
         """True when the request carries a key itself, as programs do."""
         return self.fitting(_bearer()) is not None
+
+    def is_strange(self) -> bool:
+        """True when the request shows no key that fits."""
+        return not any(map(self.fitting, self._shown()))
 
     def refuse_stranger(self) -> Response | None:
         """The locked page, or 401 for programs; None for who is paired. Guests that would change something: 403."""

@@ -10,20 +10,30 @@ import signal
 import socket
 import sys
 import tempfile
+from _thread import interrupt_main
 from collections.abc import Iterator
 from contextlib import ExitStack, closing, contextmanager
 from pathlib import Path
 from types import FrameType
+from typing import TYPE_CHECKING
 
 from waitress.server import create_server
 
 from capture import create_app, memory, places, qr
-from capture.backups import Backups
+from capture.json_text import BadFile
+from capture.later import later
 from capture.networks import networks
+from capture.opening import Opening
 from capture.pairing import Pairing, pairing_key
 from capture.settings import THROWAWAY, Address, Settings
-from capture.store import Store, StoreError
-from capture.vehicle_file import BadFile, read_vehicle_file
+from capture.store_errors import StoreError
+from capture.store_settings import StoreSettings
+
+if TYPE_CHECKING:
+    from flask import Flask
+
+backups = later("capture.backups")
+vehicle_file = later("capture.vehicle_file")
 
 PORT = 8021
 PORTS_TRIED = 50
@@ -67,7 +77,7 @@ class CannotServe(Exception):
 def _print_key(data: Path | None, demo: bool, new_key: bool) -> int:
     if demo:
         raise CannotServe(DEMO_KEY)
-    with closing(Store(data or places.data_folder())) as store:
+    with closing(StoreSettings(data or places.data_folder())) as store:
         if new_key:
             store.hold()  # a running server would go on with the old one
             Pairing(store).renew()
@@ -80,35 +90,51 @@ def _serve(stack: ExitStack, folder: Path, host: str | None, port: int, demo: bo
     listener = stack.enter_context(listen(host or EVERYWHERE, port))
     chosen = listener.getsockname()[1]
     addresses = addresses_of(host, chosen)
-    app = create_app(Settings(folder, allowed_hosts(host, chosen, addresses), addresses, demo=demo))
-    parts = app.extensions["plumbtack"]
-    stack.callback(parts.store.close)
-    parts.store.hold()
+    settings = Settings(folder, allowed_hosts(host, chosen, addresses), addresses, demo=demo)
+    store = StoreSettings(folder)
+    stack.callback(store.close)
+    store.hold()
+    pairing = Pairing(store)
     if new_key:
-        parts.pairing.renew()
+        pairing.renew()
     logging.getLogger("waitress.queue").setLevel(logging.ERROR)  # a short queue is nothing a person must read
-    if demo:
-        for path in places.demo_vehicles():
-            parts.store.create(read_vehicle_file(path.read_bytes(), path.name))
-    else:
-        backups = Backups(parts.store)
-        backups.start()
-        stack.callback(backups.stop)
+    opening = Opening(settings, pairing, lambda: _whole(stack, settings, pairing))
     server = create_server(
-        app,
+        opening,
         sockets=[listener],
         threads=THREADS,
         ident=None,
-        max_request_body_size=parts.settings.largest_zip + 8192,
+        max_request_body_size=settings.largest_zip + 8192,
         connection_limit=MOST_CONNECTIONS,
         channel_timeout=IDLE_SECONDS,
         cleanup_interval=10,
     )
     if port not in (0, chosen):
         _say(f"Port {port} is taken, so it uses {chosen}.")
-    _greet(parts.settings, parts.pairing, _url(_own_host(host), chosen))
+    _greet(settings, pairing, _url(_own_host(host), chosen))
     _say(RUNNING)
-    server.run()  # returns once a signal has come and the requests under way are answered
+    try:
+        opening.start(failed=interrupt_main)
+        server.run()  # returns once a signal has come and the requests under way are answered
+    finally:
+        opening.end()
+        if opening.trouble is not None:
+            raise opening.trouble
+
+
+def _whole(stack: ExitStack, settings: Settings, pairing: Pairing) -> Flask:
+    """The whole program over the store that is open already, with the demo's vehicles or with backups."""
+    app = create_app(settings, pairing)
+    store = app.extensions["plumbtack"].store
+    stack.callback(store.close)
+    if settings.demo:
+        for path in places.demo_vehicles():
+            store.create(vehicle_file.read_vehicle_file(path.read_bytes(), path.name))
+    else:
+        watch = backups.Backups(store)
+        watch.start()
+        stack.callback(watch.stop)
+    return app
 
 
 def listen(host: str, port: int) -> socket.socket:

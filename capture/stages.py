@@ -21,6 +21,10 @@ MUST_BE = f"must be {', '.join(BUILD)} or {SETTINGS[0]} to {SETTINGS[-1]}"
 _PLACES = {stage: place for place, stage in enumerate(STAGES)}
 
 
+class NoReadings(ValueError):
+    """A stage at which there is nothing to show; one plain sentence."""
+
+
 def place(stage: str) -> int:
     """Where a stage stands in the order. KeyError where there is no such stage."""
     return _PLACES[stage]

@@ -23,13 +23,11 @@ from capture.entry_checks import check_order
 from capture.stage_checks import orders
 from capture.store_backup import Backup, back_up, prune
 from capture.store_errors import Conflict, NoSuchVehicle, StoreBusy, StoreError, StoreFull, StoreRefused
-from capture.store_file import StoreFile
 from capture.store_log import Log, now
+from capture.store_settings import StoreSettings
 from capture.vehicle_file import Entry, Photo, VehicleFile, entry_text, vehicle_from_log
 
 __all__ = ["Conflict", "NoSuchVehicle", "Store", "StoreBusy", "StoreError", "StoreFull", "StoreRefused", "VehicleLine"]
-
-
 
 ROOM_LEFT = 10
 """Times the store's own size that must be free on the disk for an automatic backup."""
@@ -63,11 +61,11 @@ class VehicleLine:
     """When the newest entry came in."""
 
 
-class Store(StoreFile):
+class Store(StoreSettings):
     """One folder's vehicles. Safe to share between threads: each gets its own connection."""
 
-    def __init__(self, folder: Path) -> None:
-        super().__init__(folder)
+    def __init__(self, folder: Path, checked: bool = False) -> None:
+        super().__init__(folder, checked)
         self._read: dict[str, _Read] = {}
         self._keeping = threading.Lock()
 
@@ -193,28 +191,6 @@ class Store(StoreFile):
         """The ids of the photos whose picture is here, in the order of the log."""
         with self._reading() as db:
             return store_photos.stored(db, vehicle_id)
-
-    # -- settings ------------------------------------------------------------------------------------------------
-
-    def setting(self, name: str, first: str) -> str:
-        """The setting of this name; where there is none yet, `first` is stored and becomes it."""
-        with self._reading() as db:  # a full disk must not keep out who is paired already
-            there = db.execute("SELECT value FROM settings WHERE name = ?", (name,)).fetchone()
-        if there is not None:
-            return str(there[0])
-        with self._writing() as db:
-            db.execute("INSERT INTO settings (name, value) VALUES (?, ?) ON CONFLICT (name) DO NOTHING", (name, first))
-            (value,) = db.execute("SELECT value FROM settings WHERE name = ?", (name,)).fetchone()
-        return str(value)
-
-    def change_settings(self, settings: Mapping[str, str]) -> None:
-        """Sets them, whether or not they were there, all in one."""
-        with self._writing() as db:
-            db.executemany(
-                """INSERT INTO settings (name, value) VALUES (?, ?)
-                   ON CONFLICT (name) DO UPDATE SET value = excluded.value""",
-                list(settings.items()),
-            )
 
     # -- the whole store -----------------------------------------------------------------------------------------
 

@@ -34,9 +34,10 @@ MOST_IN_LINE = 16
 class StoreFile:
     """One folder's SQLite file, a connection for each thread."""
 
-    def __init__(self, folder: Path) -> None:
+    def __init__(self, folder: Path, checked: bool = False) -> None:
         """Opens the store in this folder, makes it if there is none, and brings an older one up to date.
 
+        checked: this program has opened it just now and holds it, so it is not looked through once more.
         Raises StoreRefused when the file is damaged, newer than this program, or cannot be written, and when it is
         missing although something of it is left.
         """
@@ -48,6 +49,8 @@ class StoreFile:
         self._opening = threading.Lock()
         self._one_writer = threading.Lock()
         self._line = threading.BoundedSemaphore(MOST_IN_LINE)
+        if checked:
+            return
         _make_writable(folder)
         if not self.path.exists():
             self._begin()

@@ -115,7 +115,8 @@ class LiveServer:
         """The address in the square code."""
         return f"{self.base}/in?key={self.key}"
 
-    def start(self) -> None:
+    def start(self, whole: bool = True) -> None:
+        """whole: waits until all of the program is loaded, not only its door."""
         told = {"host": self.host, "port": self.port, **self.options}
         code = (
             "import sys; from pathlib import Path; from capture.serve import run; "
@@ -140,6 +141,8 @@ class LiveServer:
         else:
             raise AssertionError(f"the server did not start: {self.said}")
         self._wait()
+        if whole:
+            self.ask("/vehicles")
 
     def _wait(self) -> None:
         for _ in range(200):

@@ -114,7 +114,7 @@ def test_a_taken_port_gives_the_next_free_one_and_says_so(tmp_path: Path):
         port = taken.getsockname()[1]
         server = LiveServer(tmp_path, host, port)
         server._wait = lambda: None
-        server.start()
+        server.start(whole=False)
         server.stop()
     said = re.search(r"Port (\d+) is taken, so it uses (\d+)\.", server.said)
     assert said is not None and int(said[1]) == port < int(said[2])

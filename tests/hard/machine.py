@@ -17,12 +17,12 @@ MOST_MEMORY = 4 << 30
 
 
 @contextmanager
-def served(**options: object) -> Iterator[LiveServer]:
-    """The program serving a fresh folder; killed and cleared away at the end."""
+def served(whole: bool = True, **options: object) -> Iterator[LiveServer]:
+    """The program serving a fresh folder; killed and cleared away at the end. whole: see `LiveServer.start`."""
     folder = Path(tempfile.mkdtemp(prefix="plumbtack-hard-"))
     server = LiveServer(folder / "data", HOST, free_port(HOST), options=dict(options))
     try:
-        server.start()
+        server.start(whole)
         bounded(server)
         yield server
     finally:

@@ -1,4 +1,4 @@
-"""What phones send besides readings: notes, begun stages, holes, aims, plans, kept doubts, and photos with a picture."""
+"""What phones send besides readings: notes, begun stages, holes, aims, plans, kept doubts, photos with pictures."""
 
 from __future__ import annotations
 

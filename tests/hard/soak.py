@@ -92,7 +92,8 @@ def _work(server: LiveServer, vehicles: list[str], number: int, found: Found, en
             query = f"reading={luck.choice(NAMES)}&value={luck.uniform(300, 900):.1f}&unit=mm"
             answer = line.ask("GET", f"/vehicles/{vehicle_id}/remark?{query}")
         else:
-            path = luck.choice(["/", "/vehicles", *(f"/vehicles/{vehicle_id}/{room}" for room in ROOMS)])
+            room = luck.choice((*ROOMS, *ROOMS, *MORE_ROOMS))
+            path = luck.choice(("/", "/vehicles", *[f"/vehicles/{vehicle_id}/{room}"] * 8))
             headers = {"If-None-Match": tags[path]} if path in tags and luck.random() < 0.5 else {}
             answer = line.ask("GET", path, None, {**headers, "Accept-Encoding": luck.choice(("gzip", "identity"))})
             tags[path] = answer.headers.get("etag", "")

@@ -14,6 +14,8 @@ ORIGIN = ("wheel_left.centre", "wheel_right.centre")
 """The points whose middle is the worked axle's centre, where the vehicle frame has x = 0."""
 KNOWN_GROWTH = 2.0
 """A point is known when its sd grows by less than this in every direction as the weak assumptions are weakened."""
+PLANES = {"side": (0, 2), "top": (0, 1), "end": (1, 2)}
+"""What each way of looking at the vehicle shows of a place: which two of x, y, z."""
 
 
 @dataclass(frozen=True)
@@ -21,7 +23,7 @@ class Placed:
     """A point in the vehicle frame, mm, with the doubt of the frame's origin.
 
     sd (3,); cov 3 x 3, mm2; known: False when it stands on an assumption alone in some direction; takes: how many
-    readings touch it.
+    readings touch it. seen: those of PLANES in which it stands on no assumption alone; all of them when known.
     """
 
     name: str
@@ -32,6 +34,7 @@ class Placed:
     cov: tuple[tuple[float, float, float], ...]
     known: bool
     takes: int
+    seen: frozenset[str] = frozenset()
 
 
 def origin_of(slots: Mapping[str, int], estimate: Array) -> float:
@@ -53,10 +56,23 @@ def place_points(
     places = estimate[columns]
     places[:, 0] -= origin_of(slots, estimate)
     spread = _blocks(covariance, columns, centres)
-    known = _growth(spread, _blocks(weak_covariance, columns, centres)) < KNOWN_GROWTH**2
+    weak = _blocks(weak_covariance, columns, centres)
+    known = _growth(spread, weak) < KNOWN_GROWTH**2
+    seen = _seen(spread, weak)
     return {
-        name: _placed(name, places[i], spread[i], bool(known[i]), takes.get(name, 0)) for i, name in enumerate(names)
+        name: _placed(name, places[i], spread[i], bool(known[i]), takes.get(name, 0), seen[i])
+        for i, name in enumerate(names)
     }
+
+
+def _seen(spread: Array, weak: Array) -> list[frozenset[str]]:
+    """For each point the planes in which no direction grows so far that it is a guess, (p,)."""
+    found: list[list[str]] = [[] for _ in spread]
+    for plane, axes in PLANES.items():
+        picked = np.ix_(range(len(spread)), axes, axes)
+        for at in np.flatnonzero(_growth(spread[picked], weak[picked]) < KNOWN_GROWTH**2):
+            found[at].append(plane)
+    return [frozenset(planes) for planes in found]
 
 
 def _blocks(covariance: Array, columns: NDArray[np.intp], centres: list[int]) -> Array:
@@ -80,8 +96,8 @@ def _growth(spread: Array, weak: Array) -> Array:
     return np.asarray(values[:, -1], dtype=np.float64)
 
 
-def _placed(name: str, place: Array, spread: Array, known: bool, takes: int) -> Placed:
+def _placed(name: str, place: Array, spread: Array, known: bool, takes: int, seen: frozenset[str]) -> Placed:
     x, y, z = place.tolist()
     first, second, third = np.sqrt(np.diag(spread)).tolist()
     rows = tuple((row[0], row[1], row[2]) for row in spread.tolist())
-    return Placed(name, x, y, z, (first, second, third), rows, known, takes)
+    return Placed(name, x, y, z, (first, second, third), rows, known, takes, seen)

@@ -231,7 +231,7 @@ def visible_spots(vehicle: Vehicle, window: Window) -> list[Spot]:
     side = near_side(window)
     hidden = {name for bar in vehicle.bars if not shown(bar, window) for name in bar.points}
     found = []
-    for spot in vehicle.spots.values():
+    for spot in vehicle.within(window.view.plane).spots.values():
         if spot.name.endswith(".centre") or spot.name in hidden:
             continue
         if side and spot.side == -side and spot.name.startswith(("kingpin", "mark", "keep_clear", "tie_rod")):
@@ -252,6 +252,7 @@ def spot_mark(spot: Spot, at: Pixel, quiet: bool = True) -> Markup:
 
 def body(vehicle: Vehicle, window: Window, style: str, ground: Markup) -> Markup:
     """The vehicle without its points: everything quiet but the bars, which are drawn in `style`."""
+    vehicle = vehicle.within(window.view.plane)
     return join((centreline(vehicle, window), ground, rails(vehicle, window), tyres(vehicle, window),
                  brackets(vehicle, window), axles(vehicle, window), kingpins(vehicle, window),
                  bars(vehicle, window, style)))

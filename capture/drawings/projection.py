@@ -24,6 +24,11 @@ class View:
     upright: bool
     words: str
 
+    @property
+    def plane(self) -> str:
+        """Which two coordinates it shows: "side" x and z, "top" x and y, "end" y and z."""
+        return "top" if not self.upright else "side" if self.right[0] else "end"
+
     def paper(self, place: Place) -> tuple[float, float]:
         """(to the right, up) on the paper, mm."""
         x, y, z = place

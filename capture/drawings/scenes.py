@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 from markupsafe import Markup
 
+from . import drawn_words
 from .lit import Lit, Reach, Step, spots_of
 from .marks import SHAPES, lights, side_view
 from .parts import near_side, quiet_vehicle, rail_line, rails, shown, tyres
@@ -91,7 +92,7 @@ def step_drawing(vehicle: Vehicle, step: Step, window: Window, name: str) -> Mar
 
 def drawn(vehicle: Vehicle, step: Step, window: Window) -> Lit:
     shape = lights(step) if known(vehicle, step) else SHAPES["none"]
-    return shape.draw(vehicle, step, window)
+    return shape.draw(vehicle.within(window.view.plane), step, window)
 
 
 def known(vehicle: Vehicle, step: Step) -> bool:
@@ -292,4 +293,4 @@ def key_drawing(vehicle: Vehicle, step: Step, window: Window, name: str) -> Mark
             dots = dots or ends
         lit = join((lit, *(circle("litf", dot, 3) for dot in dots)))
     return drawing(KEY_WIDTH, KEY_HEIGHT, under, element("use", href=f"#{name}"), lit,
-                   label=f"Where on the vehicle: {step.words}")
+                   label=drawn_words.where(step.words))

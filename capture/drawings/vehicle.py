@@ -25,7 +25,8 @@ HIDDEN_TWINS = ("lower", "upper", "arm")
 
 @dataclass(frozen=True)
 class Spot:
-    """A point as drawn. cov: 3 x 3, mm², vehicle frame. state: one of the four words above."""
+    """A point as drawn. cov: 3 x 3, mm², vehicle frame. state: one of the four words above. seen: what it is in the
+    planes ("side", "top", "end") that show nothing guessed of it, for a point guessed in some direction."""
 
     name: str
     x: float
@@ -34,6 +35,7 @@ class Spot:
     state: str = GUESSED
     cov: Matrix = NO_SPREAD
     words: str = ""
+    seen: Mapping[str, str] = field(default_factory=dict)
 
     @property
     def place(self) -> Place:
@@ -90,6 +92,11 @@ class Vehicle:
             bar = self.bar(name.removesuffix(".middle"))
             return self._between(name, (bar.points[0], bar.points[-1])) if bar else None
         return self.typical.get(name) or self._own(name)
+
+    def within(self, plane: str) -> Vehicle:
+        """As one plane shows it: a point whose two coordinates there are read is no guess in that view."""
+        read = {name: replace(spot, state=spot.seen[plane]) for name, spot in self.spots.items() if plane in spot.seen}
+        return replace(self, spots={**self.spots, **read}) if read else self
 
     def _own(self, name: str) -> Spot | None:
         """The person's own mark or keep-clear point before it is read: where its name says it is."""
@@ -164,9 +171,13 @@ def layout_bars(layout: Any, tubes: Mapping[str, float], places: Mapping[str, Sp
 def in_doubt(vehicle: Vehicle, names: Iterable[str]) -> Vehicle:
     """The same vehicle with these points marked as in doubt."""
     wanted = set(names)
-    spots = {name: replace(spot, state=IN_DOUBT) if name in wanted and spot.solid else spot
-             for name, spot in vehicle.spots.items()}
+    spots = {name: _doubted(spot) if name in wanted else spot for name, spot in vehicle.spots.items()}
     return replace(vehicle, spots=spots)
+
+
+def _doubted(spot: Spot) -> Spot:
+    """A guess stays one, but for the planes in which it is read."""
+    return replace(spot, state=IN_DOUBT) if spot.solid else replace(spot, seen=dict.fromkeys(spot.seen, IN_DOUBT))
 
 
 def vehicle_of(fit: Any, *, unit: str = "mm", tubes: Mapping[str, float] | None = None,
@@ -188,8 +199,10 @@ def vehicle_of(fit: Any, *, unit: str = "mm", tubes: Mapping[str, float] | None 
 
 
 def _placed(point: Any, setup: Any) -> Spot:
-    state = GUESSED if not point.known else MEASURED if point.takes else WORKED_OUT
-    return Spot(point.name, point.x, point.y, point.z, state, point.cov, words_of(point.name, setup))
+    held = MEASURED if point.takes else WORKED_OUT
+    seen = {} if point.known else dict.fromkeys(point.seen, held)
+    return Spot(point.name, point.x, point.y, point.z, held if point.known else GUESSED, point.cov,
+                words_of(point.name, setup), seen)
 
 
 def words_of(name: str, setup: Any) -> str:

@@ -129,11 +129,16 @@ def card(vehicle_id: str, report: Report, name: str) -> Card:
         words=point_words(report.vehicle, name),
         trust=pictures.trust(pictures.vehicle(report), report, name),
         axes=tuple(axes(report, place)),
-        guess="" if place.known else words.GUESSED_POINT,
+        guess="" if place.known else guessed_along(place.seen),
         readings=tuple(fixing(vehicle_id, report, name)),
         next_href=measure_address(vehicle_id, missing) if missing else "",
-        next_words="Read its " + short_words(report.vehicle, missing).partition(",")[0] if missing else "",
+        next_words="Read next: " + short_words(report.vehicle, missing).partition(",")[0] if missing else "",
     )
+
+
+def guessed_along(seen: frozenset[str]) -> str:
+    """Which way a point is guessed, where one view shows nothing guessed of it."""
+    return words.GUESSED_ALONG[next(iter(seen))] if len(seen) == 1 else words.GUESSED_POINT
 
 
 def axes(report: Report, place: Any) -> Iterator[Axis]:

@@ -149,6 +149,11 @@ class Trouble:
 
 
 GUESSED_POINT = "In some direction it still stands where such points usually are; no reading holds it there."
+GUESSED_ALONG = {  # by the one view in which nothing of it is guessed
+    "side": "Sideways it still stands where such points usually are; no reading holds it there.",
+    "top": "In height it still stands where such points usually are; no reading holds it there.",
+    "end": "Fore and aft it still stands where such points usually are; no reading holds it there.",
+}
 
 
 def verdict(measured: bool, doubts: int, unchecked: int, guessed: int) -> tuple[str, str]:

@@ -22,8 +22,9 @@ from capture.drawings.scenes import LARGEST, shared_windows, walk_drawings, wish
 from capture.drawings.shape import shape_view, shape_window
 from capture.drawings.svg import element, number, text
 from capture.drawings.thumbnail import empty_vehicle, thumbnail
-from capture.drawings.vehicle import in_doubt
+from capture.drawings.vehicle import in_doubt, vehicle_of
 from capture.drawings.walktape import Tick, walk_tape
+from geometry.fit import Observation, Setup, fit
 from geometry.layouts import LAYOUTS
 from geometry.readings import ALL as KINDS
 
@@ -295,3 +296,21 @@ def test_the_line_of_100_percent_is_steeper_in_proportion():
 
 def test_every_kind_of_reading_names_a_shape_the_drawings_know():
     assert [kind.name for kind in KINDS if kind.shape not in SHAPES] == []
+
+
+def test_a_link_read_in_height_and_along_is_solid_from_the_side_and_guessed_from_above():
+    names = ("height", "fore_aft")
+    read = {"wheel_left.centre": (420.0, 0.0), "wheel_right.centre": (420.0, 0.0), "upper.axle": (600.0, -60.0),
+            "upper.frame": (620.0, -780.0)}
+    told = [Observation(f"{kind}:{point}", values[at], f"{kind}:{point}")
+            for point, values in read.items() for at, kind in enumerate(names)]
+    vehicle = vehicle_of(fit(Setup("three_link_panhard", "front", 2700.0, 880.0), told))
+    bar = vehicle.bar("upper")
+    assert bar is not None
+    drawn = {view: str(shape_view(vehicle, view)) for view in ("side", "top", "front")}
+    assert 'aria-label="Upper link, frame bolt, measured"' in drawn["side"]
+    assert all('aria-label="Upper link, frame bolt, guessed"' in drawn[view] for view in ("top", "front"))
+    assert vehicle.within("side").solid(bar) and not vehicle.within("top").solid(bar) and not vehicle.solid(bar)
+    doubted = in_doubt(vehicle, ["upper.frame"])
+    assert 'aria-label="Upper link, frame bolt, in doubt"' in str(shape_view(doubted, "side"))
+    assert 'aria-label="Upper link, frame bolt, guessed"' in str(shape_view(doubted, "top"))

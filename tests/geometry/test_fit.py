@@ -153,6 +153,18 @@ def test_a_point_read_in_all_three_ways_and_a_wheel_to_start_from_is_known() -> 
     assert placed["upper.frame"].x == pytest.approx(-901.0, abs=0.3)
 
 
+def test_a_point_is_read_in_the_view_that_shows_both_its_readings_while_the_third_is_a_guess() -> None:
+    wheels = [seen(f"fore_aft:wheel_{side}.centre", 0.0) for side in ("left", "right")]
+    read = {"height": 600.0, "fore_aft": -900.0, "lateral": 100.0}
+    for plane, two in {"side": ("height", "fore_aft"), "top": ("fore_aft", "lateral"),
+                       "end": ("height", "lateral")}.items():
+        placed = fit(FRONT, [*wheels, *(seen(f"{kind}:upper.frame", read[kind]) for kind in two)]).placed()
+        assert placed["upper.frame"].seen == {plane} and not placed["upper.frame"].known
+        assert placed["upper.axle"].seen == frozenset()
+    placed = fit(FRONT, [*wheels, *(seen(f"{kind}:upper.frame", value) for kind, value in read.items())]).placed()
+    assert placed["upper.frame"].known and placed["upper.frame"].seen == {"side", "top", "end"}
+
+
 def test_the_vehicle_frame_carries_the_doubt_of_its_origin() -> None:
     sd = math.hypot(2.5, 0.5 / math.sqrt(3.0))
     plumbed = {"upper.frame": -900.0, "wheel_left.centre": 3.0, "wheel_right.centre": -3.0}

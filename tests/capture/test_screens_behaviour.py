@@ -339,7 +339,7 @@ def test_the_picture_of_a_gap_shows_the_chosen_pair_at_its_lock_from_the_chosen_
     label = re.search(r'<svg class="d tight"[^>]*aria-label="([^"]*)"', chosen)[1]
     assert "seen from behind" in chosen and re.search(r"steered \d+° (left|right)", label)
     assert label != re.search(r'<svg class="d tight"[^>]*aria-label="([^"]*)"', page)[1]
-    assert chosen.count('aria-current="true">At') == 1
+    assert chosen.count('aria-current="true"><span>At') == 1
     assert client.get(f"{address}?pair=nobody~nothing&view=inside").status_code == 200
 
 
@@ -396,3 +396,14 @@ def test_links_in_one_place_are_a_sentence_and_no_fault(client):
     made = client.post("/vehicles", json=vehicle).json["id"]
     for key in KEYS:
         assert client.get(f"/vehicles/{made}/behaviour/family/{key}").status_code == 200, key
+
+
+def test_what_is_waited_for_stands_in_rows_of_its_own_and_a_place_s_fraction_in_one_piece(demo_client):
+    client, ids, _ = demo_client
+    told = client.get(f"/vehicles/{ids['creek_wagon']}/behaviour").text
+    rows = re.search(r'<section class="sheet page waits">(.*?)</section>', told, re.DOTALL)[1]
+    assert re.search(r"waits for</p><ul><li><a [^>]*>[^<]+</a></li>", rows)
+    assert not re.search(r"</a>\s*[,.]", rows), "no comma or stop alone on a line behind a link"
+    joints = family(demo_client, "orchard_truck", "joints").text
+    places = re.findall(r'<span class="under"><a [^>]*>(.*?)</a></span>', joints, re.DOTALL)
+    assert places and all(place.startswith("<span>At ") for place in places)

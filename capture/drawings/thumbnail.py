@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from markupsafe import Markup
 
-from . import parts
+from . import drawn_words, parts
 from .projection import LEFT, Window, fitted
 from .scenes import whole_box
 from .svg import arrow_head, circle, drawing, join, line, text
@@ -18,6 +18,7 @@ RODS = ("drag_link", "tie_rod", "driveshaft", "panhard")
 
 def thumbnail(vehicle: Vehicle) -> Markup:
     """The vehicle 112 x 60 for a list; its links as sticks, dashed while guessed. Decoration beside the name."""
+    vehicle = vehicle.within(LEFT.plane)
     window = fitted(LEFT, whole_box(vehicle, LEFT), WIDTH, HEIGHT, 3, 3, 6, 8)
     floor = line("ink", (2, window.floor), (WIDTH - 2, window.floor))
     sticks = [_stick(vehicle, bar, window) for bar in vehicle.bars
@@ -48,4 +49,4 @@ def empty_vehicle(vehicle: Vehicle, wheelbase_label: str) -> Markup:
                    arrow_head("litf", (two, y), (one, y)),
                    text("tl", ((one + two) / 2, y - 6), f"{wheelbase_label} ?", "middle")]
     return drawing(HERO_WIDTH, HERO_HEIGHT, *pieces, class_="d hero",
-                   label="A typical vehicle, all guessed: dashed")
+                   label=drawn_words.TYPICAL)

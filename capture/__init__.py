@@ -3,14 +3,19 @@
 from __future__ import annotations
 
 import os
-import secrets
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
+
+from capture.later import later
 
 # Before numpy is loaded: the matrices here are small, and threads that wait for each other cost more than they bring,
 # twentyfold on a laptop that has other work to do.
 for library in ("OPENBLAS", "OMP", "MKL", "VECLIB"):
     os.environ.setdefault(f"{library}_NUM_THREADS", "1")
+# Before pydantic is: else it searches everything installed for plugins, at each start, and hands them what is typed.
+os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
+
+secrets = later("secrets")
 
 if TYPE_CHECKING:
     from flask import Flask

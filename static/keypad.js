@@ -4,6 +4,7 @@
 (function () {
   "use strict";
 
+  var SAY = window.plumbtack.words.entry;
   var LONGEST = 40;
   var LARGEST = 1000000n;
 
@@ -50,7 +51,7 @@
   function parse(text, unit, quantity) {
     var chosen = UNITS[unit];
     if (!chosen || chosen.quantity !== quantity) {
-      refuse(shown(unit) + " is no unit for " + QUANTITIES[quantity] + ": choose " + choices(quantity) + ".");
+      refuse(SAY.noSuchUnit(shown(unit), QUANTITIES[quantity], choices(quantity)));
     }
     var clean = cleaned(text, chosen);
     var feet = FEET.exec(clean);
@@ -64,11 +65,9 @@
   }
 
   function cleaned(text, chosen) {
-    if (!strip(text)) refuse("Nothing is typed yet: type a number, such as " + chosen.example + ".");
+    if (!strip(text)) refuse(SAY.nothingTyped(chosen.example));
     var length = Array.from(text).length;
-    if (length > LONGEST) {
-      refuse(length + " characters are too many for a reading: type one, such as " + chosen.example + ".");
-    }
+    if (length > LONGEST) refuse(SAY.tooLong(length, chosen.example));
     Object.keys(FRACTIONS).forEach(function (sign) { text = text.split(sign).join(" " + FRACTIONS[sign]); });
     return oneSign(text).toLowerCase().replace(/^[ \n\r]+|[ \n\r]+$/g, "");
   }
@@ -86,11 +85,10 @@
 
   function writtenUnit(word, quantity, text) {
     var name = Object.prototype.hasOwnProperty.call(WORDS, word) ? WORDS[word] : null;
-    if (!name) refuse("The unit in " + shown(text) + " is not one used here: choose " + choices(quantity) + ".");
+    if (!name) refuse(SAY.strangeUnit(shown(text), choices(quantity)));
     var unit = UNITS[name];
     if (unit.quantity !== quantity) {
-      refuse(shown(text) + " is " + QUANTITIES[unit.quantity] + ", this reading is " + QUANTITIES[quantity] +
-        ": type it in " + choices(quantity) + ".");
+      refuse(SAY.otherQuantity(shown(text), QUANTITIES[unit.quantity], QUANTITIES[quantity], choices(quantity)));
     }
     return unit;
   }
@@ -98,8 +96,7 @@
   function refuseBareFraction(number, written, chosen) {
     if (number.indexOf("/") < 0 || written || ["mm", "cm", "ft"].indexOf(chosen.name) < 0) return;
     var plain = number.split(/ +/).filter(Boolean).join(" ");
-    refuse(plain + " could be inches or " + (chosen.name === "ft" ? "feet" : chosen.name) +
-      ": write the unit behind it, " + plain + " in or " + plain + " " + chosen.name + ".");
+    refuse(SAY.inchesOr(plain, chosen.name === "ft" ? "feet" : chosen.name, chosen.name));
   }
 
   function amount(number, unit, text) {
@@ -113,7 +110,7 @@
     var parts = number.split(",");
     if (parts.length === 2 && parts[1].length === 3 && parts[0].length >= 1 && parts[0].length <= 3 &&
         parts[0][0] !== "0") {
-      refuse(number + " has two meanings: type " + parts[0] + "." + parts[1] + " or " + parts[0] + parts[1] + ".");
+      refuse(SAY.twoMeanings(number, parts[0], parts[1]));
     }
     var sides = number.replace(",", ".").split(".");
     var tail = sides[1] || "";
@@ -124,10 +121,9 @@
     var found = MIXED.exec(number);
     if (!found) refuse(notRead(text, unit));
     var top = BigInt(found[2]), bottom = BigInt(found[3]);
-    if (bottom === 0n) refuse(top + "/0 has nothing below the line: type a fraction such as 1/8.");
+    if (bottom === 0n) refuse(SAY.nothingBelow(top));
     if ((unit.name === "in" || unit.name === "ft") && DENOMINATORS.indexOf(String(bottom)) < 0) {
-      refuse("A tape has no " + top + "/" + bottom +
-        ": use halves, 4ths, 8ths, 16ths, 32nds or 64ths, such as 24 1/8.");
+      refuse(SAY.noSuchFraction(top, bottom));
     }
     if (top >= bottom) refuse(tooMuchOnTop(found[1], found[2], found[3]));
     return [BigInt(found[1] || 0) * bottom + top, bottom];
@@ -146,27 +142,21 @@
       var more = BigInt(top) / BigInt(bottom), rest = BigInt(top) % BigInt(bottom);
       splits = [String(BigInt(whole || 0) + more) + (rest ? " " + rest + "/" + bottom : "")];
     }
-    return (whole ? whole + " " : "") + top + "/" + bottom + " has too much above the line: did you mean " +
-      splits.join(" or ") + "?";
+    return SAY.tooMuchAbove((whole ? whole + " " : "") + top + "/" + bottom, splits.join(" or "));
   }
 
   function feetAndInches(found) {
     var text = found[0];
     if ((found[5] && WORDS[found[5]] !== "in") || !/^[0-9]+$/.test(found[2].trim())) {
-      refuse(shown(text) + " is not feet and inches: type whole feet first, such as 5' 3 1/2.");
+      refuse(SAY.notFeet(shown(text)));
     }
     var inches = amount(found[4], UNITS.in, text);
-    if (inches[0] >= 12n * inches[1]) {
-      refuse(shown(text) + " has 12 inches or more behind the feet: type it as 5' 3 1/2, or in inches alone.");
-    }
+    if (inches[0] >= 12n * inches[1]) refuse(SAY.twelveInches(shown(text)));
     return plus(times([BigInt(found[2].trim()), 1n], UNITS.ft.factor), times(inches, UNITS.in.factor));
   }
 
   function entry(text, size, unit, sign, ask) {
-    if (size[0] > LARGEST * size[1]) {
-      refuse(shown(text) + " is too large for " + QUANTITIES[unit.quantity] + ": type one such as " + unit.example +
-        ".");
-    }
+    if (size[0] > LARGEST * size[1]) refuse(SAY.tooLarge(shown(text), QUANTITIES[unit.quantity], unit.example));
     var value = toFloat(size);
     return { value: sign === "-" && value !== 0 ? -value : value, unit: unit.name, text: text, ask: ask, sign: sign };
   }
@@ -175,25 +165,20 @@
     var parts = number.trim().replace(",", ".").split(".");
     if (parts.length < 2 || parts[1].length !== 1) return null;
     var whole = parts[0], tail = parts[1];
-    if (unit.name === "ft" && tail !== "0") {
-      return "Tenths of a foot: if you meant " + (whole || 0) + " ft " + tail + " in, type " + (whole || 0) + "' " +
-        tail + ".";
-    }
-    if (unit.name === "in" && "137".indexOf(tail) >= 0) {
-      return "Tenths of an inch: if you meant " + (whole + " " + tail + "/8").trim() + ", type it so.";
-    }
+    if (unit.name === "ft" && tail !== "0") return SAY.tenthsOfAFoot(whole || 0, tail);
+    if (unit.name === "in" && "137".indexOf(tail) >= 0) return SAY.tenthsOfAnInch((whole + " " + tail + "/8").trim());
     return null;
   }
 
   function notRead(text, unit) {
     var said = shown(text);
     if (/[0-9] +- *[0-9]+ ?\/|[0-9] *- +[0-9]+ ?\//.test(oneSign(text))) {
-      return said + " could be more or less than the whole number: type it as one, such as " + unit.example + ".";
+      return SAY.moreOrLess(said, unit.example);
     }
     if ((text.match(/[0-9]+(?:[.,\/][0-9]+)*/g) || []).length > 1) {
-      return said + " holds more than one number: type a single reading, such as " + unit.example + ".";
+      return SAY.twoNumbers(said, unit.example);
     }
-    return said + " is not a number that can be read: type one such as " + unit.example + ".";
+    return SAY.noNumber(said, unit.example);
   }
 
   function choices(quantity) {

@@ -1,5 +1,5 @@
 // The page of one reading at a time. All steps of the walk are in it when it loads; nothing waits for the network.
-// The parts: measure_words, _log, _view, _pad, _give, _record, _remark, _blind, _takes, _away, _others, _laptop; what
+// The parts: measure_log, _view, _pad, _give, _record, _remark, _blind, _takes, _away, _others, _laptop; what
 // they share is `plumbtack.measure`.
 (function () {
   "use strict";

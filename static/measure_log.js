@@ -3,7 +3,7 @@
   "use strict";
 
   var P = window.plumbtack;
-  var M = P.measure;
+  var M = P.measure = { SAY: P.words.measure, sentence: P.words.sentence };
 
   function takesOf(reading) {
     var withdrawn = new Set(M.data.withdrawn);

@@ -210,7 +210,7 @@
   };
 
   Outbox.prototype._refuse = function (row, body) {
-    row.refused = (body && body.error) || "The laptop did not take it.";
+    row.refused = (body && body.error) || window.plumbtack.words.outbox.refused;
     this._write(row).catch(function () {});
     this.onrefused(row);
     return true;

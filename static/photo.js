@@ -6,6 +6,7 @@
 (function () {
   "use strict";
 
+  var SAY = window.plumbtack.words.photo;
   var LONGEST_SIDE = 1600;
   var QUALITY = 0.85;
   var TIMEOUT = 30000;
@@ -73,7 +74,7 @@
       if (answer.status >= 500) throw new Error("busy");
       return answer.json().then(function (said) {
         if (answer.ok && said.stored === photo.id) return { stored: true };
-        return { refused: said.error || "The laptop did not take this photo." };
+        return { refused: said.error || SAY.refused };
       });
     }).finally(function () { clearTimeout(timer); });
   }
@@ -90,19 +91,18 @@
   function take(file, action, fields, largest) {
     return smaller(file).then(function (blob) {
       if (largest && blob.size > largest) {
-        return { said: "This photo is larger than " + Math.floor(largest / 1e6) + " MB, and this phone cannot make it " +
-                       "smaller: choose a smaller size in the camera.", bad: true };
+        return { said: SAY.tooLarge(Math.floor(largest / 1e6)), bad: true };
       }
       return blob.arrayBuffer().then(function (content) {
         var photo = { id: fields.id, action: action, fields: fields, content: content, type: blob.type || "image/jpeg" };
         return hold(photo).then(function () { return true; }, function () { return false; }).then(function (kept) {
           return send(photo).then(function (answer) {
             if (kept) release(photo.id).catch(function () {});
-            return answer.stored ? { said: "The photo is on the laptop.", stored: true } : { said: answer.refused, bad: true };
+            return answer.stored ? { said: SAY.stored, stored: true } : { said: answer.refused, bad: true };
           }, function () {
-            if (!kept) return { said: "The laptop is away and this phone cannot hold photos: take it again later.", bad: true };
+            if (!kept) return { said: SAY.cannotHold, bad: true };
             setTimeout(flush, AGAIN);
-            return { said: "The photo waits on this phone until the laptop is there.", waits: true };
+            return { said: SAY.waits, waits: true };
           });
         });
       });
@@ -147,7 +147,7 @@
       event.preventDefault();
       if (busy) return;
       busy = true;
-      show(status, { said: "Making it smaller and sending it." });
+      show(status, { said: SAY.smaller });
       take(files[0], form.action, fieldsOf(form), Number(form.dataset.largest)).then(function (found) {
         busy = false;
         if (found.stored) return location.reload();
@@ -179,7 +179,7 @@
     input.addEventListener("change", function () {
       if (!input.files[0]) return;
       var fields = Object.assign({ id: freshId(), at: now() }, JSON.parse(link.dataset.fields));
-      show(status, { said: "Sending the photo." });
+      show(status, { said: SAY.sending });
       take(input.files[0], link.dataset.photo, fields, 0).then(function (found) { show(status, found); });
     });
   }

@@ -45,7 +45,8 @@ def on_the_laptop(text: str, unit: str) -> list[Any]:
 @pytest.fixture(scope="module")
 def keypad(chromium: Any) -> Any:
     page = chromium.new_page()
-    page.add_script_tag(path=str(Path(__file__).parents[2] / "static" / "keypad.js"))
+    for script in ("words.js", "keypad.js"):
+        page.add_script_tag(path=str(Path(__file__).parents[2] / "static" / script))
     yield page
     page.close()
 

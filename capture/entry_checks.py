@@ -14,7 +14,7 @@ from geometry.points import point_named
 from geometry.readings import parse_name
 from pydantic import TypeAdapter, ValidationError
 
-from capture import kept_parts
+from capture import file_words, kept_parts
 from capture.form_faults import either, what
 from capture.json_text import BadFile, plain, shown
 from capture.log_entries import Aims, Entry, Holes, Keep, MovePlan, Photo, Reading, SetAside, Withdraw
@@ -43,9 +43,9 @@ def check_entries(
     whose log is not here that is left to the store, which has it.
     """
     if not isinstance(raw, list):
-        raise BadFile(f"{name}: entries must be a list, it is {shown(raw)}{advice}.", "entries")
+        raise BadFile(file_words.entries_no_list(name, shown(raw), advice), "entries")
     if len(raw) > MOST_ENTRIES:
-        raise BadFile(f"{name}: entries has {len(raw)} of them, and {MOST_ENTRIES} is the most.", "entries")
+        raise BadFile(file_words.too_many_entries(name, len(raw), MOST_ENTRIES), "entries")
     refuse = Refuser(name, raw, advice)
     entries = [_checked_entry(number, part, refuse) for number, part in enumerate(raw)]
     _check_ids(entries, known, refuse)
@@ -88,7 +88,7 @@ def _check_ids(entries: Sequence[Any], known: Container[str] | None, refuse: Ref
     first: dict[str, int] = {}
     for number, entry in enumerate(entries):
         if entry.id in first:
-            raise refuse(number, f"id {entry.id} stands in entry {first[entry.id] + 1} already; ids are used once")
+            raise refuse(number, file_words.id_twice(entry.id, first[entry.id] + 1))
         first[entry.id] = number
     for number, entry in enumerate(entries):
         if isinstance(entry, Keep) and known is not None:
@@ -96,17 +96,17 @@ def _check_ids(entries: Sequence[Any], known: Container[str] | None, refuse: Ref
         if not isinstance(entry, Withdraw | SetAside):
             continue
         if known is not None and entry.of not in first and entry.of not in known:
-            raise refuse(number, f"of names {entry.of}, and there is no entry with that id")
+            raise refuse(number, file_words.no_entry_with_that_id(entry.of))
         if entry.of == entry.id:
-            raise refuse(number, "of names the entry itself; it must name another")
+            raise refuse(number, file_words.NAMES_ITSELF)
         if isinstance(entry, SetAside) and entry.of in first and not isinstance(entries[first[entry.of]], Reading):
-            raise refuse(number, f"of names {entry.of}, which is no reading; only readings can be set aside")
+            raise refuse(number, file_words.names_no_reading(entry.of))
 
 
 def _check_kept(number: int, keep: Keep, here: set[str], known: Container[str], refuse: Refuser) -> None:
     for of in keep.of:
         if of not in here and of not in known:
-            raise refuse(number, f"of names {of}, and there is no entry with that id")
+            raise refuse(number, file_words.no_entry_with_that_id(of))
 
 
 def _check_readings(entries: Sequence[Any], vehicle: VehicleFile, refuse: Refuser) -> None:
@@ -136,7 +136,7 @@ def _check_decided(entries: Sequence[Any], vehicle: VehicleFile, refuse: Refuser
         for part in _naming(entry):
             link = getattr(part, "link", None)
             if link is not None and link not in links:
-                raise refuse(number, f"this layout has no {shown(link)}, only {either(links)}")
+                raise refuse(number, file_words.no_such_link(shown(link), either(links)))
             point = getattr(part, "point", None)
             if point is None:
                 continue

@@ -7,6 +7,7 @@ EXPORT_OR_UNPACK = "export it again, or unpack it and choose vehicle.json alone"
 NO_PHOTO_CHOSEN = "No photo was chosen yet; take one or choose one."
 NOT_OUR_PHOTO = "it is no photo as Plumbtack writes them"
 NO_PICTURE = "This is no photo that can be read here: choose a JPEG, PNG or WebP picture."
+NAMES_ITSELF = "of names the entry itself; it must name another"
 
 
 def json_empty(name: str, advice: str) -> str:
@@ -119,3 +120,39 @@ def photo_of_file_too_large(most: int) -> str:
 
 def photo_too_wide(width: int, height: int, most: int) -> str:
     return f"This photo is {width} by {height} pixels; at most {most} million are taken, so make it smaller first."
+
+
+def no_place_of_facts(place: str, part: str) -> str:
+    return f"facts names {place}, and places are named like tubes.{part} or threads.{part}.frame"
+
+
+def no_such_link_of_facts(place: str, link: str, links: str) -> str:
+    return f"facts names {place}, and this layout has no {link}, only {links}"
+
+
+def no_such_end(place: str, ends: str) -> str:
+    return f"facts names {place}, and a link's end is {ends}"
+
+
+def no_size_stated(place: str) -> str:
+    return f"facts names {place} without a size that was stated there"
+
+
+def entries_no_list(name: str, found: str, advice: str) -> str:
+    return f"{name}: entries must be a list, it is {found}{advice}."
+
+
+def too_many_entries(name: str, number: int, most: int) -> str:
+    return f"{name}: entries has {number} of them, and {most} is the most."
+
+
+def id_twice(id_: str, first: int) -> str:
+    return f"id {id_} stands in entry {first} already; ids are used once"
+
+
+def no_entry_with_that_id(of: str) -> str:
+    return f"of names {of}, and there is no entry with that id"
+
+
+def names_no_reading(of: str) -> str:
+    return f"of names {of}, which is no reading; only readings can be set aside"

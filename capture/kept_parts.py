@@ -11,6 +11,7 @@ from typing import get_args
 
 from geometry.layouts import LAYOUTS
 
+from capture import file_words
 from capture.form_faults import either
 from capture.json_text import shown
 from capture.log_entries import Keep, KeptSizes
@@ -46,13 +47,13 @@ def _stated(facts: Facts, place: str) -> Mapping[str, float | None]:
 def _fault_of(place: str, sizes: KeptSizes, parts: Collection[str]) -> str:
     table, *rest = place.split(".")
     if table not in SIZES or len(rest) != (1 if table == "tubes" else 2):
-        return f"facts names {shown(place)}, and places are named like tubes.{parts[0]} or threads.{parts[0]}.frame"
+        return file_words.no_place_of_facts(shown(place), parts[0])
     if rest[0] not in parts:
-        return f"facts names {shown(place)}, and this layout has no {shown(rest[0])}, only {either(parts)}"
+        return file_words.no_such_link_of_facts(shown(place), shown(rest[0]), either(parts))
     if rest[1:] and rest[1] not in get_args(ThreadEnd):
-        return f"facts names {shown(place)}, and a link's end is {either(get_args(ThreadEnd))}"
+        return file_words.no_such_end(shown(place), either(get_args(ThreadEnd)))
     named = {size for size, value in sizes if value is not None}
     if not named:
-        return f"facts names {shown(place)} without a size that was stated there"
+        return file_words.no_size_stated(shown(place))
     foreign = sorted(named.difference(SIZES[table]))
     return f"facts.{place} has {either(SIZES[table])}, and no {foreign[0]}" if foreign else ""

@@ -18,7 +18,7 @@ from geometry.layouts import LAYOUTS
 from geometry.points import point_named
 from geometry.readings import describe, parse_name
 
-from capture import doubt_words, stage_log
+from capture import doubt_words, report_words, stage_log
 from capture.doubt_place import place_of
 from capture.lengths import say, say_length, say_spread, say_with_spread
 from capture.report import Report
@@ -60,10 +60,10 @@ def _title(report: Report) -> Iterator[str]:
     layout = LAYOUTS[vehicle.layout].words
     yield from _wrapped(f"{vehicle.worked_axle.capitalize()} axle, {layout}, at {stage_log.said(vehicle, view.stage)}.")
     if not view.takes:
-        yield from _wrapped("No reading counts yet: all that follows is guessed from the layout.")
+        yield from _wrapped(report_words.NO_READING_COUNTS)
         return
     readings = _count(len(view.takes), "reading")
-    carried = f", {len(view.carried)} of them carried over from an earlier stage" if view.carried else ""
+    carried = report_words.carried_over(len(view.carried)) if view.carried else ""
     yield from _wrapped(f"{readings}{carried}. Every ± holds in about 19 cases of 20.")
 
 
@@ -71,7 +71,7 @@ def _points(report: Report) -> Iterator[str]:
     unit = "inches" if report.vehicle.display_unit == "in" else "mm"
     yield from _heading("Points")
     axle = report.vehicle.worked_axle
-    yield from _wrapped(f"In {unit}: x ahead of the {axle} axle, y to the left, z above the floor.")
+    yield from _wrapped(report_words.axes(unit, axle))
     for point in report.fit.placed().values():
         words = point_named(point.name, report.vehicle.layout, report.vehicle.worked_axle).words
         yield ""
@@ -93,9 +93,9 @@ def _figures(report: Report) -> Iterator[str]:
     had = [(kinds[key], figure) for key, figure in report.sheet.figures.items() if figure.value is not None]
     yield from _heading("Figures")
     if not had:
-        yield "None can be had yet."
+        yield report_words.NONE_YET
     if report.doubted:
-        yield from _wrapped("A ? stands before a figure that hangs on a reading in doubt: see Second look first.")
+        yield from _wrapped(report_words.QUESTION_MARK)
     for family, group in groupby(had, key=lambda pair: pair[0].family):
         yield ""
         yield FAMILIES.get(family, family.capitalize())
@@ -114,19 +114,19 @@ def _figure(report: Report, kind: FigureKind, figure: Figure) -> Iterator[str]:
     if figure.remark:
         yield from _wrapped(figure.remark, indent=6)
     if figure.leans:
-        yield "      Leans on a guess so far."
+        yield report_words.LEANS_ON_A_GUESS
     if figure.convention:
-        yield from _wrapped("By convention: how the bushings give decides.", indent=6)
+        yield from _wrapped(report_words.BY_CONVENTION, indent=6)
 
 
 def _would_be(report: Report, key: str) -> Iterator[str]:
     """What a figure that leans on a reading in doubt would be with that corrected."""
     figure = report.corrected[key]
     if figure.value is None or figure.sd is None:
-        yield "      Leans on a reading in doubt."
+        yield report_words.LEANS_ON_DOUBT
         return
     said = say_with_spread(figure.value, figure.sd, figure.unit, report.vehicle.display_unit)
-    yield from _wrapped(f"Leans on a reading in doubt: {said} with that corrected as is likeliest.", indent=6)
+    yield from _wrapped(report_words.would_be(said), indent=6)
 
 
 def _sweep(report: Report) -> Iterator[str]:
@@ -155,7 +155,7 @@ def _step(value: float | None, file_unit: str, unit: str, signed: bool) -> str:
 def _doubts(report: Report) -> Iterator[str]:
     yield from _heading("Second look")
     if not report.doubts:
-        yield "Nothing stands out: the readings go together."
+        yield report_words.NOTHING_STANDS_OUT
     for number, doubt in enumerate(report.doubts, start=1):
         first, *rest = _wrapped(_doubt(report, doubt), indent=4)
         yield f"{number:>2}. {first.strip()}"
@@ -190,7 +190,7 @@ def _doubt(report: Report, doubt: Doubt) -> str:
     said += f" for {'the first' if opening else 'it'}."
     if doubt.likely is not None:
         fits = say(doubt.likely.value, first.unit, unit)
-        said += f" Likely slip: {doubt.likely.mistake.replace('_', ' ')}; {fits} would fit."
+        said += report_words.likely_slip(doubt.likely.mistake.replace("_", " "), fits)
     return f"{said}{_other_ways(report, doubt)} {_retake(report, doubt)}"
 
 
@@ -209,7 +209,7 @@ def _other_ways(report: Report, doubt: Doubt) -> str:
 def _retake(report: Report, doubt: Doubt) -> str:
     if doubt.telling and doubt.telling != doubt.retake:
         return f"Tells most: {_name(report, doubt.telling)}."
-    return f"Read again: {_name(report, doubt.retake)}." if doubt.retake else "Look at them again."
+    return f"Read again: {_name(report, doubt.retake)}." if doubt.retake else report_words.LOOK_AGAIN
 
 
 def _plain_key(key: str) -> str:
@@ -221,7 +221,7 @@ def _typed(report: Report, key: str) -> str:
     take = report.stage_view.by_key.get(key)
     if take is None:
         return _name(report, _plain_key(key))
-    typed = f"typed {take.text} {take.unit}".rstrip() if take.text else "without its typed text"
+    typed = f"typed {take.text} {take.unit}".rstrip() if take.text else report_words.NO_TYPED_TEXT
     return f"{_name(report, take.name)}, {typed}"
 
 
@@ -231,7 +231,7 @@ def _firming(report: Report) -> Iterator[str]:
     served = Counter(need for figure in leaning for need in figure.needs)
     if not served:
         return
-    yield from _heading("These readings would take the place of guesses")
+    yield from _heading(report_words.IN_PLACE_OF_GUESSES)
     for need, number in served.most_common(MOST_FIRMING):
         yield _row(_name(report, need), _count(number, "figure"))
     if len(served) > MOST_FIRMING:
@@ -252,7 +252,7 @@ def _missing(report: Report) -> Iterator[str]:
 def _why_not(report: Report, figure: Figure) -> str:
     waits = f"{_waits_for(report, figure.needs)}." if figure.needs else ""
     said = " ".join(part for part in (figure.reason or "", waits) if part)
-    return said or "the points do not give it."
+    return said or report_words.POINTS_DO_NOT_GIVE_IT
 
 
 def _waits_for(report: Report, needs: Iterable[str]) -> str:
@@ -263,7 +263,7 @@ def _left_out(report: Report) -> Iterator[str]:
     left = [each for each in report.stage_view.left_out if each.why != "other stage"]
     if not left:
         return
-    yield from _heading("Kept in the log, not used")
+    yield from _heading(report_words.NOT_USED)
     for each in left:
         why = f"taken at {each.entry.state}" if each.why == "other state" else each.why
         typed = f" ({each.entry.text} {each.entry.unit})".replace(" )", ")") if each.entry.text else ""

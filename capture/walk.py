@@ -19,6 +19,8 @@ from dataclasses import dataclass
 
 from geometry.layouts import LAYOUTS, Layout, Link
 
+from capture import walk_words
+
 CORE, CHECK, MORE = "core", "check", "more"
 FRAME_MARKS = ("front_left", "front_right", "rear_left", "rear_right")
 OWN_POINT = "keep_clear."
@@ -178,29 +180,29 @@ class _Plan:
         here, there = self.here, self.there
         end_of_axle = "Front of axle" if self.front else "Behind the axle"
         return (
-            _Stop("floor", "Floor and marks", "Floor, marks", self._floor(), FLOOR_FIRST),
+            _Stop("floor", "Floor and marks", "Floor, marks", self._floor(), walk_words.FLOOR_FIRST),
             _Stop("wheel_left", f"{here} left wheel", f"{here} left", self._wheel("left")),
             _Stop("wheel_right", f"{here} right wheel", f"{here} right", self._wheel("right")),
             _Stop("other_wheels", f"{there} wheels", f"{there} wheels", self._other_wheels()),
-            _Stop("under_left", "Under, left side", "Under, left", self._links("left"), UNDER_FIRST),
-            _Stop("under_middle", "Under, middle", "Under, middle", self._links("middle"), UNDER_FIRST),
-            _Stop("under_right", "Under, right side", "Under, right", self._under_right(), UNDER_FIRST),
-            _Stop("axle_end", end_of_axle, end_of_axle, self._end_of_axle(), WHEELS_STRAIGHT if self.front else ""),
-            _Stop("driveline", "Driveline", "Driveline", self._driveline(), UNDER_FIRST),
+            _Stop("under_left", "Under, left side", "Under, left", self._links("left"), walk_words.UNDER_FIRST),
+            _Stop("under_middle", "Under, middle", "Under, middle", self._links("middle"), walk_words.UNDER_FIRST),
+            _Stop("under_right", "Under, right side", "Under, right", self._under_right(), walk_words.UNDER_FIRST),
+            _Stop("axle_end", end_of_axle, end_of_axle, self._end_of_axle(), walk_words.axle_end_first(self.front)),
+            _Stop("driveline", "Driveline", "Driveline", self._driveline(), walk_words.UNDER_FIRST),
             _Stop("bench", "Bench", "Bench", self._bench()),
             _Stop("scales", "Scales", "Scales", self._scales()),
-            _Stop("travel", "Travel", "Travel", self._travel(), TRAVEL_FIRST),
-            _Stop("own", "Your own points", "Own points", self._own(), UNDER_FIRST),
+            _Stop("travel", "Travel", "Travel", self._travel(), walk_words.TRAVEL_FIRST),
+            _Stop("own", "Your own points", "Own points", self._own(), walk_words.UNDER_FIRST),
             _Stop("marks_again", "Marks again", "Marks again", self._marks("marks_again", 2)),
         )
 
     def _floor(self) -> tuple[Step, ...]:
-        checks = tuple(Step(name, "floor", WHY_CHECK, MORE) for name in INSTRUMENT_CHECKS)
-        slopes = tuple(Step(f"floor_slope:{way}", "floor", WHY_SLOPE) for way in ("fore_aft", "across"))
+        checks = tuple(Step(name, "floor", walk_words.WHY_CHECK, MORE) for name in INSTRUMENT_CHECKS)
+        slopes = tuple(Step(f"floor_slope:{way}", "floor", walk_words.WHY_SLOPE) for way in ("fore_aft", "across"))
         return slopes + self._marks("floor", 1) + checks
 
     def _marks(self, station: str, take: int) -> tuple[Step, ...]:
-        why = WHY_MARKS if take == 1 else WHY_MARKS_AGAIN
+        why = walk_words.WHY_MARKS if take == 1 else walk_words.WHY_MARKS_AGAIN
         return tuple(Step(f"height:mark.{mark}", station, why, take=take) for mark in self._mark_names())
 
     def _mark_names(self) -> tuple[str, ...]:
@@ -212,24 +214,24 @@ class _Plan:
     def _wheel(self, side: str) -> tuple[Step, ...]:
         station, centre = f"wheel_{side}", f"wheel_{side}.centre"
         steps = [
-            Step(f"height:{centre}", station, "Every wheel of the worked axle stands on it: the axle's own height."),
-            Step(f"fore_aft:{centre}", station, "Left and right together place the axle and show if it is square."),
-            Step(f"lateral:{centre}", station, "Left and right together place the axle across the frame."),
+            Step(f"height:{centre}", station, walk_words.WHY_WHEEL_HEIGHT),
+            Step(f"fore_aft:{centre}", station, walk_words.WHY_WHEEL_ALONG),
+            Step(f"lateral:{centre}", station, walk_words.WHY_WHEEL_ACROSS),
         ]
         if self.front:
-            steps.append(Step(f"caster:{side}", station, "The caster everything else turns about."))
+            steps.append(Step(f"caster:{side}", station, walk_words.WHY_CASTER))
             steps += self._more(station, f"kingpin_{side}.top", f"kingpin_{side}.bottom")
         return tuple(steps)
 
     def _other_wheels(self) -> tuple[Step, ...]:
         at, sides = "other_wheels", ("left", "right")
         return (
-            *(Step(f"wheelbase:{side}", at, "The anti figures are stated over the wheelbase.") for side in sides),
-            *(Step(f"fore_aft:other_{side}.centre", at, "It guards the wheelbase.", CHECK) for side in sides),
-            *(Step(f"lateral:other_{side}.centre", at, "Both axles in one line?", CHECK) for side in sides),
-            *(Step(f"height:other_{side}.centre", at, "The other axle's loaded radius.", MORE) for side in sides),
-            Step("diameter:tyre", at, "The tyre's own size, for clearance.", MORE),
-            Step("circumference:tyre", at, "It guards the tyre's diameter.", MORE),
+            *(Step(f"wheelbase:{side}", at, walk_words.WHY_WHEELBASE) for side in sides),
+            *(Step(f"fore_aft:other_{side}.centre", at, walk_words.WHY_OTHER_ALONG, CHECK) for side in sides),
+            *(Step(f"lateral:other_{side}.centre", at, walk_words.WHY_OTHER_ACROSS, CHECK) for side in sides),
+            *(Step(f"height:other_{side}.centre", at, walk_words.WHY_OTHER_HEIGHT, MORE) for side in sides),
+            Step("diameter:tyre", at, walk_words.WHY_TYRE, MORE),
+            Step("circumference:tyre", at, walk_words.WHY_TYRE_AGAIN, MORE),
         )
 
     def _links(self, place: str) -> tuple[Step, ...]:
@@ -244,14 +246,14 @@ class _Plan:
         """Heights, then the incline that guards them, then where both ends are in plan."""
         eyes = (*link.axle, link.frame)
         for eye in eyes:
-            yield Step(f"height:{eye}", station, WHY_HEIGHT)
-        yield Step(f"incline:{self._nearest_axle_eye(link)}~{link.frame}", station, WHY_INCLINE)
+            yield Step(f"height:{eye}", station, walk_words.WHY_HEIGHT)
+        yield Step(f"incline:{self._nearest_axle_eye(link)}~{link.frame}", station, walk_words.WHY_INCLINE)
         if len(link.axle) == 1:
-            yield Step(f"height:{link.name}.middle", station, WHY_MIDDLE, MORE)
+            yield Step(f"height:{link.name}.middle", station, walk_words.WHY_MIDDLE, MORE)
         for eye in eyes:
-            yield Step(f"fore_aft:{eye}", station, WHY_FORE_AFT)
+            yield Step(f"fore_aft:{eye}", station, walk_words.WHY_FORE_AFT)
         for eye in eyes:
-            yield Step(f"lateral:{eye}", station, WHY_LATERAL)
+            yield Step(f"lateral:{eye}", station, walk_words.WHY_LATERAL)
 
     def _nearest_axle_eye(self, link: Link) -> str:
         """The axle joint next to the frame: the rear one of a front axle's radius arm, the front one of a rear's."""
@@ -265,10 +267,10 @@ class _Plan:
             if left is None:
                 continue
             pairs = [*zip(left.axle, right.axle, strict=True), (left.frame, right.frame)]
-            steps += [Step(f"across:{one}~{two}", "under_right", WHY_ACROSS, CHECK) for one, two in pairs]
+            steps += [Step(f"across:{one}~{two}", "under_right", walk_words.WHY_ACROSS, CHECK) for one, two in pairs]
             steps += [
-                Step(f"floor_span:{left.axle[0]}~{right.frame}", "under_right", WHY_DIAGONAL, MORE),
-                Step(f"floor_span:{right.axle[0]}~{left.frame}", "under_right", WHY_DIAGONAL, MORE),
+                Step(f"floor_span:{left.axle[0]}~{right.frame}", "under_right", walk_words.WHY_DIAGONAL, MORE),
+                Step(f"floor_span:{right.axle[0]}~{left.frame}", "under_right", walk_words.WHY_DIAGONAL, MORE),
             ]
         return tuple(steps)
 
@@ -279,48 +281,51 @@ class _Plan:
         ]
         if self.front:
             eyes = ("drag_link.axle", "drag_link.frame")
-            steps += [Step(f"height:{eye}", at, WHY_DRAG_LINK) for eye in eyes]
-            steps.append(Step("incline:drag_link.axle~drag_link.frame", at, WHY_INCLINE, CHECK))
-            steps += [Step(f"{kind}:{eye}", at, WHY_DRAG_LINK) for kind in ("fore_aft", "lateral") for eye in eyes]
+            steps += [Step(f"height:{eye}", at, walk_words.WHY_DRAG_LINK) for eye in eyes]
+            steps.append(Step("incline:drag_link.axle~drag_link.frame", at, walk_words.WHY_INCLINE, CHECK))
+            steps += [
+                Step(f"{kind}:{eye}", at, walk_words.WHY_DRAG_LINK) for kind in ("fore_aft", "lateral") for eye in eyes
+            ]
             steps += self._more(at, "tie_rod.left", "tie_rod.right")
         return tuple(steps)
 
     def _driveline(self) -> tuple[Step, ...]:
         at, eyes = "driveline", ("driveshaft.axle", "driveshaft.frame")
         return (
-            Step("incline:pinion", at, "The pinion's angle, and half of each shaft joint's."),
-            Step("incline:gearbox_output", at, "The other half of the shaft joints' angles."),
-            *(Step(f"height:{eye}", at, WHY_SHAFT) for eye in eyes),
-            Step("incline:driveshaft.axle~driveshaft.frame", at, WHY_INCLINE, CHECK),
-            *(Step(f"fore_aft:{eye}", at, WHY_SHAFT) for eye in eyes),
-            *(Step(f"lateral:{eye}", at, WHY_SHAFT, MORE) for eye in eyes),
+            Step("incline:pinion", at, walk_words.WHY_PINION),
+            Step("incline:gearbox_output", at, walk_words.WHY_OUTPUT),
+            *(Step(f"height:{eye}", at, walk_words.WHY_SHAFT) for eye in eyes),
+            Step("incline:driveshaft.axle~driveshaft.frame", at, walk_words.WHY_INCLINE, CHECK),
+            *(Step(f"fore_aft:{eye}", at, walk_words.WHY_SHAFT) for eye in eyes),
+            *(Step(f"lateral:{eye}", at, walk_words.WHY_SHAFT, MORE) for eye in eyes),
         )
 
     def _bench(self) -> tuple[Step, ...]:
         steps = [
-            Step(f"span:{self._nearest_axle_eye(link)}~{link.frame}", "bench", WHY_SPAN) for link in self.layout.links
+            Step(f"span:{self._nearest_axle_eye(link)}~{link.frame}", "bench", walk_words.WHY_SPAN)
+            for link in self.layout.links
         ]
         arms = [link for link in self.layout.links if len(link.axle) > 1]
-        steps += [Step(f"span:{arm.axle[0]}~{arm.axle[1]}", "bench", WHY_ARM_BOLTS) for arm in arms]
+        steps += [Step(f"span:{arm.axle[0]}~{arm.axle[1]}", "bench", walk_words.WHY_ARM_BOLTS) for arm in arms]
         if self.front:
-            steps.append(Step("span:drag_link.axle~drag_link.frame", "bench", WHY_SPAN, CHECK))
-            steps.append(Step("span:tie_rod.left~tie_rod.right", "bench", WHY_SPAN, MORE))
-        steps.append(Step("span:driveshaft.axle~driveshaft.frame", "bench", WHY_SPAN, CHECK))
+            steps.append(Step("span:drag_link.axle~drag_link.frame", "bench", walk_words.WHY_SPAN, CHECK))
+            steps.append(Step("span:tie_rod.left~tie_rod.right", "bench", walk_words.WHY_SPAN, MORE))
+        steps.append(Step("span:driveshaft.axle~driveshaft.frame", "bench", walk_words.WHY_SPAN, CHECK))
         return tuple(steps)
 
     def _scales(self) -> tuple[Step, ...]:
         corners = ("front_left", "front_right", "rear_left", "rear_right")
         return (
-            Step("weight:front", "scales", "Both axle loads place the centre of gravity fore and aft."),
-            Step("weight:rear", "scales", "Both axle loads place the centre of gravity fore and aft."),
-            Step("cg_height:estimate", "scales", "Every anti figure goes by one over this height. A guess will do."),
-            Step("weight:total", "scales", "It guards both axle loads.", MORE),
-            *(Step(f"weight:{corner}", "scales", "Corner by corner: springs and cross weight.", MORE)
+            Step("weight:front", "scales", walk_words.WHY_AXLE_LOADS),
+            Step("weight:rear", "scales", walk_words.WHY_AXLE_LOADS),
+            Step("cg_height:estimate", "scales", walk_words.WHY_CG_HEIGHT),
+            Step("weight:total", "scales", walk_words.WHY_TOTAL, MORE),
+            *(Step(f"weight:{corner}", "scales", walk_words.WHY_CORNERS, MORE)
               for corner in corners),
         )
 
     def _travel(self) -> tuple[Step, ...]:
-        why = "Without it the curves run 100 mm each way, needed or not."
+        why = walk_words.WHY_TRAVEL
         return tuple(Step(f"travel:{way}", "travel", why) for way in ("bump", "droop"))
 
     def _own(self) -> tuple[Step, ...]:
@@ -330,13 +335,13 @@ class _Plan:
         )
         kinds = ("height", "fore_aft", "lateral")
         return tuple(
-            Step(f"{kind}:{point}", "own", "A link must not touch it.", CHECK)
+            Step(f"{kind}:{point}", "own", walk_words.WHY_OWN, CHECK)
             for point in dict.fromkeys((*read, *self.own_points)) for kind in kinds
         )
 
     def _more(self, station: str, *points: str) -> list[Step]:
         kinds = ("height", "fore_aft", "lateral")
-        return [Step(f"{kind}:{point}", station, WHY_STEER, MORE) for point in points for kind in kinds]
+        return [Step(f"{kind}:{point}", station, walk_words.WHY_STEER, MORE) for point in points for kind in kinds]
 
 
 def _place(link: Link) -> str:
@@ -352,7 +357,7 @@ def _left_over(names: Iterable[str], steps: list[Step]) -> list[Step]:
     """Readings of the log that no station asks for: they stay in reach, to be taken again or withdrawn."""
     asked = {_same(step.reading) for step in steps}
     others = dict.fromkeys(name for name in names if _same(name) not in asked)
-    return [Step(name, "others", "You added this one.", MORE) for name in others]
+    return [Step(name, "others", walk_words.WHY_OTHERS, MORE) for name in others]
 
 
 def _other_way_round(name: str) -> str:
@@ -372,26 +377,3 @@ same_reading: Callable[[str], str] = _same
 
 
 INSTRUMENT_CHECKS = ("gauge_check:turned", "tape_check:known_length", "level_check:both_ways")
-WHY_CHECK = "What an instrument shows too much, it shows every time: read once, it is taken off everything."
-WHY_SLOPE = "A plumb line and an angle gauge go by gravity, the tape goes by the floor. This ties them together."
-WHY_MARKS = "The same mark is read once more at the end: it shows whether the vehicle moved in between."
-WHY_MARKS_AGAIN = "Compared with the first time it shows whether the vehicle moved while you measured."
-WHY_HEIGHT = "Heights decide the side view: an inch here moves the anti figure by 15 points or more."
-WHY_INCLINE = "It guards the two heights: an inch too many in one hardly shows in the length, but it tilts the link."
-WHY_MIDDLE = "It guards the two heights where no angle gauge will lie."
-WHY_FORE_AFT = "It places the joint along the vehicle; the link's length checks it later."
-WHY_LATERAL = "It places the joint across the vehicle; the distance to its twin checks it later."
-WHY_ACROSS = "It guards the two sideways readings: the centreline is not in it."
-WHY_DIAGONAL = "It guards against a chalk line that is not square."
-WHY_SPAN = "It guards the fore-aft readings of both ends."
-WHY_ARM_BOLTS = "A small base for a large angle: a millimetre here is a quarter of a degree of caster."
-WHY_DRAG_LINK = "How the road wheels steer by themselves over bumps hangs on both ends of this link."
-WHY_STEER = "It tightens the steering figures."
-WHY_SHAFT = "The shaft's angles and its change of length over travel."
-FLOOR_FIRST = (
-    "Chalk the centreline of the vehicle on the floor and a cross line square to it, anywhere handy. "
-    "Settle the vehicle: roll it a turn of the tyre and back."
-)
-UNDER_FIRST = "Stands under the frame, wheels chocked, a hard shake before you go beneath. Never under a jack alone."
-WHEELS_STRAIGHT = "Wheels straight ahead, and the steering wheel tied so that it stays there."
-TRAVEL_FIRST = "Two jacks work together, slowly. Hands clear of link ends; support before touching."

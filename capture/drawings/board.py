@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 from markupsafe import Markup
 
-from . import parts
+from . import drawn_words, parts
 from .lit import on_floor
 from .projection import LEFT, TOP_LEFT, Window
 from .scenes import end_view, whole_box
@@ -53,7 +53,7 @@ def shape_board(vehicle: Vehicle, chosen: str | None = None, href: Callable[[str
                    parts.body(vehicle, end, "own", _ground(vehicle, end)), _titles(vehicle, top, side, end),
                    _wheelbase(vehicle, side, wheelbase), scale_bar(side, vehicle.unit, (16.0, HEIGHT - 16), 90.0),
                    *(spots(vehicle, window, pick, HIT) for window in (end, side, top)),
-                   label="Top, side and end view in line, to scale", role="group", preserveAspectRatio="xMidYMid meet")
+                   label=drawn_words.THREE_VIEWS, role="group", preserveAspectRatio="xMidYMid meet")
 
 
 def _ground(vehicle: Vehicle, window: Window) -> Markup:
@@ -67,10 +67,10 @@ def _titles(vehicle: Vehicle, top: Window, side: Window, end: Window) -> Markup:
     above = side.pixel((0.0, whole_box(vehicle, LEFT).high))[1] - 14
     here, there = ("right", "left") if end.view.right[1] > 0 else ("left", "right")
     front = vehicle.worked_axle == "front"
-    return join((text("tb1", (16, 28), "Top view"), text("tq", (16, 46), "front at left, left side below"),
+    return join((text("tb1", (16, 28), "Top view"), text("tq", (16, 46), drawn_words.FRONT_AT_LEFT),
                  text("tb1", (end_left, above - 20), "Front view" if front else "Rear view"),
                  text("tq", (end_left, above), here), text("tq", (end_right, above), there, "end"),
-                 text("tb1", (side_right if front else side_left, above - 4), "Side view from the left",
+                 text("tb1", (side_right if front else side_left, above - 4), drawn_words.FROM_THE_LEFT,
                       "end" if front else None)))
 
 

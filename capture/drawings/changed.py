@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 
 from markupsafe import Markup
 
-from . import parts
+from . import drawn_words, parts
 from .ghosted import planned
 from .projection import Matrix, Place, Window, ellipse_axes
 from .shape import HEIGHT, TALL, WIDTH, ellipse, grid, mark, scale_bar, shape_window, view_of
@@ -53,7 +53,7 @@ def changed(was: Vehicle, moves: Sequence[Move], view: str, times: int) -> Marku
     bars = tuple(bar for bar in was.bars if gone.keys() & set(bar.points))
     ghost = parts.bars(replace(was, bars=bars), window, "was")
     looking = view_of(was, view)
-    label = f"{looking.words[0].upper()}{looking.words[1:]}, to scale; moves drawn {times} times larger"
+    label = drawn_words.changed(looking.words, times)
     return drawing(
         WIDTH, window.height, grid(window, was.unit), parts.body(now, window, "own", parts.floor(window)), ghost,
         *_spots(was, now, window, {move.name: move for move in moves}, times),

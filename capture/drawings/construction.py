@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from markupsafe import Markup
 
-from . import parts
+from . import drawn_words, parts
 from .labels import Lettering
 from .lit import on_floor
 from .lit_wholes import cg_mark
@@ -61,8 +61,7 @@ def side_construction(vehicle: Vehicle, instant_centre: tuple[float, float],
     pieces.append(named)
     if near and distance_label:
         pieces.append(_distance(window, contact[0], centre, distance_label))
-    label = ("Side view from the left, to scale: lines through the links meet at the instant centre; "
-             "the lit line from the tyre's contact runs to it")
+    label = drawn_words.INSTANT_CENTRE
     return drawing(WIDTH, HEIGHT, *pieces, label=label)
 
 
@@ -131,7 +130,7 @@ def _far(window: Window, contact: Pixel, centre: Pixel, lettering: Lettering) ->
     """An instant centre off the paper: an arrow where the line leaves, and words."""
     tip = beyond(contact, centre, window)
     right = tip[0] > contact[0]
-    words = lettering.put("t12 tb1", "to the instant centre", [
+    words = lettering.put("t12 tb1", drawn_words.TO_THE_INSTANT_CENTRE, [
         ((tip[0] - (10 if right else -10), tip[1] - 12), "end" if right else None),
         ((tip[0] - (10 if right else -10), tip[1] + 20), "end" if right else None)])
     return join((arrow_head("litf", tip, contact), words))
@@ -173,5 +172,4 @@ def roll_construction(vehicle: Vehicle, height: float, spread: float = 0.0, labe
                arrow_head("litf", (out, window.floor), (out, at[1])), bracket, circle("gr", at, 6),
                circle("lit", at, 6), circle("litf", at, 2.2), words, named,
                text("tq", (8, 14), here), text("tq", (WIDTH - 8, 14), there, "end")]
-    return drawing(WIDTH, HEIGHT, *pieces, label=f"{view.words[0].upper()}{view.words[1:]}, to scale: the roll centre "
-                                                 f"on the centreline {label}".rstrip())
+    return drawing(WIDTH, HEIGHT, *pieces, label=drawn_words.roll_centre(view.words, label).rstrip())

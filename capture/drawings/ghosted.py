@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 
 from markupsafe import Markup
 
-from . import parts
+from . import drawn_words, parts
 from .projection import LEFT, TOP_LEFT, Place, View, Window
 from .shape import grid, hit_radius, scale_bar, shape_window, view_of
 from .svg import Pixel, circle, drawing, element, join, line, text
@@ -73,7 +73,7 @@ def rings(was: Vehicle, view: str, rows: Mapping[str, tuple[Ring, ...]]) -> Mark
     window = _window(was, looking, HEIGHTS[view])
     holes = [circle("litf" if ring.used else "hole", window.at(ring.place), 3.0 if ring.used else 3.5)
              for row in rows.values() for ring in row]
-    label = f"{looking.words[0].upper()}{looking.words[1:]}, to scale, with the rows of holes"
+    label = drawn_words.holes(looking.words)
     return drawing(WIDTH, window.height, grid(window, was.unit), parts.body(was, window, "link", parts.floor(window)),
                    *holes, scale_bar(window, was.unit, (8.0, window.height - 12)), *_words(looking, window.height),
                    label=label, preserveAspectRatio="xMidYMid meet")
@@ -144,7 +144,7 @@ def _label(view: View, moved: bool) -> str:
 
 def _words(view: View, height: float) -> list[Markup]:
     if view in (LEFT, TOP_LEFT):
-        foot = "front at left" if view is LEFT else "front at left, left side below"
+        foot = "front at left" if view is LEFT else drawn_words.FRONT_AT_LEFT
         return [text("tq", (352, height - 8), foot, "end")]
     here, there = ("right", "left") if view.right[1] > 0 else ("left", "right")
     return [text("tq", (8, 16), here), text("tq", (352, 16), there, "end")]

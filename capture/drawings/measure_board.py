@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 from markupsafe import Markup
 
+from . import drawn_words
 from .lit import Lit, Step, lit_point, own_bars, spots_of
 from .marks import lights
 from .parts import quiet_vehicle
@@ -176,7 +177,7 @@ def board(vehicle: Vehicle, step: Step, three: tuple[Panel, Panel, Panel]) -> Ma
     pieces += [_view(vehicle, step, panel, panel is asked) for panel in three]
     pieces += [_name(panel) for panel in three]
     bar = scale_bar(side.window, vehicle.unit, (end.left + PAD, split - 14.0), 90.0)
-    words = f"Top, side and end view in line, to scale. Lit: {step.words}"
+    words = drawn_words.three_views_lit(step.words)
     return drawing(WIDTH, HEIGHT, *pieces, bar, label=words, class_="d board wide", preserveAspectRatio="xMidYMid meet",
                    data_corner="left" if end.left < side.left else "right")
 
@@ -218,6 +219,6 @@ def _name(panel: Panel) -> Markup:
     return text("tq", (panel.left + PAD, panel.top + 22.0), NAMES[panel.window.view.key])
 
 
-NAMES = {"left": "From the left, front at left", "right": "From the right, front at right", "front": "From the front",
+NAMES = {"left": drawn_words.LOOK_FROM_THE_LEFT, "right": drawn_words.LOOK_FROM_THE_RIGHT, "front": "From the front",
          "rear": "From behind", "top_left": "From above", "top_right": "From above"}
 

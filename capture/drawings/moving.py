@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from markupsafe import Markup
 
-from . import parts
+from . import drawn_words, parts
 from .projection import LEFT, TOP_LEFT, Box, Place, View, Window, fitted
 from .scenes import axle_box, end_view
 from .shape import grid, scale_bar
@@ -141,7 +141,7 @@ def _floor(window: Window) -> Markup:
     wheel_at_right = not window.view.right[1] and window.at((0.0, 0.0, 0.0))[0] > window.width / 2
     at, anchor = (8.0, None) if wheel_at_right else (window.width - 8.0, "end")
     return join((line("hairl", (0.0, window.floor), (window.width, window.floor)),
-                 text("tq", (at, window.floor - 4), "floor at ride height", anchor)))
+                 text("tq", (at, window.floor - 4), drawn_words.FLOOR_AT_RIDE_HEIGHT, anchor)))
 
 
 def _axle(follow: _Follow) -> list[Markup]:
@@ -276,12 +276,12 @@ def _words(window: Window) -> list[Markup]:
     if window.view is LEFT:
         return [text("tq", (352, window.height - 8), "front at left", "end")]
     if window.view is TOP_LEFT:
-        return [text("tq", (352, window.height - 8), "front at left, left side below", "end")]
+        return [text("tq", (352, window.height - 8), drawn_words.FRONT_AT_LEFT, "end")]
     here, there = ("right", "left") if window.view.right[1] > 0 else ("left", "right")
     return [text("tq", (8, 14), here), text("tq", (352, 14), there, "end")]
 
 
 def _label(view: View) -> str:
-    return f"{view.words[0].upper()}{view.words[1:]}, to scale: the frame holds still, the axle moves"
+    return drawn_words.moving(view.words)
 
 

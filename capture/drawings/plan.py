@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from markupsafe import Markup
 
-from . import parts
+from . import drawn_words, parts
 from .labels import Lettering, Rectangle, rectangle_of, text_width
 from .projection import PLAN, Place, Window, fitted
 from .scenes import whole_box
@@ -77,7 +77,7 @@ def stations_plan(vehicle: Vehicle, stations: Sequence[PlanStation]) -> Markup:
     lines = [_leader(seat) for seat in seats if seat.anchor is not None and seat.column]
     return drawing(WIDTH, height, ground(vehicle, window), *ends, *lines,
                    *(_station(seat) for seat in seats), class_="d plan", role="group",
-                   label="Plan of the vehicle, front at the top, with the stations of the walk")
+                   label=drawn_words.STATIONS)
 
 
 def ground(vehicle: Vehicle, window: Window) -> Markup:

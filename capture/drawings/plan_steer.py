@@ -6,7 +6,7 @@ import math
 
 from markupsafe import Markup
 
-from . import parts
+from . import drawn_words, parts
 from .moving import window_of
 from .projection import TOP_LEFT, Place, Window
 from .shape import grid, scale_bar
@@ -34,8 +34,8 @@ def roll_steer_plan(vehicle: Vehicle, turn: float, label: str) -> Markup:
     if all(ends):
         pieces += _turned_axle(window, [turned(end.place, drawn) for end in ends if end], [e.place for e in ends if e])
     pieces += [scale_bar(window, vehicle.unit, (8.0, HEIGHT - 12)),
-               text("tq", (352, HEIGHT - 8), "front at left, left side below", "end")]
-    return drawing(WIDTH, HEIGHT, *pieces, label=f"View from above, front at left: {label}")
+               text("tq", (352, HEIGHT - 8), drawn_words.FRONT_AT_LEFT, "end")]
+    return drawing(WIDTH, HEIGHT, *pieces, label=drawn_words.steering(label))
 
 
 def turned(place: Place, degrees: float) -> Place:

@@ -6,7 +6,7 @@ import math
 
 from markupsafe import Markup
 
-from . import parts
+from . import drawn_words, parts
 from .labels import Lettering
 from .projection import LEFT, Box, Place, Window, fitted
 from .shape import grid, scale_bar
@@ -48,7 +48,7 @@ def shaft_side(vehicle: Vehicle, pinion: float | None, gearbox: float | None,
     pieces += [scale_bar(window, vehicle.unit, (8.0, HEIGHT - 12)),
                text("tq", (352, HEIGHT - 8), "front at left", "end")]
     return drawing(WIDTH, HEIGHT, *pieces,
-                   label="Side view from the left, to scale: the driveshaft and the lines of the two shafts it joins")
+                   label=drawn_words.SHAFT)
 
 
 def _window(vehicle: Vehicle, near: Place, far: Place) -> Window:

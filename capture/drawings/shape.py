@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 
 from markupsafe import Markup
 
-from . import parts
+from . import drawn_words, parts
 from .projection import LEFT, TOP_LEFT, Box, View, Window, ellipse_axes, fitted
 from .scenes import axle_box, end_view, whole_box
 from .svg import Pixel, circle, doubt_mark, drawing, element, join, number, path, text
@@ -79,7 +79,7 @@ def _sides(view: View, height: float) -> list[Markup]:
     if view is LEFT:
         return [text("tq", (352, height - 8), "front at left", "end")]
     if view is TOP_LEFT:
-        return [text("tq", (352, height - 8), "front at left, left side below", "end")]
+        return [text("tq", (352, height - 8), drawn_words.FRONT_AT_LEFT, "end")]
     here, there = ("right", "left") if view.right[1] > 0 else ("left", "right")
     return [text("tq", (8, 16), here), text("tq", (352, 16), there, "end")]
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from markupsafe import Markup
 
+from . import drawn_words
 from .labels import Lettering
 from .projection import LEFT, REAR, TOP_LEFT, Box, Place, View, Window, fitted
 from .shape import grid, scale_bar
@@ -122,4 +123,4 @@ def _turn(one: Pixel, two: Pixel, three: Pixel) -> float:
 
 
 def _looking(view: View) -> str:
-    return {"left": "front at left", "top_left": "front at left, left side below"}.get(view.key, "seen from behind")
+    return {"left": "front at left", "top_left": drawn_words.FRONT_AT_LEFT}.get(view.key, "seen from behind")

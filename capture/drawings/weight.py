@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from markupsafe import Markup
 
-from . import parts
+from . import drawn_words, parts
 from .labels import Lettering
 from .lit_wholes import cg_mark
 from .projection import LEFT, fitted
@@ -38,5 +38,4 @@ def weight_side(vehicle: Vehicle, height: float, along: float | None, spread: tu
                    (at[0], y + 4)), line("dim", (one, y), (two, y)), arrow_head("dimf", (one, y), (two, y), 7, 5),
                    arrow_head("dimf", (two, y), (one, y), 7, 5)]
         pieces.append(lettering.put("t12", labels[1], [(((one + two) / 2, y - 4), "middle")]))
-    return drawing(WIDTH, HEIGHT, *pieces, label="Side view from the left, to scale: the centre of gravity "
-                                                 f"{labels[0]} above the floor {labels[1]}".rstrip())
+    return drawing(WIDTH, HEIGHT, *pieces, label=drawn_words.centre_of_gravity(labels[0], labels[1]).rstrip())

@@ -8,7 +8,7 @@ from markupsafe import Markup
 
 from capture.doubt_words import part_title
 from capture.report import Report
-from capture.screens import words
+from capture.screens import settle_words, words
 from capture.screens.filters import said
 from capture.screens.readings_said import file_unit, short_words
 from capture.vehicle_file import Keep, Reading, SetAside, Withdraw
@@ -33,13 +33,13 @@ def just_settled(report: Report, entry_id: str) -> JustSettled | None:
         return None
     if isinstance(entry, Keep) and entry.facts:
         title = part_title(entry.doubt, entry.facts, report.vehicle.layout)
-        return JustSettled(True, title, Markup(), "Kept as stated, until one of its sizes is changed.")
+        return JustSettled(True, title, Markup(), settle_words.KEPT_AS_STATED)
     if isinstance(entry, Keep):
         first = entries.get(entry.of[0]) if entry.of else None
-        return _of(report, first, "Kept as read. That doubt is settled.") if isinstance(first, Reading) else None
+        return _of(report, first, settle_words.KEPT_AS_READ) if isinstance(first, Reading) else None
     if isinstance(entry, SetAside):
         first = entries.get(entry.of)
-        sentence = "Set aside. It counts for nothing until you bring it back."
+        sentence = settle_words.SET_ASIDE
         return _of(report, first, sentence, value=False) if isinstance(first, Reading) else None
     return _read_again(report, entry) if isinstance(entry, Reading) else None
 
@@ -52,9 +52,9 @@ def _read_again(report: Report, entry: Reading) -> JustSettled | None:
     takes = report.stage_view.by_name[take.name]
     keys = {one.key for one in takes}
     if any(keys & set(doubt.readings) for doubt in report.doubts):
-        return _of(report, entry, "Still in doubt: see below what would tell.", gone=False)
-    several = f" All {len(takes)} takes count." if len(takes) > 1 else ""
-    return _of(report, entry, f"It goes with the rest now. That doubt is gone.{several}")
+        return _of(report, entry, settle_words.STILL_IN_DOUBT, gone=False)
+    several = settle_words.takes_count(len(takes)) if len(takes) > 1 else ""
+    return _of(report, entry, settle_words.doubt_is_gone(several))
 
 
 def _of(report: Report, entry: Reading, sentence: str, gone: bool = True, value: bool = True) -> JustSettled:

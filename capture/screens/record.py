@@ -22,7 +22,7 @@ from capture.entry import NotAReading, parse
 from capture.kept_parts import stands
 from capture.lengths import say
 from capture.report import Report
-from capture.screens import words
+from capture.screens import facts_words, record_words, words
 from capture.screens.compared import Compared, compare_address, compared
 from capture.screens.filters import bare, spread
 from capture.screens.readings_said import short_words
@@ -140,7 +140,7 @@ def notes_of(vehicle: VehicleFile) -> Iterator[NoteSaid]:
                 about = stage_log.said(vehicle, entry.stage)
             yield NoteSaid(f"{words.sentence_start(about)}: {entry.note}" if about else entry.note, entry.at)
         elif isinstance(entry, Keep) and entry.facts and entry.id not in gone:
-            how = "kept as stated" if stands(entry, vehicle.facts) else "kept, until its sizes were changed"
+            how = "kept as stated" if stands(entry, vehicle.facts) else record_words.KEPT_UNTIL
             yield NoteSaid(f"{part_title(entry.doubt, entry.facts, vehicle.layout)}: {how}, “{entry.note}”", entry.at)
 
 
@@ -155,7 +155,7 @@ def withdraw(vehicle_id: str) -> Answer | tuple[str, int]:
     known = next((entry for entry in vehicle.entries if isinstance(entry, Reading) and entry.id == of), None)
     if known is None:
         return render_template("trouble.html", page=words.Trouble(
-            "That reading is not in the record", "Load the record again and choose it there.",
+            record_words.NOT_IN_THE_RECORD, record_words.CHOOSE_IT_THERE,
             room_address(vehicle_id, "record"), "To the record")), 404
     if sentence := reason_trouble(reason):
         refused = Refused(of, reason[:LONGEST_REASON], sentence)
@@ -170,9 +170,9 @@ def withdraw(vehicle_id: str) -> Answer | tuple[str, int]:
 
 def reason_trouble(reason: str) -> str:
     if not reason:
-        return "Say in a few words why: later you will want to know."
+        return record_words.SAY_WHY
     if len(reason) > LONGEST_REASON:
-        return f"That is {len(reason)} characters; {LONGEST_REASON} is the most for a reason."
+        return record_words.reason_too_long(len(reason), LONGEST_REASON)
     return ""
 
 
@@ -196,9 +196,9 @@ def facts_of(
     typed, refused = typed or stored, refused or {}
     return tuple(Fact(key, said_as, about, typed.get(key, ""), choices, refused.get(key, ""))
                  for key, said_as, about, choices in (
-        ("brake_share_front", "Front share of braking, %", words.ABOUT_BRAKES, ()),
-        ("drive_share_front", "Front share of driving, %", words.ABOUT_DRIVE, ()),
-        ("unsprung_mass", "Unsprung mass of this axle", words.ABOUT_UNSPRUNG, ()),
+        ("brake_share_front", facts_words.SHARE_OF_BRAKING, words.ABOUT_BRAKES, ()),
+        ("drive_share_front", facts_words.SHARE_OF_DRIVING, words.ABOUT_DRIVE, ()),
+        ("unsprung_mass", facts_words.UNSPRUNG, words.ABOUT_UNSPRUNG, ()),
         ("tape_class", "Your tape", words.ABOUT_TAPE, TAPES),
     ))
 
@@ -234,7 +234,7 @@ def read_facts(typed: dict[str, str]) -> tuple[dict[str, float | str | None], di
         elif re.fullmatch(r"\d{1,3}(\.\d{1,4})?", text) and float(text) <= 100:
             changed[key] = float(text) / 100
         else:
-            refused[key] = "Type a share between 0 and 100, such as 62."
+            refused[key] = facts_words.SUCH_AS_A_SHARE
     try:
         changed["unsprung_mass"] = read_mass(typed["unsprung_mass"])
     except NotAReading as trouble:
@@ -242,7 +242,7 @@ def read_facts(typed: dict[str, str]) -> tuple[dict[str, float | str | None], di
     if typed["tape_class"] in dict(TAPES):
         changed["tape_class"] = typed["tape_class"]
     else:
-        refused["tape_class"] = "Choose the class printed on the tape, I, II or III."
+        refused["tape_class"] = record_words.CHOOSE_THE_CLASS
     return changed, refused
 
 
@@ -252,7 +252,7 @@ def read_mass(text: str) -> float | None:
         return None
     mass = parse(text, "kg", "kg").value
     if not 10 <= mass <= 3000:
-        raise NotAReading("An axle with its wheels weighs between 10 and 3000 kg.")
+        raise NotAReading(record_words.AXLE_WEIGHS)
     return mass
 
 

@@ -10,7 +10,7 @@ from markupsafe import Markup
 
 from capture import stage_log, stages
 from capture.report import Report
-from capture.screens import give_or_take, words
+from capture.screens import give_or_take, record_words, words
 from capture.screens.filters import said
 from capture.screens.readings_said import file_unit, short_words
 from capture.screens.room import measure_address, room_address
@@ -139,14 +139,14 @@ def remarks_on(vehicle: VehicleFile, entry: Reading, carried: bool, keep: Keep |
     if carried:
         yield "carried over"
     if entry.kept:
-        yield "kept against the remark"
+        yield record_words.KEPT_AGAINST_THE_REMARK
     if keep is not None:
-        yield f"kept when in doubt, “{keep.note or 'no reason given'}”"
+        yield record_words.kept_when_in_doubt(keep.note or "no reason given")
     if entry.state != "ride":
         yield f"{entry.state}: listed, not counted"
     if entry.sd is not None:
         give = give_or_take.said(entry.sd, file_unit(vehicle, entry.reading), vehicle.display_unit)
-        yield f"with a spread of its own, ± {give}"
+        yield record_words.spread_of_its_own(give)
 
 
 def withdrawals(vehicle: VehicleFile) -> dict[str, Withdraw]:

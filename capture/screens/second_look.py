@@ -12,7 +12,7 @@ from geometry.next_check import in_the_way, next_checks, unchecked
 from markupsafe import Markup
 
 from capture.report import Report
-from capture.screens import words
+from capture.screens import settle_words, words
 from capture.screens.doubt_items import DoubtItem, doubt_items
 from capture.screens.filters import fractions, said
 from capture.screens.just_settled import JustSettled, just_settled
@@ -138,7 +138,7 @@ def worth_taking(vehicle_id: str, report: Report) -> Iterator[NextCheck]:
         said_as = words.sentence_start(short_words(vehicle, check.name)) + (", once more" if check.again else "")
         watched = words.listed([short_words(vehicle, key) for key in check.watches[:2]])
         more = f" and {len(check.watches) - 2} more" if len(check.watches) > 2 else ""
-        yield NextCheck(said_as, f"It would check {watched}{more}." if watched else "It would check what is nearby.",
+        yield NextCheck(said_as, f"It would check {watched}{more}." if watched else settle_words.WOULD_CHECK,
                         measure_address(vehicle_id, check.name))
 
 
@@ -146,11 +146,11 @@ def checks(report: Report, clear: bool) -> Iterator[Check]:
     """What holds, and what was kept against advice."""
     takes = report.stage_view.takes
     if clear:
-        yield Check("tick", f"{len(takes)} readings fit together; every link bolt is checked by another reading.")
+        yield Check("tick", settle_words.fit_together(len(takes)))
     doubted = {key for doubt in report.doubts for key in doubt.readings}
     twice = [name for name, of in report.stage_view.by_name.items() if name.startswith("height:mark.") and len(of) > 1]
     if twice and not any(key.startswith("height:mark.") for key in doubted):
-        yield Check("tick", "The frame marks read the same first and last: nothing moved.")
+        yield Check("tick", settle_words.NOTHING_MOVED)
     kept = [short_words(report.vehicle, take.name) for take in takes if take.kept]
     if kept:
         named = words.listed(kept[:3])

@@ -22,7 +22,7 @@ from capture.kept_parts import as_stated
 from capture.lengths import MINUS, say
 from capture.log import Take
 from capture.report import Report
-from capture.screens import words
+from capture.screens import settle_words, words
 from capture.screens.doubt_items import DoubtItem, doubt_item, name_of
 from capture.screens.filters import said
 from capture.screens.readings_said import file_unit, short_words
@@ -104,7 +104,7 @@ def settle_page(vehicle_id: str, report: Report, doubt: Doubt, sent: Sent) -> Se
     return SettlePage(
         vehicle_id=vehicle_id,
         vehicle_name=vehicle.name,
-        head=Head("Settle a doubt", under, room_address(vehicle_id, "second-look"), "Back to second look"),
+        head=Head("Settle a doubt", under, room_address(vehicle_id, "second-look"), words.TO_SECOND_LOOK),
         item=doubt_item(vehicle_id, report, doubt),
         takes=tuple(to_settle(report, doubt, take, sent) for take in correctable),
         several=len(takes),
@@ -158,7 +158,7 @@ def settle(vehicle_id: str) -> Answer | tuple[str, int]:
     doubt = doubt_naming(report, take_id)
     if doubt is None:
         return render_template("trouble.html", page=words.Trouble(
-            "That doubt is gone", "It was settled already, or a later reading answered it.",
+            settle_words.GONE_TITLE, settle_words.GONE,
             room_address(vehicle_id, "second-look"), "To second look")), 404
     entries, sent = entries_of(deed, report, doubt)
     if sent is not None:
@@ -198,7 +198,7 @@ def correct(report: Report, doubt: Doubt, of: str, text: str) -> tuple[list[Any]
     """One take withdrawn and a new one in its place, both in one go."""
     take = next((take for take in takes_of(report, doubt) if take.id == of), None)
     if take is None:
-        return [], Sent(why="Choose which of the readings is corrected.")
+        return [], Sent(why=settle_words.CHOOSE_THE_READING)
     try:
         value, typed = read_value(report.vehicle, take, text)
     except NotAReading as trouble:
@@ -225,9 +225,9 @@ def read_value(vehicle: VehicleFile, take: Take, text: str) -> tuple[float, Entr
     typed = parse(f"-{bare}" if same_side else bare, unit_typed(kind.unit, vehicle.display_unit), kind.unit)
     if not kind.low <= typed.value <= kind.high:
         low, high = (say(end, kind.unit, vehicle.display_unit) for end in (kind.low, kind.high))
-        raise NotAReading(f"Readings of this kind lie between {low} and {high}: look at the number once more.")
+        raise NotAReading(settle_words.look_once_more(low, high))
     if typed.value == take.value:
-        raise NotAReading("That is what stands there already: type what it should be, or keep it with a reason.")
+        raise NotAReading(settle_words.THAT_STANDS_ALREADY)
     return typed.value, typed
 
 

@@ -17,6 +17,7 @@ from capture.screens.figure_rows import give_or_take, kinds_of
 from capture.screens.filters import said
 from capture.screens.readings_said import FACTS, short_words
 from capture.screens.travelled import CROSSED, HEAVE, Travelled
+from capture.sheet import sheet_words
 
 IN_THE_LENGTHS = ("link_length.", "link_incline.", "link_plan.")
 """Figures that stand in the table of lengths."""
@@ -120,6 +121,6 @@ def _why(report: Report, kind: FigureKind) -> str:
     figure = report.sheet.figures[kind.key]
     needs = [FACTS[name][0] if name in FACTS else short_words(report.vehicle, name) for name in figure.needs]
     if needs:
-        opening = "stands on a guess until it has" if figure.value is not None else "waits for"
+        opening = sheet_words.ON_A_GUESS_UNTIL if figure.value is not None else "waits for"
         return f"{opening} {'; '.join(needs)}"
-    return figure.reason or "the points do not give it"
+    return figure.reason or sheet_words.POINTS_DO_NOT_GIVE_IT

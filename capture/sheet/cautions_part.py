@@ -6,10 +6,6 @@ from capture import cautions
 from capture.cautions import Caution
 from capture.stages import WELDED, is_setting
 
-NOT_HERE = (
-    "Measured geometry only: no strength of a weld, bracket, bolt or tube was worked out for this sheet. Bands are "
-    "common practice, not a rating."
-)
 DECIDES = cautions.LAST_WORD
 
 

@@ -12,6 +12,7 @@ from markupsafe import Markup
 from capture import stage_log, stages
 from capture.report import Report
 from capture.screens.filters import said, spread
+from capture.sheet import sheet_words
 from capture.vehicle_file import Reading
 
 TAPES = {"I": "class I", "II": "class II", "III": "class III"}
@@ -86,7 +87,7 @@ def facts(report: Report) -> Iterator[Fact]:
     yield Fact("Tape", TAPES[vehicle.facts.tape_class])
     takes = report.stage_view.takes
     carried = len(report.stage_view.carried)
-    yield Fact("Readings", f"{len(takes)}" + (f", {carried} of them carried over" if carried else ""))
+    yield Fact("Readings", f"{len(takes)}" + (sheet_words.carried_over(carried) if carried else ""))
     for name, words in SHARES:
         share = getattr(vehicle.facts, name)
         yield Fact(words, "not stated" if share is None else f"{100 * share:.0f} %, stated")

@@ -10,6 +10,7 @@ from capture import stage_log
 from capture.fingerprint import fingerprint, in_groups
 from capture.qr import as_svg
 from capture.report import Report
+from capture.sheet import sheet_words
 from capture.sheet.identity import day
 
 
@@ -43,7 +44,6 @@ def marked(report: Report, address: str | None) -> Marked:
                    one.holds)
         for one in stage_log.closings(vehicle)
     )
-    said = address or f"Plumbtack record of {vehicle.name[:60]}: {len(vehicle.entries)} entries, SHA-256 {digits}"
-    says = ("The record itself, on the laptop it was printed from, while Plumbtack runs there: scan it on the same "
-            "network." if address else "The name of the vehicle and its fingerprint, as text, to hold against a file.")
+    said = address or sheet_words.record_of(vehicle.name[:60], len(vehicle.entries), digits)
+    says = sheet_words.CODE_LEADS_THERE if address else sheet_words.CODE_IS_TEXT
     return Marked(in_groups(digits), len(vehicle.entries), closed, as_svg(said, "Square code: " + says), says)

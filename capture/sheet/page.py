@@ -24,6 +24,7 @@ from capture.sheet import (
     paper,
     parts_used,
     photos_part,
+    sheet_words,
     tables,
     trust_part,
     views,
@@ -67,7 +68,7 @@ def sheet(report: Report, wanted: Wanted) -> str:
         style=Markup(style()),
         style_hash=style_hash(),
         views=views, tables=tables, behaviour=behaviour_part, trust=trust_part, parts=parts_used, photos=photos_part,
-        cautions=cautions_part, paper=paper, most=MOST_ON_ONE_PAGE,
+        cautions=cautions_part, say=sheet_words, paper=paper, most=MOST_ON_ONE_PAGE,
     )  # fmt: skip
 
 

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from capture.sheet import sheet_words
+
 UNIT = 4.0
 """Drawing units a mm of paper: lettering and line widths then have the numbers they have on a screen."""
 MARGIN = 12.0
@@ -28,4 +30,4 @@ def said(scale: float) -> str:
 
 
 def bar_said(scale: float) -> str:
-    return f"{BAR:g} mm on this paper, {BAR * scale:g} mm on the vehicle"
+    return sheet_words.bar_is(BAR, BAR * scale)

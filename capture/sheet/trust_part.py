@@ -16,6 +16,7 @@ from capture.report import Report
 from capture.screens.readings_said import short_words
 from capture.screens.ready import PASSES
 from capture.screens.words import sentence_start
+from capture.sheet import sheet_words
 from capture.sheet.identity import day
 
 
@@ -50,7 +51,7 @@ def settled(report: Report) -> Iterator[DoubtLine]:
     for take in report.stage_view.takes:
         if take.kept:
             yield DoubtLine(_short(report, take.name), f"read {_typed(take)}",
-                            f"kept against the remark when it was typed, {day(take.at)}", take.entry.note)
+                            sheet_words.kept_against_the_remark(day(take.at)), take.entry.note)
     for left in report.stage_view.left_out:
         if left.why in ("withdrawn", "set aside"):
             yield DoubtLine(_short(report, left.name), f"read {_typed(left)}", _became(report, left), left.note)
@@ -95,7 +96,7 @@ def _became(report: Report, left: LeftOut) -> str:
     """Withdrawn or set aside, and what was read in its place."""
     stands = [take for take in report.stage_view.by_name.get(left.name, ()) if take.at >= left.entry.at]
     if not stands:
-        return f"{left.why}; nothing stands in its place"
+        return sheet_words.nothing_in_its_place(left.why)
     return f"{left.why}; read again: {', '.join(_typed(take) for take in stands[:3])}"
 
 

@@ -18,7 +18,7 @@ from capture.drawings.svg import Pixel, element, join, line
 from capture.drawings.vehicle import GUESSED, Spot, Vehicle
 from capture.lengths import say_length, say_spread
 from capture.report import Report
-from capture.sheet import paper
+from capture.sheet import paper, sheet_words
 from capture.sheet.dimensions import ROW, Level, Upright, columns, columns_wide, rows
 
 EDGE = 6.0
@@ -82,7 +82,7 @@ def _side(report: Report, vehicle: Vehicle, numbers: Mapping[str, int], scale: f
     below = rows([Level(window.at((start, 0, 0)), window.at((end, 0, 0)), words) for start, end, words in levels],
                  window.floor + 22)  # fmt: skip
     ground = parts.floor(window, 0.0, window.width)
-    caption = f"From the left, {paper.said(scale)}, front at left"
+    caption = sheet_words.from_the_left(paper.said(scale))
     return sheet.drawn("side", caption, vehicle, numbers, join((ground, below)) if hubs else ground, beside)
 
 
@@ -96,7 +96,7 @@ def _top(report: Report, vehicle: Vehicle, numbers: Mapping[str, int], scale: fl
     way = 1 if vehicle.worked_axle == "front" else -1
     first = _clear_of(vehicle, window, way)
     beside = columns(_before_the_tyre(uprights, vehicle, window, first, way), first, way)
-    caption = f"From above, {paper.said(scale)}, front at left, left side below"
+    caption = sheet_words.from_above(paper.said(scale))
     return sheet.drawn("top", caption, vehicle, numbers, Markup(), beside)
 
 
@@ -115,7 +115,7 @@ def _end(report: Report, vehicle: Vehicle, numbers: Mapping[str, int], scale: fl
     ground = parts.floor(window, 0.0, edge + EDGE)
     where = "From the front" if vehicle.worked_axle == "front" else "From behind"
     here, there = ("right", "left") if view.right[1] > 0 else ("left", "right")
-    caption = f"{where}, {paper.said(scale)}, {here} side at left, {there} at right"
+    caption = sheet_words.from_the_end(where, paper.said(scale), here, there)
     return sheet.drawn("end", caption, vehicle, numbers, join((ground, below)), columns(uprights, edge + 14, 1))
 
 

@@ -9,12 +9,12 @@ from geometry.cutting import SDS, BadCut, Cut, cut, rounded
 from geometry.errors import GeometryError
 from geometry.figures import Figure
 from geometry.layouts import LAYOUTS, Link
-from geometry.what_if import Measured, what_if
+from geometry.what_if import what_if
 
 from capture.lengths import say_length
 from capture.link_parts import LinkParts, parts_of_link
 from capture.plans import plan_of, plans
-from capture.report import Report, facts_of
+from capture.report import Report
 
 GUESSED, PARTS, REFUSED, COARSE, READY = "guessed", "parts", "refused", "coarse", "ready"
 
@@ -59,7 +59,7 @@ def lengths(report: Report, plan: str | None = None) -> dict[str, Figure]:
     if plan not in known:
         raise NoSuchPlan("There is no plan of that name; these are the lengths as measured.")
     try:
-        return what_if(Measured(report.fit, facts_of(report.vehicle)), plan_of(known[plan])).figures
+        return what_if(report.measured, plan_of(known[plan])).figures
     except GeometryError as trouble:
         raise NoSuchPlan(f"This plan cannot be followed: {trouble}") from None
 

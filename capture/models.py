@@ -1,4 +1,7 @@
-"""The reports the screens show: a function of the log, kept until the log grows."""
+"""The reports the screens show: a function of the log, kept until the log grows.
+
+A report of a longer log takes over from those before it what the new entries do not touch (`worked`).
+"""
 
 from __future__ import annotations
 
@@ -8,6 +11,8 @@ from collections import OrderedDict
 from capture import report
 from capture.report import Report
 from capture.store import Store
+from capture.vehicle_file import VehicleFile
+from capture.worked import Workshop
 
 KEPT = 32
 """Reports held in memory: a few vehicles at a few stages."""
@@ -17,7 +22,7 @@ class Models:
     """Safe to share between threads; one vehicle is worked out once at a time, others meanwhile."""
 
     def __init__(self, store: Store) -> None:
-        self._store = store
+        self._store, self._workshop = store, Workshop()
         self._kept: OrderedDict[tuple[str, str | None], tuple[int, Report]] = OrderedDict()
         self._turns: dict[str, threading.Lock] = {}
         self._guard = threading.Lock()
@@ -37,13 +42,17 @@ class Models:
             if kept is not None:
                 return kept
             vehicle, version = self._store.vehicle_at_version(vehicle_id)
-            made = report.build(vehicle, stage)
+            made = self.of(vehicle, stage)
             with self._guard:
                 self._kept[vehicle_id, stage] = (version, made)
                 self._kept.move_to_end((vehicle_id, stage))
                 while len(self._kept) > KEPT:
                     self._kept.popitem(last=False)
             return made, version
+
+    def of(self, vehicle: VehicleFile, stage: str | None = None) -> Report:
+        """The report of a vehicle as it is given, such as one as it was before an entry. Raises log.NoReadings."""
+        return report.build(vehicle, stage, self._workshop)
 
     def _look(self, vehicle_id: str, stage: str | None, wanted: int) -> tuple[Report, int] | None:
         with self._guard:

@@ -1,24 +1,23 @@
 """The one place that runs log -> fit -> doubts -> figures.
 
 A report is a function of the vehicle file and a stage. Its parts are worked out when first asked for, so a page that
-shows points only does not pay for the sweep.
+shows points only does not pay for the sweep; what an earlier report of the same workshop worked out from the same
+readings and facts is taken from there.
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any
 
-from geometry import doubt, figures
-from geometry.aims import Answer, aim
-from geometry.correction import likeliest
+from geometry.aims import Answer
 from geometry.doubt import Doubt
 from geometry.figures import Facts, Figure, Sheet, SweepTable
-from geometry.figures.clearance import ClearanceTable, clearances
-from geometry.fit import Fit, Setup, fit
+from geometry.figures.clearance import ClearanceTable
+from geometry.fit import Fit, Setup
 from geometry.what_if import Measured
 
 from capture import log, plans
@@ -26,6 +25,7 @@ from capture.log import StageView
 from capture.part_facts import parts_of
 from capture.settled import Settled, sorted_out
 from capture.vehicle_file import VehicleFile
+from capture.worked import Worked, Workshop
 
 FORMAT = "plumbtack report"
 VERSION = 1
@@ -37,46 +37,57 @@ class Report:
 
     vehicle: VehicleFile
     stage_view: StageView
+    workshop: Workshop = field(default_factory=Workshop, repr=False, compare=False)
 
     @property
     def stage(self) -> str:
         return self.stage_view.stage
 
     @cached_property
-    def fit(self) -> Fit:
-        """The points that suit all readings best, with their covariance."""
-        return fit(setup_of(self.vehicle), self.stage_view.observations)
+    def worked(self) -> Worked:
+        """What follows from the readings alone, as far as any report of the workshop has worked it out."""
+        return self.workshop.worked(setup_of(self.vehicle), self.stage_view.observations)
 
     @cached_property
+    def facts(self) -> Facts:
+        """What the figures have to know besides the points."""
+        return facts_of(self.vehicle)
+
+    @property
+    def fit(self) -> Fit:
+        """The points that suit all readings best, with their covariance."""
+        return self.worked.fit
+
+    @property
     def doubts(self) -> tuple[Doubt, ...]:
         """Readings that do not go with the rest and are not settled, worst first."""
         return self._judged[0]
 
-    @cached_property
+    @property
     def settled(self) -> tuple[Settled, ...]:
         """The doubts that stand in the numbers still, and that a person settled by keeping what was read."""
         return self._judged[1]
 
     @cached_property
     def _judged(self) -> tuple[tuple[Doubt, ...], tuple[Settled, ...]]:
-        judged = doubt.judge(self.fit, facts_of(self.vehicle))
-        return sorted_out(judged, self.stage_view, log.keeps(self.vehicle, self.stage), self.vehicle.facts)
+        judged, keeps = self.worked.judged(self.facts), log.keeps(self.vehicle, self.stage)
+        return sorted_out(judged, self.stage_view, keeps, self.vehicle.facts)
 
-    @cached_property
+    @property
     def sheet(self) -> Sheet:
         """The figures and the sweep."""
-        return figures.sheet(self.fit, facts_of(self.vehicle))
+        return self.worked.sheet(self.facts)
 
-    @cached_property
+    @property
     def measured(self) -> Measured:
         """The vehicle ready to be compared with plans of moves."""
-        return Measured(self.fit, facts_of(self.vehicle))
+        return self.worked.measured(self.facts)
 
-    @cached_property
+    @property
     def aimed(self) -> Answer | None:
         """Where the bolts should go for what is aimed at; None where nothing is. Raises GeometryError."""
         wanted = plans.aims_of(self.vehicle)
-        return aim(self.measured, *wanted) if wanted else None
+        return self.worked.aimed(wanted, self.facts) if wanted else None
 
     @cached_property
     def doubted(self) -> frozenset[str]:
@@ -84,8 +95,8 @@ class Report:
         keys = {key for each in self.doubts for key in each.readings}
         if not keys:
             return frozenset()
-        rest = [seen for seen in self.stage_view.observations if seen.key not in keys]
-        without = figures.sheet(fit(setup_of(self.vehicle), rest), facts_of(self.vehicle)).figures
+        rest = tuple(seen for seen in self.stage_view.observations if seen.key not in keys)
+        without = self.workshop.worked(setup_of(self.vehicle), rest).sheet(self.facts).figures
         return frozenset(key for key, figure in self.sheet.figures.items() if _moves(figure, without[key]))
 
     @cached_property
@@ -93,23 +104,23 @@ class Report:
         """The figures in doubt as they would be under the likeliest correction of the open doubts."""
         if not self.doubted:
             return {}
-        would_be = figures.sheet(likeliest(self.fit, self.doubts), facts_of(self.vehicle)).figures
+        would_be = self.worked.corrected(self.doubts, self.facts).figures
         return {key: would_be[key] for key in self.sheet.figures if key in self.doubted}
 
-    @cached_property
+    @property
     def standing(self) -> tuple[SweepTable, SweepTable]:
         """Wheels, caster, pinion and roll centre as whole values: over travel and crossed."""
-        return figures.standing(self.fit, facts_of(self.vehicle))
+        return self.worked.standing(self.facts)
 
-    @cached_property
+    @property
     def articulation(self) -> SweepTable:
         """The sweep with one wheel up and the other down."""
-        return figures.articulation(self.fit, facts_of(self.vehicle))
+        return self.worked.articulation(self.facts)
 
-    @cached_property
+    @property
     def gaps(self) -> ClearanceTable:
         """The least distance of every pair of parts over travel, articulation and steer. Raises figures.base.NotYet."""
-        return clearances(self.fit, facts_of(self.vehicle))
+        return self.worked.gaps(self.facts)
 
     @cached_property
     def missing(self) -> dict[str, tuple[str, ...]]:
@@ -132,9 +143,13 @@ class Report:
         }
 
 
-def build(vehicle: VehicleFile, stage: str | None = None) -> Report:
-    """The report of a vehicle at a stage, by default the latest that has a reading. Raises log.NoReadings."""
-    return Report(vehicle, log.observations(vehicle, stage))
+def build(vehicle: VehicleFile, stage: str | None = None, workshop: Workshop | None = None) -> Report:
+    """The report of a vehicle at a stage, by default the latest that has a reading. Raises log.NoReadings.
+
+    workshop: where what was worked out before is found, and what this report works out is left.
+    """
+    workshop = workshop or Workshop()
+    return Report(vehicle, workshop.view(vehicle, stage), workshop)
 
 
 def setup_of(vehicle: VehicleFile) -> Setup:

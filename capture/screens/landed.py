@@ -7,13 +7,13 @@ from typing import Any
 
 from geometry.figures import Figure, catalogue
 
-from capture import report as reports
 from capture.lengths import say_spread
 from capture.log import NoReadings
 from capture.report import Report
 from capture.screens import measure_words
 from capture.screens.doubt_items import title_of
 from capture.screens.readings_said import point_words
+from capture.screens.room import plumbtack
 from capture.screens.walking import Walking
 from capture.screens.words import sentence_start
 
@@ -54,13 +54,13 @@ def _raised(before: Report, after: Report) -> str:
 
 
 def _without(round_: Walking, entry_id: str) -> Report:
-    """The report as it was before this entry."""
+    """The report as it was before this entry; most often it is still known."""
     kept = [entry for entry in round_.vehicle.entries if entry.id != entry_id]
-    vehicle = round_.vehicle.model_copy(update={"entries": kept})
+    vehicle, models = round_.vehicle.model_copy(update={"entries": kept}), plumbtack().models
     try:
-        return reports.build(vehicle, round_.report.stage)
+        return models.of(vehicle, round_.report.stage)
     except NoReadings:
-        return reports.build(vehicle.model_copy(update={"entries": []}))
+        return models.of(vehicle.model_copy(update={"entries": []}))
 
 
 def _gain(before: Report, after: Report) -> str:

@@ -6,6 +6,9 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
+from geometry.errors import BadName
+from geometry.readings import parse_name
+
 from capture import report as reports
 from capture import stage_log
 from capture.log import NoReadings, Take
@@ -22,13 +25,15 @@ CANNOT_REACH = "cannot reach"
 
 @dataclass(frozen=True)
 class Walking:
-    """One vehicle at one stage. own_points: keep-clear points just named, not in the log yet."""
+    """One vehicle at one stage. own_points: keep-clear points just named, not in the log yet. called: the reading a
+    page asks for by its name, which the walk need not have."""
 
     vehicle_id: str
     report: Report
     version: int
     stage: str
     own_points: tuple[str, ...] = ()
+    called: tuple[str, ...] = ()
 
     @property
     def vehicle(self) -> VehicleFile:
@@ -58,7 +63,7 @@ class Walking:
         names = tuple(dict.fromkeys(take.name for take in self.report.stage_view.takes))
         proving = self.proving
         asked = tuple(step.name for step in proving.proof.steps) if proving else ()
-        walk = walk_of(self.vehicle.layout, self.vehicle.worked_axle, (*names, *asked), self.own_points)
+        walk = walk_of(self.vehicle.layout, self.vehicle.worked_axle, (*names, *asked, *self.called), self.own_points)
         return walk_that_proves(walk, proving.proof, names) if proving else walk
 
     @cached_property
@@ -105,5 +110,15 @@ def walking(vehicle_id: str, asked: Mapping[str, str], own_points: Iterable[str]
             report, version = report_now(vehicle_id, stage)
         except NoReadings:
             bare = report.vehicle.model_copy(update={"entries": []})
-            report = Report(report.vehicle, reports.build(bare).stage_view)
-    return Walking(vehicle_id, report, version, stage, tuple(own_points))
+            report = Report(report.vehicle, reports.build(bare).stage_view, report.workshop)
+    return Walking(vehicle_id, report, version, stage, tuple(own_points), called(report.vehicle, asked.get("at", "")))
+
+
+def called(vehicle: VehicleFile, name: str) -> tuple[str, ...]:
+    """The reading of that name, where the layout has one between its own points; () of any other text."""
+    try:
+        reading = parse_name(name, vehicle.layout, vehicle.worked_axle)
+    except BadName:
+        return ()
+    own = any(point.partition(".")[0] in ("keep_clear", "mark") for point in reading.points)
+    return () if own else (name,)

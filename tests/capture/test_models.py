@@ -11,6 +11,7 @@ from capture import models, report
 from capture.models import Models
 from capture.store import NoSuchVehicle, Store
 from capture.vehicle_file import VehicleFile, check_entries
+from capture.worked import Workshop
 from tests.conftest import reading_object, vehicle_object
 
 
@@ -20,10 +21,10 @@ def built(monkeypatch: pytest.MonkeyPatch) -> list[int]:
     made: list[int] = []
     really = report.build
 
-    def build(vehicle: VehicleFile, stage: str | None = None) -> report.Report:
+    def build(vehicle: VehicleFile, stage: str | None, workshop: Workshop) -> report.Report:
         made.append(len(vehicle.entries))
         time.sleep(0.02)  # long enough for others to ask meanwhile
-        return really(vehicle, stage)
+        return really(vehicle, stage, workshop)
 
     monkeypatch.setattr(report, "build", build)
     return made

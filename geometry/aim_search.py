@@ -1,10 +1,15 @@
-"""The search behind aims: how far each want is off at a place, with slopes, and the way down from several starts."""
+"""The search behind aims: how far each want is off at a place, with slopes, and the way down from several starts.
+
+It ends early where it can get no further: a way down that hardly goes down any more is left, ways that end at one
+place settle it, and all searches of one question share an effort that is not gone beyond. All of it counts looks, not
+seconds, so that the same question has the same answer on any machine.
+"""
 
 from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Sequence
+from collections.abc import Container, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -21,6 +26,13 @@ from geometry.what_if import Measured
 
 STARTS = 6
 STEPS = 25
+AGREEING = 3
+"""So many starts that end at one cost: there is nothing lower to be found. One less where it is only asked whether."""
+ALIKE = 1e-3
+IDLE = 3
+"""Steps together that must lower the cost by a share of ALIKE, else the way down has ended."""
+MOST_LOOKS = 480
+"""The effort of one question, in looks along six free coordinates."""
 MET = 1e-9
 INSIDE = 0.02
 """Of its band's width a want is aimed inside, so that an answer at the very edge counts as met."""
@@ -68,21 +80,41 @@ class KeepOut:
 
 @dataclass(frozen=True)
 class Look:
-    """How far each goal is off at a place, (n,), and its slopes by the free coordinates, (n, k)."""
+    """How far each goal is off at a place, (n,), and its slopes by the free coordinates, (n, k). of: which goal each
+    row is of, (n,); a place to keep out of has a row for each bolt."""
 
     off: Array
     slopes: Array
+    of: tuple[int, ...]
+
+    def meets(self, goals: Container[int]) -> bool:
+        """Whether all these goals hold."""
+        off: list[float] = [row for row, goal in zip(self.off.tolist(), self.of, strict=True) if goal in goals]
+        return sum(row * row for row in off) <= MET
 
     @property
     def cost(self) -> float:
         return float(self.off @ self.off)
 
 
-class Search:
-    """The free coordinates of the rooms, (k,), each scaled to its room's size."""
+@dataclass
+class Effort:
+    """What is left of it for one question, in looks; shared by its searches."""
 
-    def __init__(self, measured: Measured, goals: Sequence[Want | KeepOut], rooms: Sequence[Room]) -> None:
+    left: float
+
+    @property
+    def spent(self) -> bool:
+        return self.left <= 0.0
+
+
+class Search:
+    """The free coordinates of the rooms, (k,), each scaled to its room's size. seen: every place looked at."""
+
+    def __init__(self, measured: Measured, goals: Sequence[Want | KeepOut], rooms: Sequence[Room],
+                 effort: Effort | None = None) -> None:
         self.measured, self.goals, self.rooms = measured, goals, rooms
+        self.effort, self.seen = effort or Effort(MOST_LOOKS), list[tuple[Array, Look]]()
         fitted = measured.fit
         origin = np.array([fitted.origin, 0.0, 0.0])
         self.base: Array = fitted.estimate.copy()
@@ -106,37 +138,45 @@ class Search:
         return any(self.measured.fit.slot[name] == slot for name in self.measured.fit.points)
 
     def starts(self, count: int) -> list[Array]:
-        """As measured, the middle of the rooms, then places spread evenly (Halton)."""
+        """As measured, the middle of the rooms where that is another place, then places spread evenly (Halton)."""
         found = [self.here, np.full(len(self.slots), 0.5)]
         found += [np.array([_halton(n, base) for base in _primes(len(self.slots))]) for n in range(1, count - 1)]
+        if np.allclose(found[0], found[1], atol=0.01):
+            del found[1]
         return found[:count] if self.slots else [self.here]
 
-    def best(self, count: int = STARTS, first: Array | None = None) -> tuple[Array, float]:
-        """The best place found and its cost; the first start that meets everything ends the search.
+    def best(self, count: int = STARTS, first: Array | None = None, agreeing: int = AGREEING) -> tuple[Array, float]:
+        """The best place found and its cost; the first start that meets everything ends the search, and so do starts
+        that agree.
 
         first: where to begin, in place of all other starts.
         """
         found: tuple[Array, float] | None = None
+        ends: list[float] = []
         for start in self.starts(count) if first is None else [first]:
             place, cost = self._descend(start)
             if found is None or cost < found[1] * (1.0 - 1e-6):
                 found = place, cost
-            if found[1] <= MET:
+            ends.append(cost)
+            if found[1] <= MET or self.effort.spent:
+                break
+            if sum(end <= found[1] * (1.0 + ALIKE) for end in ends) >= agreeing:
                 break
         assert found is not None
         return found
 
     def _descend(self, start: Array) -> tuple[Array, float]:
         place, look, damping = start, self.look(start), 1e-3
+        costs = [look.cost]
         for _ in range(STEPS):
-            if look.cost <= MET or not self.slots:
+            if look.cost <= MET or not self.slots or self.effort.spent:
                 break
             there = np.clip(place + self._step(place, look, damping), 0.0, 1.0)
             ahead = self.look(there)
             if ahead.cost < look.cost:
-                small = look.cost - ahead.cost < 1e-10 * look.cost
                 place, look, damping = there, ahead, max(damping / 5.0, 1e-9)
-                if small:
+                costs.append(look.cost)
+                if len(costs) > IDLE and costs[-1 - IDLE] - costs[-1] < ALIKE * costs[-1]:
                     break
             else:
                 damping *= 6.0
@@ -173,13 +213,15 @@ class Search:
         ride = Ride(self.measured.fit, self.measured.facts, self.state(place))
         kinds = {goal.figure: self.measured.kinds[goal.figure] for goal in self.goals if isinstance(goal, Want)}
         answers = slopes.figures(ride, kinds)
-        rows = []
-        for goal in self.goals:
-            if isinstance(goal, Want):
-                rows.append(self._want(goal, answers[goal.figure]))
-            else:
-                rows += self._keep_out(goal, ride)
-        return Look(np.array([row[0] for row in rows]), np.array([row[1] for row in rows]))
+        rows, of = [], []
+        for number, goal in enumerate(self.goals):
+            more = [self._want(goal, answers[goal.figure])] if isinstance(goal, Want) else self._keep_out(goal, ride)
+            rows += more
+            of += [number] * len(more)
+        found = Look(np.array([row[0] for row in rows]), np.array([row[1] for row in rows]), tuple(of))
+        self.effort.left -= (2.0 + len(self.slots)) / 8.0
+        self.seen.append((place, found))
+        return found
 
     def _want(self, want: Want, answer: Sloped | NotYet) -> tuple[float, Array]:
         none = np.zeros(max(len(self.slots), 1))

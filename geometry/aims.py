@@ -3,7 +3,8 @@
 Damped Gauss-Newton on how far each want is outside its band, with complex-step slopes by the coordinates that may move,
 from several starts, always the same ones; the first start is the vehicle as measured, so that of many answers one near
 it is found. One that has to move at all goes as far inside the bands as the spread of the readings asks for, where the
-boxes allow it. Moved bolts take their links along (made to fit); the axle stays. Places: vehicle frame as measured, mm.
+boxes allow it. Where not all is met, the same places answer which wants fight, with one effort bounded for all of it.
+Moved bolts take their links along (made to fit); the axle stays. Places: vehicle frame as measured, mm.
 """
 
 from __future__ import annotations
@@ -11,11 +12,11 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
-from geometry.aim_search import MET, STARTS, KeepOut, Room, Search, Want
+from geometry.aim_search import AGREEING, MET, MOST_LOOKS, STARTS, Effort, KeepOut, Look, Room, Search, Want
 from geometry.errors import GeometryError
 from geometry.figures import slopes
 from geometry.figures.base import NotYet
@@ -66,7 +67,8 @@ class Answer:
 
     unsettled: by how much each coordinate of the answer would be another one, were the readings one sd off, mm.
     entered: places to keep out of that are entered. out_of_reach: wants that no place in the boxes meets even alone.
-    fights: pairs. frees: wants without any one of which all the others can be met.
+    fights: pairs. frees: wants without any one of which all the others can be met. all_looked_for: these three are all
+    there is; where looking for it took too long, there may be more.
     """
 
     met: bool
@@ -78,6 +80,7 @@ class Answer:
     out_of_reach: tuple[str, ...] = ()
     fights: tuple[Fight, ...] = ()
     frees: tuple[str, ...] = ()
+    all_looked_for: bool = True
 
 
 def aim(
@@ -89,11 +92,11 @@ def aim(
     """
     _check(measured, wants, rooms, keep_outs)
     goals: list[Want | KeepOut] = [*wants, *keep_outs]
-    search = Search(measured, goals, rooms)
+    search = Search(measured, goals, rooms, Effort(MOST_LOOKS))
     place, _ = search.best()
     answer = _answer(search, place, wants)
     if not answer.met:
-        return _with_reasons(answer, measured, goals, rooms)
+        return _with_reasons(answer, search)
     stays = np.array_equal(place, search.here)
     return answer if stays or _least_spare(answer) >= SETTLED else _surer(answer, search, place, wants, keep_outs)
 
@@ -219,40 +222,54 @@ def _unsettled(search: Search, place: Array, by_unknowns: Array, wants: Sequence
     return {name: (x, y, z) for name, (x, y, z) in found.items()}
 
 
-def _with_reasons(
-    answer: Answer, measured: Measured, goals: Sequence[Want | KeepOut], rooms: Sequence[Room]
-) -> Answer:
+class _Questions:
+    """Which goals can hold together within the boxes: asked of every place looked at so far, then of a search. What
+    holds together holds in part, and what does not does not with more; a search that fails leaves its nearest look."""
+
+    def __init__(self, search: Search) -> None:
+        self.search, self.goals = search, range(len(search.goals))
+        self.places = list(search.seen)
+        self.failed: dict[frozenset[int], Look] = {}
+
+    def can(self, some: frozenset[int]) -> bool | None:
+        """None where the effort is spent before it is known."""
+        if any(look.meets(some) for _, look in self.places):
+            return True
+        if any(less <= some for less in self.failed):
+            return False
+        if self.search.effort.spent:
+            return None
+        asked = Search(self.search.measured, [self.search.goals[goal] for goal in sorted(some)], self.search.rooms,
+                       self.search.effort)
+        if asked.best(STARTS // 2, agreeing=AGREEING - 1)[1] <= MET:
+            return True
+        if self.search.effort.spent:
+            return None
+        self.failed[some] = min((look for _, look in asked.seen), key=lambda look: look.cost)
+        return False
+
+
+def _with_reasons(answer: Answer, search: Search) -> Answer:
     """Which wants no place meets, which two fight, and which one's leaving would free the rest."""
-
-    def can(some: Sequence[Want | KeepOut]) -> bool:
-        return Search(measured, some, rooms).best(STARTS // 2)[1] <= MET
-
+    ask, goals, words = _Questions(search), range(len(search.goals)), [goal.words for goal in search.goals]
     unmet = {one.figure for one in answer.wants if not one.inside} | set(answer.entered)
-    alone = {number: can([goal]) for number, goal in enumerate(goals)}
-    lost = [number for number, fine in alone.items() if not fine]
-    frees = [goal.words for number, goal in enumerate(goals) if len(goals) > 1 and can(_without(goals, number))]
+    found: list[bool | None] = [ask.can(frozenset({goal})) for goal in goals]
+    lost = [goal for goal in goals if found[goal] is False]
     fights = []
-    for first, second in itertools.combinations(range(len(goals)), 2):
-        pair = [goals[first], goals[second]]
-        if first in lost or second in lost or not unmet & {goal.words for goal in pair}:
+    for pair in itertools.combinations(goals, 2):
+        if unmet.isdisjoint(words[goal] for goal in pair) or not set(pair).isdisjoint(lost):
             continue
-        if not can(pair):
-            fights.append(Fight(pair[0].words, pair[1].words, _opposed(measured, pair, rooms)))
-    return Answer(
-        False, answer.places, answer.by, answer.unsettled, answer.wants, answer.entered,
-        tuple(goals[number].words for number in lost), tuple(fights), tuple(frees),
-    )  # fmt: skip
+        found.append(ask.can(frozenset(pair)))
+        if found[-1] is False:
+            fights.append(Fight(words[pair[0]], words[pair[1]], _opposed(ask.failed[frozenset(pair)])))
+    leaving = [ask.can(frozenset(goals) - {goal}) for goal in goals] if len(goals) > 1 else []
+    return replace(answer, out_of_reach=tuple(words[goal] for goal in lost), fights=tuple(fights),
+                   frees=tuple(words[goal] for goal, frees in enumerate(leaving) if frees),
+                   all_looked_for=None not in [*found, *leaving])
 
 
-def _without(goals: Sequence[Want | KeepOut], number: int) -> list[Want | KeepOut]:
-    return [goal for at, goal in enumerate(goals) if at != number]
-
-
-def _opposed(measured: Measured, pair: Sequence[Want | KeepOut], rooms: Sequence[Room]) -> bool:
-    """Whether what brings the one in takes the other out, at the place where both are off as little as can be."""
-    search = Search(measured, pair, rooms)
-    place, _ = search.best(STARTS // 2)
-    look = search.look(place)
+def _opposed(look: Look) -> bool:
+    """Whether what brings the one in takes the other out, where both are off as little as can be."""
     ways = [slope * off for off, slope in zip(look.off, look.slopes, strict=True) if off]
     if len(ways) < 2:
         return True

@@ -11,20 +11,10 @@
   var place = document.querySelector("[data-onphone]");
   if (!place) return;
   var PATIENCE = 3000; // ms: an answer later than that finds the person at something else
-  var SAY = {
-    sending: "On its way to the laptop.",
-    kept: "Kept on this phone. It goes over by itself once the laptop is there.",
-    open: "This phone stores nothing more. It goes over while this page stays open: make room, or write it down.",
-    shut: "Kept on this phone, which is not let in any more: point the camera at the code the laptop shows now.",
-    waits: function (number) { return number === 1 ? "Waits on this phone:" : number + " wait on this phone:"; },
-    arrived: " is on the laptop now.",
-    look: "Load this page again",
-    refused: function (title, why) { return title + " was not taken by the laptop. " + why; },
-    letGo: "Let it go"
-  };
+  var SAY = P.words.decided;
 
   var outbox = new P.Outbox(place.dataset.onphone, null);
-  var sent = {}; // by id: the form, its status line, and when
+  var sent = {}; // by id: the form, when, and whether it was told that it waits
   var arrived = [];
 
   outbox.onchange = draw;
@@ -69,7 +59,7 @@
       var row = outbox.rows.find(function (one) { return one.id === id; });
       delete sent[id];
       if (!row || row.entry.type !== "typed") return;
-      if (mine && Date.now() - mine.at < PATIENCE) return location.assign(answer.onward);
+      if (mine && !mine.told && Date.now() - mine.at < PATIENCE) return location.assign(answer.onward);
       if (mine) free(mine.form);
       arrived.push(row.entry.title);
     });
@@ -115,6 +105,7 @@
       Object.keys(sent).forEach(function (id) {
         var form = sent[id].form, lost = outbox.failing === "full" || outbox.failing === "closed";
         delete form.dataset.busy;
+        sent[id].told = true;
         say(form, outbox.shut ? SAY.shut : lost ? SAY.open : SAY.kept, "kept");
       });
     }
@@ -122,13 +113,13 @@
     var apart = outbox.setApart().filter(function (row) { return row.entry.type === "typed"; });
     place.replaceChildren();
     if (rows.length) {
-      line(SAY.waits(rows.length) + " " + rows.map(function (row) { return row.entry.title; }).join("; ") + ".");
+      line(SAY.waits(rows.map(function (row) { return row.entry.title; })));
     }
     if (arrived.length) {
       var again = document.createElement("a");
       again.href = location.href;
       again.textContent = SAY.look;
-      line(arrived.join("; ") + SAY.arrived + " ").append(again);
+      line(SAY.arrived(arrived)).append(again);
     }
     apart.forEach(function (row) {
       var key = document.createElement("button");

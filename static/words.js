@@ -139,6 +139,23 @@
       afterUnlike: "The first stays in the record, taken back.",
       use: "Use ",
       all: "Everything on this walk is taken."
+    },
+
+    decided: {
+      sending: "On its way to the laptop.",
+      kept: "Kept on this phone. It goes over by itself once the laptop is there.",
+      open: "This phone stores nothing more. It goes over while this page stays open: make room, or write it down.",
+      shut: "Kept on this phone, which is not let in any more: point the camera at the code the laptop shows now.",
+      waits: function (titles) {
+        return (titles.length === 1 ? "Waits on this phone: " : titles.length + " wait on this phone: ") +
+          titles.join("; ") + ".";
+      },
+      arrived: function (titles) {
+        return titles.join("; ") + (titles.length === 1 ? " is" : " are") + " on the laptop now. ";
+      },
+      look: "Load this page again",
+      refused: function (title, why) { return title + " was not taken by the laptop. " + why; },
+      letGo: "Let it go"
     }
   };
 })();

@@ -101,6 +101,8 @@ def reasons(report: Report, found: Answer) -> Iterator[str]:
         yield _fight(report, fight)
     for name in found.frees:
         yield f"Without what is wanted of {_lower(report, name)}, all the rest can be met."
+    if not found.all_looked_for:
+        yield "There may be more that stands in the way: with so much wanted, not all of it was looked for."
 
 
 def _fight(report: Report, fight: Fight) -> str:

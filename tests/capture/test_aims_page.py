@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from typing import Any
 
 import pytest
 from flask import Flask
 from flask.testing import FlaskClient
 
-from capture.screens.aims_answer import verdict
+from capture.screens.aims_answer import reasons, verdict
 from capture.store import Store
 from geometry.aims import Answer, Met
 from tests.capture.test_what_if_page import demo, entries
@@ -76,6 +77,13 @@ def test_the_page_is_sent_before_the_answer_and_asks_for_it(client, truck):
     page = client.get(f"/vehicles/{truck}/aims").text
     assert f'hx-get="/vehicles/{truck}/aims/answer"' in page and 'href="?answer"' in page
     assert "Everything wanted can be met" in client.get(f"/vehicles/{truck}/aims?answer").text
+
+
+def test_what_was_not_looked_for_is_said():
+    answer = Answer(False, {}, {}, {}, (), (), all_looked_for=False)
+    (said,) = reasons(None, answer)
+    assert "There may be more that stands in the way" in said
+    assert list(reasons(None, replace(answer, all_looked_for=True))) == []
 
 
 def test_wants_that_fight_are_named_in_words(client, truck):

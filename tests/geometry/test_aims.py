@@ -5,6 +5,8 @@ import time
 import numpy as np
 import pytest
 
+from geometry import aim_search, aims
+from geometry.aim_search import Effort, Search
 from geometry.aims import BadAim, KeepOut, Room, Want, aim
 from geometry.errors import BadName
 from geometry.figures import Facts
@@ -189,6 +191,58 @@ def test_a_figure_that_waits_for_readings_cannot_be_aimed_at():
     bare = Measured(fit(Setup("three_link_panhard", "front"), []), Facts())
     with pytest.raises(BadAim, match="it cannot be had yet, it waits for caster:left"):
         aim(bare, [Want("caster", 5.0)], [Room("upper.frame", (0.0, 0.0, 0.0), (1.0, 1.0, 1.0))])
+
+
+EIGHT = ("anti_dive", "caster", "caster_change_75", "bump_steer_75", "link_incline.panhard", "link_incline.upper",
+         "roll_steer", "roll_centre_height")
+
+
+def contradicting(truck: Measured) -> tuple[list[Want], list[Room]]:
+    """Eight narrow wants, three sds above where their figures are, and four bolts that may move a little."""
+    wants = []
+    for key in EIGHT:
+        figure = truck.figures[key]
+        far = max(figure.sd, 0.1)
+        wants.append(Want(key, figure.value + 3.0 * far, figure.value + 3.2 * far))
+    rooms = [room(truck, "upper.frame", 20.0, 20.0, 60.0), room(truck, "lower_left.frame", 20.0, 20.0, 40.0),
+             room(truck, "lower_right.frame", 20.0, 20.0, 40.0), room(truck, "panhard.frame", z=40.0)]
+    return wants, rooms
+
+
+def test_aims_that_contradict_each_other_are_answered_within_a_second(truck):
+    wants, rooms = contradicting(truck)
+    start = time.process_time()
+    answer = aim(truck, wants, rooms)
+    assert time.process_time() - start < 1.0  # 0.4 s measured here
+    assert not answer.met and answer.all_looked_for
+
+
+def test_what_is_known_of_a_place_looked_at_answers_as_a_search_of_its_own_does(truck):
+    wants, rooms = contradicting(truck)
+    wants = [*wants[:3], wants[4]]
+    rooms = rooms[:2]
+    found = aim(truck, wants, rooms)
+    alone = [want.figure for want in wants if not aim(truck, [want], rooms).met]
+    without = [want.figure for want in wants if aim(truck, [one for one in wants if one is not want], rooms).met]
+    assert not found.met and list(found.out_of_reach) == alone and list(found.frees) == without
+
+
+def test_the_nearest_answer_is_as_near_as_patience_without_end_finds_it(truck, monkeypatch):
+    wants, rooms = contradicting(truck)
+    soon = Search(truck, wants, rooms).best()[1]
+    for name, patient in (("AGREEING", 99), ("ALIKE", 0.0), ("STEPS", 100)):
+        monkeypatch.setattr(aim_search, name, patient)
+    effort = Effort(1e9)
+    late = Search(truck, wants, rooms, effort).best(agreeing=99)[1]
+    assert late > 1.0 and soon == pytest.approx(late, rel=1e-3)
+
+
+def test_with_the_effort_spent_an_answer_says_that_there_may_be_more(truck, monkeypatch):
+    wants, rooms = contradicting(truck)
+    monkeypatch.setattr(aims, "MOST_LOOKS", 60)
+    answer = aim(truck, wants, rooms)
+    assert not answer.met and not answer.all_looked_for
+    assert set(answer.out_of_reach) <= set(EIGHT)
 
 
 def test_a_usual_aim_is_found_within_three_seconds(truck):

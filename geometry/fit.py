@@ -13,7 +13,7 @@ from functools import cached_property
 
 import numpy as np
 
-from geometry.adjustment import Adjustment, adjust, cofactor
+from geometry.adjustment import adjust, cofactor
 from geometry.assumptions import TYPICAL_SD, Assumption, as_rows, assumptions, usual_scalar
 from geometry.errors import BadValue
 from geometry.frame import Array
@@ -31,7 +31,6 @@ from geometry.readings import ReadingName, parse_name
 from geometry.readings.kind import TAPE_LIMITS
 from geometry.repeated import each_take, repeated
 from geometry.scale import Scale, scale_of
-from geometry.start import better_of, ended_far, read_start, typical_start
 
 __all__ = ["KNOWN_GROWTH", "ORIGIN", "Fit", "Observation", "Placed", "Setup", "fit"]
 
@@ -229,23 +228,14 @@ def fit(setup: Setup, observations: Sequence[Observation]) -> Fit:
     def bend(state: Array, weights: Array) -> Array:
         return equations.curvature(state, weights[: len(takes.first)])
 
-    row_read, row_sd = np.concatenate((takes.read, targets)), np.concatenate((takes.sd, assumed_sd))
-
-    def search(start: Array) -> Adjustment:
-        return adjust(
-            model,
-            start,
-            row_read,
-            row_sd,
-            inside=lambda state: bool((np.abs(state[tilts]) < STEEPEST).all()),
-            curvature=bend,
-        )
-
-    start = typical_start(slots, points, scale, size)
-    rowed = search(start)
-    if ended_far(rowed, row_sd):
-        at_readings = read_start(start, slots, [readings[one] for one in takes.first], takes.read)
-        rowed = better_of(rowed, search(at_readings), takes.sd)
+    rowed = adjust(
+        model,
+        _start(slots, points, scale, size),
+        np.concatenate((takes.read, targets)),
+        np.concatenate((takes.sd, assumed_sd)),
+        inside=lambda state: bool((np.abs(state[tilts]) < STEEPEST).all()),
+        curvature=bend,
+    )
     weakened = rowed.design_matrix.copy()
     weakened[len(takes.first) :][weak] /= WEAKER
     done = each_take(rowed, takes, np.concatenate((read / unit, targets)), np.concatenate((sd / unit, assumed_sd)))
@@ -310,3 +300,13 @@ def _slots(points: Iterable[str], readings: Iterable[ReadingName]) -> dict[str, 
     touched = {name for reading in readings for name in reading.touches}
     scalars = [name for name in SCALARS if name in ALWAYS_SCALARS or name in touched]
     return slots | {name: 3 * len(slots) + place for place, name in enumerate(scalars)}
+
+
+def _start(slots: Mapping[str, int], points: Iterable[str], scale: Scale, size: int) -> Array:
+    start = np.zeros(size)
+    for name in points:
+        start[slots[name] : slots[name] + 3] = scale.place(name)
+    for name in SCALARS:
+        if name in slots:
+            start[slots[name]] = usual_scalar(name, scale.tyre_diameter, scale.cg_height)[0]
+    return start

@@ -1,4 +1,5 @@
-"""Roughly how large the vehicle is, where the cross line lies and how high the weight acts: what typical places follow.
+"""Roughly how large the vehicle is, where the cross line lies, which way its bars across are mounted and how high the
+weight acts: what typical places follow.
 
 A guess by eye of the centre of gravity is better than any rule of ours, so ours gives way to it.
 """
@@ -25,6 +26,9 @@ from geometry.readings import ReadingName
 CG_SHARE = 0.8
 """Height of the centre of gravity over tyre diameter where nobody guessed; common practice, no source."""
 
+CROSSED = 0.25
+"""How far over on the other side, over its usual distance from the centreline, an end tells that its bar is turned."""
+
 Told = tuple[ReadingName, float]
 """A reading and its value, file unit."""
 
@@ -39,12 +43,16 @@ class Scale:
     tyre_diameter: float
     cg_height: float
     shift: float = 0.0
+    turned: frozenset[str] = frozenset()
+    """The ends of bars across (panhard, drag link) that are mounted the other way round than is usual."""
 
     @cached_property
     def places(self) -> dict[str, Place]:
         """Typical places of the fixed points, floor frame."""
         places = typical_places(self.layout, self.worked_axle, self.wheelbase, self.tyre_diameter)
-        return {name: (x + self.shift, y, z) for name, (x, y, z) in places.items()}
+        return {
+            name: (x + self.shift, -y if name in self.turned else y, z) for name, (x, y, z) in places.items()
+        }
 
     def place(self, name: str) -> Place:
         """Typical place of a fixed or own point, floor frame."""
@@ -57,7 +65,7 @@ class Scale:
 def scale_of(
     layout: str, worked_axle: str, wheelbase: float | None, tyre_diameter: float | None, told: Sequence[Told]
 ) -> Scale:
-    """Sizes as stated, else as read, else usual; the cross line where the plumbed readings put it.
+    """Sizes as stated, else as read, else usual; the cross line and the bars across where plumbed readings put them.
 
     wheelbase, tyre_diameter: mm, None when not stated. What a reading tells of these its kind says (`Kind.tells`).
     """
@@ -68,7 +76,31 @@ def scale_of(
     met = {reading.text: reading for reading, _ in told}.values()
     typical = {reading.text: _typical_x(reading, still) for reading in met if _places_cross_line(reading, still)}
     shift = [value - typical[reading.text] for reading, value in told if reading.text in typical]
-    return replace(still, shift=float(np.median(shift)) if shift else 0.0)
+    turned = _turned(still, told)
+    return replace(still, shift=float(np.median(shift)) if shift else 0.0, turned=turned)
+
+
+def _turned(still: Scale, told: Iterable[Told]) -> frozenset[str]:
+    """The ends of the bars across that were read on the other side than is usual, both of each.
+
+    A bar in its usual place would have to pass through length nothing to get there, and the fit could stop on the way.
+    Two ends on one side say nothing: one side was mixed up, and the typical place knows which.
+    """
+    read: dict[str, list[float]] = {}
+    for reading, value in told:
+        if reading.kind.datum == "centreline" and reading.subject in still.places:
+            read.setdefault(reading.subject, []).append(value)
+    turned: set[str] = set()
+    for frame in still.places:
+        ends = (frame, frame.removesuffix(".frame") + ".axle")
+        if frame.endswith(".frame") and ends[1] in still.places:
+            usual = {end: still.places[end][1] for end in ends}
+            seen = {end: float(np.median(read[end])) for end in ends if end in read}
+            if seen and usual[ends[0]] * usual[ends[1]] < 0.0 and all(
+                seen[end] * np.sign(usual[end]) < -CROSSED * abs(usual[end]) for end in seen
+            ):
+                turned.update(ends)
+    return frozenset(turned)
 
 
 def _told_of(size: str, told: Iterable[Told]) -> list[float]:

@@ -1,11 +1,11 @@
-"""Where the search starts: a bar mounted the other way round than is usual, and a side that was mixed up."""
+"""A bar across that is mounted the other way round than is usual, and a side that was mixed up."""
 
 from __future__ import annotations
 
 import numpy as np
 import pytest
 
-from geometry import start
+from geometry import scale
 from geometry.doubt import judge
 from geometry.fit import Observation, Setup, fit
 from tests.geometry.vehicles import clean
@@ -41,9 +41,9 @@ def test_a_bar_mounted_the_other_way_round_goes_where_it_was_read() -> None:
     assert fitted.placed()["panhard.frame"].y == pytest.approx(-456.7, abs=5.0)
 
 
-def test_from_the_typical_places_alone_that_bar_would_not_be_found(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_from_the_usual_side_that_bar_would_not_be_found(monkeypatch: pytest.MonkeyPatch) -> None:
     """So the check above can fail: this bar is one of the few that the search cannot turn round by itself."""
-    monkeypatch.setattr(start, "FAR", np.inf)
+    monkeypatch.setattr(scale, "CROSSED", np.inf)
     fitted = fit(SETUP, _mirrored())
     assert np.abs(fitted.residual / fitted.sd).max() > 100.0
 
@@ -64,16 +64,31 @@ def test_a_link_across_read_at_one_end_only_has_its_other_end_on_the_other_side(
     assert sides == pytest.approx([-408.8, 557.8], abs=5.0)
 
 
-@pytest.mark.parametrize("name", ["lateral:panhard.axle", "lateral:panhard.frame"])
-def test_a_side_mixed_up_at_one_end_of_the_bar_leaves_the_bar_on_its_usual_side(
-    name: str, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    """Started at what was read the bar fits about as badly the other way round; then the typical places decide."""
-    seen = [Observation(o.name, -o.value if o.name == name else o.value, o.key) for o in clean(1)]
-    setup = Setup("three_link_panhard", "front", 2700.0, 840.0)
-    fitted = fit(setup, seen)
-    monkeypatch.setattr(start, "FAR", np.inf)
-    assert fitted.estimate.tolist() == fit(setup, seen).estimate.tolist()
+def test_a_bar_the_other_way_round_read_at_one_end_only_goes_across_too() -> None:
+    """890 mm long and 424 mm right at the frame: the axle end is 466 mm left, not 1314 mm right and beyond the tyre."""
+    seen = {
+        "height:panhard.frame": 559.4,
+        "fore_aft:panhard.frame": 505.8,
+        "lateral:panhard.frame": -424.3,
+        "height:panhard.axle": 524.7,
+        "fore_aft:panhard.axle": 496.0,
+        "span:panhard.frame~panhard.axle": 891.4,
+    }
+    setup = Setup("four_link_panhard", "front", 2652.0, 838.0)
+    fitted = fit(setup, [Observation(name, value, name) for name, value in seen.items()])
+    assert fitted.predict(["lateral:panhard.axle"])[0] == pytest.approx([466.0], abs=5.0)
+
+
+@pytest.mark.parametrize("value", [-60.0, 430.0])
+def test_an_end_near_the_centreline_or_on_its_usual_side_leaves_the_bar_where_it_usually_is(value: float) -> None:
+    name = "lateral:panhard.frame"
+    assert fit(SETUP, [Observation(name, value, name)]).scale.turned == frozenset()
+
+
+def test_two_ends_read_on_one_side_leave_the_bar_where_it_usually_is() -> None:
+    """One of the sides was mixed up, and the usual place knows which."""
+    seen = [Observation(name, -430.0, name) for name in ("lateral:panhard.frame", "lateral:panhard.axle")]
+    assert fit(SETUP, seen).scale.turned == frozenset()
 
 
 @pytest.mark.parametrize("name", ["lateral:panhard.axle", "lateral:panhard.frame"])

@@ -13,95 +13,13 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, NoReturn
 
-from capture import cli_record, cli_sheet
+from capture import cli_paper, cli_record, cli_sheet, cli_words
 from capture.cli_files import REFUSED, Refused, read_file, say, shown, stage
 
 if TYPE_CHECKING:
     from capture.report import Report
 
 OUR_FAULT = 1
-
-USAGE = """\
-plumbtack [--data DIR] [--host H] [--port N] [--demo] [--print-key]
-                 [--new-key]
-       plumbtack report FILE... [--stage STAGE] [--json]
-       plumbtack compare FILE FROM TO [--json]
-       plumbtack table FILE [--stage STAGE] [--take TABLE -o NEW]
-       plumbtack points FILE [--stage STAGE] [--lines | --drawing VIEW]
-       plumbtack sheet FILE -o OUT.html [--short] [--stage STAGE]
-       plumbtack backup DIR [--data DIR]
-       plumbtack restore FILE [--data DIR]"""
-ABOUT = """\
-Measure a linked solid axle with a tape and a phone, see what it will do, and
-keep the record.
-
-Without a subcommand Plumbtack serves: it prints an address and a square code.
-Scan the code with the phone, on the same network, and walk round the vehicle
-with it. Nothing leaves your network. Ctrl-C stops it.
-"""
-ABOUT_EXAMPLES = """\
-examples:
-  plumbtack --demo                look around in three invented vehicles
-  plumbtack                       measure your own
-  plumbtack --data ~/trucks       keep them in a folder of your choice
-  plumbtack --host 192.168.1.20 --port 8080
-  plumbtack report truck.json     what a saved vehicle file says, no server
-  plumbtack compare truck.json mock_up tacked
-  plumbtack sheet truck.json -o truck.html    the as-built sheet, to print
-  plumbtack backup /media/stick   copy everything to another disk, read back
-  plumbtack report --help         more about a command
-"""
-REPORT = """\
-Read vehicle files and print for each: its points, the figures with their give
-or take, the readings in doubt, and what is still missing. No server is needed
-and no file is changed.
-"""
-REPORT_EXAMPLES = """\
-examples:
-  plumbtack report truck.json                   a page to read
-  plumbtack report truck.json --stage tacked    as it stood when it was tacked
-  plumbtack report *.json --json > all.jsonl    one object a file, one a line
-
-Lengths on the page are in the file's own unit. Its give or take is twice the
-"sd" of the JSON. Without --stage it is the latest stage that has a reading;
-readings of earlier stages are carried over where there is no later one.
-
-A file that cannot be used is told in one line with the place in it. Nothing is
-printed then, and the exit status is 2.
-"""
-
-BACKUP = """\
-Copy all vehicles into one file in the folder DIR, which is made where it is
-missing, and read the copy back. It is safe while Plumbtack serves: the copy is
-of one moment, and nobody has to wait for it.
-
-Plumbtack itself keeps copies in the folder "backups" beside its data, after
-changes every few minutes and when it stops: the newest eight, and the last of
-each of fourteen days. They help when a file is damaged, not when the disk is
-lost; for that, copy to another disk with this command.
-"""
-BACKUP_EXAMPLES = """\
-examples:
-  plumbtack backup /media/stick
-  plumbtack backup ~/copies --data ~/trucks
-
-The copy holds the key that lets phones in: keep it where you keep your own
-papers.
-"""
-RESTORE = """\
-Put a copy made by "plumbtack backup", or one of the automatic ones, back as the
-data. The copy is read through to its last entry first, and what was there
-before is kept: its place is printed. While Plumbtack serves the folder the
-command refuses: stop it with Ctrl-C first.
-
-Readings taken after the copy was made are not lost while their phone has them:
-it offers them again as soon as its page is opened.
-"""
-RESTORE_EXAMPLES = """\
-examples:
-  plumbtack restore /media/stick/plumbtack-20260502T091407.000000Z.sqlite3
-  plumbtack restore plumbtack-20260502T091407.000000Z.sqlite3 --data ~/trucks
-"""
 
 
 class _Parser(argparse.ArgumentParser):
@@ -126,6 +44,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
             return cli_record.run(chosen)
         if chosen.command == "sheet":
             return cli_sheet.run(chosen)
+        if chosen.command == "paper":
+            return cli_paper.run(chosen)
         from capture import serve
 
         return serve.run(
@@ -143,7 +63,13 @@ def main(arguments: Sequence[str] | None = None) -> int:
 def parser() -> argparse.ArgumentParser:
     """The command's options and subcommands."""
     form = argparse.RawDescriptionHelpFormatter
-    found = _Parser(prog="plumbtack", usage=USAGE, description=ABOUT, epilog=ABOUT_EXAMPLES, formatter_class=form)
+    found = _Parser(
+        prog="plumbtack",
+        usage=cli_words.USAGE,
+        description=cli_words.ABOUT,
+        epilog=cli_words.ABOUT_EXAMPLES,
+        formatter_class=form,
+    )
     found.add_argument("--version", action=_Version, help="print the version and stop")
     serving = found.add_argument_group("serving")
     serving.add_argument(
@@ -166,8 +92,8 @@ def parser() -> argparse.ArgumentParser:
         prog="plumbtack report",
         usage="plumbtack report FILE... [--stage STAGE] [--json]",
         help="read vehicle files and print what they say",
-        description=REPORT,
-        epilog=REPORT_EXAMPLES,
+        description=cli_words.REPORT,
+        epilog=cli_words.REPORT_EXAMPLES,
         formatter_class=form,
     )
     report.add_argument("files", nargs="+", metavar="FILE", help="a vehicle file, as Plumbtack exports it")
@@ -177,13 +103,14 @@ def parser() -> argparse.ArgumentParser:
     report.add_argument("--json", action="store_true", help="one JSON object a file, for programs")
     cli_record.add_to(commands, form)
     cli_sheet.add_to(commands, form)
+    cli_paper.add_to(commands, form)
     backup = commands.add_parser(
         "backup",
         prog="plumbtack backup",
         usage="plumbtack backup DIR [--data DIR]",
         help="copy all vehicles to another folder, while serving or not",
-        description=BACKUP,
-        epilog=BACKUP_EXAMPLES,
+        description=cli_words.BACKUP,
+        epilog=cli_words.BACKUP_EXAMPLES,
         formatter_class=form,
     )
     backup.add_argument("folder", type=Path, metavar="DIR", help="where the copy goes, best on another disk")
@@ -192,8 +119,8 @@ def parser() -> argparse.ArgumentParser:
         prog="plumbtack restore",
         usage="plumbtack restore FILE [--data DIR]",
         help="put such a copy back",
-        description=RESTORE,
-        epilog=RESTORE_EXAMPLES,
+        description=cli_words.RESTORE,
+        epilog=cli_words.RESTORE_EXAMPLES,
         formatter_class=form,
     )
     restore.add_argument("file", type=Path, metavar="FILE", help="the copy to put back")
@@ -216,7 +143,7 @@ class _Version(argparse.Action):
         try:
             said = metadata.version("plumbtack")
         except metadata.PackageNotFoundError:
-            said = "from its source folder, not installed"
+            said = cli_words.FROM_SOURCE
         print(f"plumbtack {said}")
         parser.exit()
 
@@ -231,7 +158,7 @@ def _one_thread_for_sums() -> None:
 def _port(text: str) -> int:
     if text.isascii() and text.isdecimal() and 0 <= int(text) <= 65535:
         return int(text)
-    raise argparse.ArgumentTypeError(f"{text!r} is no port; a port is a whole number from 1 to 65535, such as 8080")
+    raise argparse.ArgumentTypeError(cli_words.no_port(text))
 
 
 # Copies.
@@ -247,11 +174,11 @@ def _backup(folder: Path, data: Path | None) -> int:
 
     store = (data or places.data_folder()) / FILE_NAME
     try:
-        check(store, "The store", "take an older copy with plumbtack restore FILE instead")
+        check(store, "The store", cli_words.TAKE_AN_OLDER)
         made = back_up(store, folder)
     except StoreError as trouble:
         return say(str(trouble), REFUSED)
-    print(f"{_counted(made.vehicles, made.entries)} copied and read back: {made.path}")
+    print(cli_words.copied(_counted(made.vehicles, made.entries), made.path))
     return 0
 
 
@@ -266,9 +193,9 @@ def _restore(file: Path, data: Path | None) -> int:
         made = restore(file, folder)
     except StoreError as trouble:
         return say(str(trouble), REFUSED)
-    print(f"{_counted(made.vehicles, made.entries)} read back and in place in {folder}.")
+    print(cli_words.restored(_counted(made.vehicles, made.entries), folder))
     if made.before is not None:
-        print(f"What was there before is kept: {made.before}")
+        print(cli_words.kept_before(made.before))
     return 0
 
 
@@ -319,10 +246,7 @@ def _rendered(name: str, made: Report, as_json: bool) -> str:
         return page(made)
     except Exception as trouble:
         said = f"{type(trouble).__name__}: {trouble}".replace("\n", " ")
-        raise Refused(
-            f"{shown(name)}: working this file out failed ({said}); that is a fault of Plumbtack, please report it "
-            "with the file."
-        ) from trouble
+        raise Refused(cli_words.our_fault(shown(name), said)) from trouble
 
 
 def _print(text: str, first: bool) -> None:

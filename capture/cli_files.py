@@ -9,6 +9,8 @@ import os
 import sys
 from typing import TYPE_CHECKING
 
+from capture import cli_words
+
 if TYPE_CHECKING:
     from capture.vehicle_file import VehicleFile
 
@@ -54,7 +56,7 @@ def _from_folder(name: str) -> tuple[VehicleFile, dict[str, bytes]]:
         found = read_folder(Path(name), name)
     except OSError as trouble:
         said = (trouble.strerror or "unknown trouble").lower()
-        raise Refused(f"{shown(name)}: a file in it cannot be read ({said}); check its permissions.") from None
+        raise Refused(cli_words.unreadable_inside(shown(name), said)) from None
     return found.vehicle, found.pictures
 
 
@@ -66,14 +68,14 @@ def content_of(name: str, most: int | None = None) -> bytes:
         with open(name, "rb") as file:
             return file.read((most or LARGEST_BYTES) + 1)
     except FileNotFoundError:
-        raise Refused(f"{shown(name)}: there is no such file; check the name and the folder.") from None
+        raise Refused(cli_words.no_such_file(shown(name))) from None
     except IsADirectoryError:
-        raise Refused(f"{shown(name)}: this is a folder; name a vehicle file in it.") from None
+        raise Refused(cli_words.a_folder(shown(name))) from None
     except PermissionError:
-        raise Refused(f"{shown(name)}: this file may not be read by you; change its permissions.") from None
+        raise Refused(cli_words.not_for_you(shown(name))) from None
     except OSError as trouble:
         said = (trouble.strerror or "unknown trouble").lower()
-        raise Refused(f"{shown(name)}: the file cannot be read ({said}); check the name and the disk.") from None
+        raise Refused(cli_words.unreadable(shown(name), said)) from None
 
 
 def say(sentence: str, status: int) -> int:
@@ -95,5 +97,5 @@ def stage(text: str) -> str:
     from capture.stages import THERE_ARE, is_stage
 
     if not is_stage(text):
-        raise ArgumentTypeError(f"there is no stage {text!r}; the stages are {THERE_ARE}")
+        raise ArgumentTypeError(cli_words.no_such_stage(text, THERE_ARE))
     return text

@@ -10,59 +10,11 @@ import json
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
+from capture import cli_words
 from capture.cli_files import REFUSED, Refused, content_of, read_file, say, shown, stage
 
 if TYPE_CHECKING:
     from capture.report import Report
-
-COMPARE = """\
-What changed between two stages of a vehicle: every point and figure with the
-give or take of its change, and whether the change is sure or within the tape.
-Readings that were carried over stand in both stages and take nothing away from
-how sure a change is; what was not read again is named.
-"""
-COMPARE_EXAMPLES = """\
-examples:
-  plumbtack compare truck.json mock_up tacked           a page to read
-  plumbtack compare truck.json tacked welded --json     for programs
-
-The stages are plan, mock_up, tacked, welded and then setting_1, setting_2 and
-so on, the earlier one first. Changes are TO less FROM; the give or take on the
-page is twice the "sd" of the JSON.
-The page ends with the readings that would show a move of 2 mm at every bracket.
-"""
-
-TABLE = """\
-The readings of a vehicle as a table (CSV) that a spreadsheet opens: reading,
-value, unit, note, stage, at. And back: lines typed into such a table are added
-to a copy of the vehicle file, all of them or none.
-"""
-TABLE_EXAMPLES = """\
-examples:
-  plumbtack table truck.json > readings.csv
-  plumbtack table truck.json --stage tacked
-  plumbtack table truck.json --blank > blank.csv        one line a reading, to fill in
-  plumbtack table truck.json --take more.csv --stage tacked -o truck2.json
-
-A table to take in needs the columns reading and value; unit, note, stage and at
-are optional. A heading may state the unit: "value (in)". Lines without a value
-are no readings. Every line that cannot be taken is told, and then nothing is
-written; nor is it where a line says what the file says already, unless --again
-says that it was truly read twice. The file after -o must not be there yet.
-"""
-POINTS = """\
-The points of a vehicle as a table (CSV) in the vehicle frame, in mm with their
-give or take; or its links; or one view as a drawing (SVG), one to one.
-"""
-POINTS_EXAMPLES = """\
-examples:
-  plumbtack points truck.json > points.csv
-  plumbtack points truck.json --lines > links.csv
-  plumbtack points truck.json --drawing side > side.svg
-
-x is ahead of the worked axle's centre, y to the left, z above the floor. A ± is
-twice one standard deviation. The drawing's views are side, top and end.
-"""
 
 
 def add_to(commands: Any, form: type[argparse.HelpFormatter]) -> None:
@@ -72,8 +24,8 @@ def add_to(commands: Any, form: type[argparse.HelpFormatter]) -> None:
         prog="plumbtack compare",
         usage="plumbtack compare FILE FROM TO [--json]",
         help="what changed between two stages, and how sure that is",
-        description=COMPARE,
-        epilog=COMPARE_EXAMPLES,
+        description=cli_words.COMPARE,
+        epilog=cli_words.COMPARE_EXAMPLES,
         formatter_class=form,
     )
     compare.add_argument("file", metavar="FILE", help="a vehicle file, as Plumbtack exports it")
@@ -85,8 +37,8 @@ def add_to(commands: Any, form: type[argparse.HelpFormatter]) -> None:
         prog="plumbtack table",
         usage="plumbtack table FILE [--stage STAGE] [--blank | --take TABLE -o NEW [--again]]",
         help="readings as a table for a spreadsheet, and back",
-        description=TABLE,
-        epilog=TABLE_EXAMPLES,
+        description=cli_words.TABLE,
+        epilog=cli_words.TABLE_EXAMPLES,
         formatter_class=form,
     )
     table.add_argument("file", metavar="FILE", help="a vehicle file, as Plumbtack exports it")
@@ -100,8 +52,8 @@ def add_to(commands: Any, form: type[argparse.HelpFormatter]) -> None:
         prog="plumbtack points",
         usage="plumbtack points FILE [--stage STAGE] [--lines | --drawing VIEW]",
         help="points and links as a table, views as drawings in true size",
-        description=POINTS,
-        epilog=POINTS_EXAMPLES,
+        description=cli_words.POINTS,
+        epilog=cli_words.POINTS_EXAMPLES,
         formatter_class=form,
     )
     points.add_argument("file", metavar="FILE", help="a vehicle file, as Plumbtack exports it")
@@ -130,7 +82,7 @@ def _compare(chosen: argparse.Namespace) -> int:
 def _table(chosen: argparse.Namespace) -> int:
     if bool(chosen.take) != bool(chosen.output):
         return say(
-            "plumbtack table: --take and -o belong together: the table to take in and the new file to write.",
+            cli_words.BOTH_OR_NEITHER,
             REFUSED,
         )
     if chosen.take:
@@ -169,7 +121,7 @@ def _taken_in(chosen: argparse.Namespace) -> int:
             raise BadTable([_alike(len(found.alike), chosen)])
         raw = [entry for entry in table.entries if entry not in found.there]
         if not raw:
-            raise BadTable([f"{shown(chosen.take)}: this table is in {shown(chosen.file)} already."])
+            raise BadTable([cli_words.taken_already(shown(chosen.take), shown(chosen.file))])
         entries = check_entries(raw, vehicle, {entry.id for entry in vehicle.entries}, shown(chosen.take))
         text = write_vehicle_file(vehicle.model_copy(update={"entries": [*vehicle.entries, *entries]}))
         with Path(chosen.output).open("x", encoding="utf-8") as file:
@@ -177,10 +129,10 @@ def _taken_in(chosen: argparse.Namespace) -> int:
     except (Refused, BadTable, BadFile) as trouble:
         return say(str(trouble), REFUSED)
     except FileExistsError:
-        return say(f"{shown(chosen.output)}: this file is there already; name a new one.", REFUSED)
+        return say(cli_words.there_already(shown(chosen.output)), REFUSED)
     except OSError as trouble:
         said = (trouble.strerror or "unknown trouble").lower()
-        return say(f"{shown(chosen.output)}: it cannot be written ({said}); name another.", REFUSED)
+        return say(cli_words.not_writable(shown(chosen.output), said), REFUSED)
     count = f"{len(entries)} reading" + ("" if len(entries) == 1 else "s")
     print(f"{count} taken in: {shown(chosen.output)}")
     if table.remark:
@@ -190,8 +142,7 @@ def _taken_in(chosen: argparse.Namespace) -> int:
 
 def _alike(count: int, chosen: argparse.Namespace) -> str:
     lines = "1 line says" if count == 1 else f"{count} lines say"
-    return (f"{shown(chosen.take)}: {lines} what {shown(chosen.file)} says already; take them out of the table, or add "
-            "--again when they were truly read twice.")
+    return cli_words.says_already(shown(chosen.take), lines, shown(chosen.file))
 
 
 def _points(chosen: argparse.Namespace) -> int:

@@ -9,30 +9,12 @@ from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
+from capture import cli_words
 from capture.cli_files import REFUSED, Refused, read_with_photos, say, shown
 from capture.stages import is_stage, typed
 
-SHEET = """\
-Write the as-built sheet of a vehicle file: one HTML file that needs no network,
-to open in any browser and print on A4 or letter. It holds the vehicle, dates
-and stages, three views to scale, every bolt centre and length with its give or
-take, the figures, the doubts and how they were settled, what was never checked,
-the parts, the photos, a list of bolts to fill in by hand, and cautions.
-"""
-SHEET_EXAMPLES = """\
-examples:
-  plumbtack sheet truck.json -o truck.html           the whole sheet
-  plumbtack sheet truck.json -o page.html --short    what fits on one page
-  plumbtack sheet truck.zip -o truck.html            with its photos
-  plumbtack sheet truck.json -o tacked.html --stage tacked
 
-FILE is a vehicle file, the zip with its photos, or the folder unpacked from it.
-The file after -o must not be there yet. Print at 100 %; a bar of 50 mm on the
-sheet shows whether the printer kept the size.
-"""
-
-
-class _NotWritten(Exception):
+class NotWritten(Exception):
     """One plain sentence: why the sheet is not there."""
 
 
@@ -43,8 +25,8 @@ def add_to(commands: Any, form: type[argparse.HelpFormatter]) -> None:
         prog="plumbtack sheet",
         usage="plumbtack sheet FILE -o OUT.html [--short] [--stage STAGE]",
         help="the as-built sheet, to print",
-        description=SHEET,
-        epilog=SHEET_EXAMPLES,
+        description=cli_words.SHEET,
+        epilog=cli_words.SHEET_EXAMPLES,
         formatter_class=form,
     )
     sheet.add_argument("file", metavar="FILE", help="a vehicle file, or the zip or folder with its photos")
@@ -61,10 +43,10 @@ def run(chosen: argparse.Namespace) -> int:
 
     out = Path(chosen.output)
     try:
-        _check_out(out)  # before the work, so that a slip in the name is told at once
+        check_out(out)  # before the work, so that a slip in the name is told at once
         text = _made(chosen)
-        _write_whole(out, text)
-    except (Refused, _NotWritten) as trouble:
+        write_whole(out, text)
+    except (Refused, NotWritten) as trouble:
         return say(str(trouble), REFUSED)
     except (NoReadings, GeometryError) as trouble:
         return say(f"{shown(chosen.file)}: {trouble}", REFUSED)
@@ -78,21 +60,21 @@ def _made(chosen: argparse.Namespace) -> str:
 
     stage = typed(chosen.stage) if chosen.stage else None
     if stage is not None and not is_stage(stage):
-        raise Refused(f"plumbtack sheet: --stage {shown(chosen.stage)} is none; there are {stages.THERE_ARE}.")
+        raise Refused(cli_words.no_sheet_of(shown(chosen.stage), stages.THERE_ARE))
     vehicle, pictures = read_with_photos(chosen.file)
     return sheet(report.build(vehicle, stage), Wanted(pictures.get, chosen.short))
 
 
-def _check_out(out: Path) -> None:
+def check_out(out: Path) -> None:
     if out.is_dir():
-        raise _NotWritten(f"{shown(str(out))}: this is a folder; name a new file in it.")
+        raise NotWritten(cli_words.folder_as_output(shown(str(out))))
     if os.path.lexists(out):
-        raise _NotWritten(f"{shown(str(out))}: this file is there already; name a new one.")
+        raise NotWritten(cli_words.there_already(shown(str(out))))
     if not out.parent.is_dir():
-        raise _NotWritten(f"{shown(str(out))}: there is no folder {shown(str(out.parent))}; make it or name another.")
+        raise NotWritten(cli_words.no_such_folder(shown(str(out)), shown(str(out.parent))))
 
 
-def _write_whole(out: Path, text: str) -> None:
+def write_whole(out: Path, text: str) -> None:
     """Beside its place first, then moved in: whoever finds the file finds all of it."""
     beside = ""
     try:
@@ -104,10 +86,10 @@ def _write_whole(out: Path, text: str) -> None:
         os.chmod(beside, 0o666 & ~_mask())
         _move_new(beside, out)
     except FileExistsError:
-        raise _NotWritten(f"{shown(str(out))}: this file is there already; name a new one.") from None
+        raise NotWritten(cli_words.there_already(shown(str(out)))) from None
     except OSError as trouble:
         said = (trouble.strerror or "unknown trouble").lower()
-        raise _NotWritten(f"{shown(str(out))}: it cannot be written ({said}); name another place.") from None
+        raise NotWritten(cli_words.place_not_writable(shown(str(out)), said)) from None
     finally:
         if beside:
             with suppress(OSError):

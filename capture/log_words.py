@@ -40,3 +40,7 @@ def nothing_read(stage: str, with_some: Sequence[str]) -> str:
     else:
         where = f"{', '.join(with_some[:-1])} and {with_some[-1]} have some"
     return f"there are no readings at {stage}; {where}."
+
+
+def must_be_a_stage(build: Sequence[str], settings: Sequence[str]) -> str:
+    return f"must be {', '.join(build)} or {settings[0]} to {settings[-1]}"

@@ -19,13 +19,13 @@ from typing import TYPE_CHECKING
 
 from waitress.server import create_server
 
-from capture import create_app, memory, places, qr
+from capture import create_app, memory, places, qr, serve_words
 from capture.json_text import BadFile
 from capture.later import later
 from capture.networks import networks
 from capture.opening import Opening
 from capture.pairing import Pairing, pairing_key
-from capture.settings import THROWAWAY, Address, Settings
+from capture.settings import Address, Settings
 from capture.store_errors import StoreError
 from capture.store_settings import StoreSettings
 
@@ -41,10 +41,6 @@ THREADS = 24  # more than may wait to write, so that reading goes on (`store_fil
 MOST_CONNECTIONS = 400  # well below what any system's select() takes
 IDLE_SECONDS = 30  # a line on which nothing comes is cut, so that a few hundred of them keep nobody out for long
 EVERYWHERE = "0.0.0.0"
-STOPPED = "Stopped. Everything that was acknowledged is on disk."
-DEMO_STOPPED = "Stopped. The throwaway copy is gone."
-RUNNING = "Plumbtack is running; Ctrl-C stops it."
-DEMO_KEY = "The demo makes a new key each time it starts: it stands after key= in the address it prints."
 
 
 def run(
@@ -63,7 +59,7 @@ def run(
             folder = stack.enter_context(_throwaway_folder()) if demo else data or places.data_folder()
             with _stopped_by_signals():
                 _serve(stack, folder, host, PORT if port is None else port, demo, new_key)
-            _say(DEMO_STOPPED if demo else STOPPED)
+            _say(serve_words.DEMO_STOPPED if demo else serve_words.STOPPED)
             return 0
     except (StoreError, BadFile, CannotServe) as trouble:
         print(trouble, file=sys.stderr)
@@ -76,7 +72,7 @@ class CannotServe(Exception):
 
 def _print_key(data: Path | None, demo: bool, new_key: bool) -> int:
     if demo:
-        raise CannotServe(DEMO_KEY)
+        raise CannotServe(serve_words.DEMO_KEY)
     with closing(StoreSettings(data or places.data_folder())) as store:
         if new_key:
             store.hold()  # a running server would go on with the old one
@@ -110,9 +106,9 @@ def _serve(stack: ExitStack, folder: Path, host: str | None, port: int, demo: bo
         cleanup_interval=10,
     )
     if port not in (0, chosen):
-        _say(f"Port {port} is taken, so it uses {chosen}.")
+        _say(serve_words.port_taken(port, chosen))
     _greet(settings, pairing, _url(_own_host(host), chosen))
-    _say(RUNNING)
+    _say(serve_words.RUNNING)
     try:
         opening.start(failed=interrupt_main)
         server.run()  # returns once a signal has come and the requests under way are answered
@@ -145,7 +141,7 @@ def listen(host: str, port: int) -> socket.socket:
     try:
         family, _, _, _, place = socket.getaddrinfo(host, port, type=socket.SOCK_STREAM)[0]
     except (OSError, OverflowError, UnicodeError):
-        raise CannotServe(f"--host {host} --port {port} is not an address this machine can serve on.") from None
+        raise CannotServe(serve_words.not_served(host, port)) from None
     for candidate in range(port, min(port + PORTS_TRIED, 65536)):
         listener = socket.socket(family, socket.SOCK_STREAM)
         if os.name == "nt":  # there, reuse would let two programs answer on one port
@@ -159,8 +155,8 @@ def listen(host: str, port: int) -> socket.socket:
         except OSError as trouble:
             listener.close()
             if trouble.errno not in (errno.EADDRINUSE, errno.EACCES):
-                raise CannotServe(f"--host {host} is not an address of this machine: {trouble.strerror}.") from None
-    raise CannotServe(f"No port from {port} on is free for this program: choose another with --port.")
+                raise CannotServe(serve_words.not_an_address(host, trouble.strerror)) from None
+    raise CannotServe(serve_words.no_port_free(port))
 
 
 def addresses_of(host: str | None, port: int) -> tuple[Address, ...]:
@@ -182,21 +178,21 @@ def allowed_hosts(host: str | None, port: int, addresses: tuple[Address, ...]) -
 def _greet(settings: Settings, pairing: Pairing, here: str) -> None:
     """What the terminal says: where the data is, the address and its code, the other networks, the guests' address."""
     way_in = pairing.way_in
-    _say(THROWAWAY if settings.demo else f"The data is in {settings.data}")
+    _say(serve_words.THROWAWAY if settings.demo else serve_words.data_is_in(settings.data))
     _say(f"On this machine:  {way_in(here)}")
     if not settings.addresses:
-        _say("No phone can reach it: this machine is on no network, or --host keeps it here.")
+        _say(serve_words.NO_PHONE)
         return
     first, *others = settings.addresses
     _say(f"On the phone:     {way_in(first.url)}{_on(first)}")
     _show_code(way_in(first.url))
     if others:
-        _say("This machine has other addresses too. If the phone cannot reach the first, try these;")
-        _say("to show another one's code start with --host and that address:")
+        _say(serve_words.OTHER_ADDRESSES)
+        _say(serve_words.SHOW_ANOTHER)
         for other in others:
             _say(f"  {way_in(other.url)}{_on(other)}")
-    _say("Whoever has this code can read and add readings: show it to those who work with you.")
-    _say(f"For guests, who may look and change nothing:  {pairing.guest_way_in(first.url)}")
+    _say(serve_words.WHOEVER_HAS_IT)
+    _say(serve_words.for_guests(pairing.guest_way_in(first.url)))
 
 
 def _on(address: Address) -> str:

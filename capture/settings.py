@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
-THROWAWAY = "Demo: a throwaway copy. Whatever you type here is gone when the program stops."
+from capture import serve_words
 
 MEGABYTE = 1024 * 1024
 
@@ -44,4 +44,4 @@ class Settings:
     @property
     def notice(self) -> str | None:
         """One sentence every page shows at its head, if there is one."""
-        return THROWAWAY if self.demo else None
+        return serve_words.THROWAWAY if self.demo else None

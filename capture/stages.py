@@ -6,6 +6,8 @@ its own, in the log.
 
 from __future__ import annotations
 
+from capture import log_words
+
 PLAN, MOCK_UP, TACKED, WELDED = "plan", "mock_up", "tacked", "welded"
 BUILD = (PLAN, MOCK_UP, TACKED, WELDED)
 SETTINGS = tuple(f"setting_{number}" for number in range(1, 100))
@@ -16,7 +18,6 @@ FIRST_STAGE = MOCK_UP
 """The stage of a vehicle without readings: where measuring begins."""
 THERE_ARE = f"{', '.join(BUILD)} and then {SETTINGS[0]} to {SETTINGS[-1]}"
 """The stages as a refusal names them."""
-MUST_BE = f"must be {', '.join(BUILD)} or {SETTINGS[0]} to {SETTINGS[-1]}"
 
 _PLACES = {stage: place for place, stage in enumerate(STAGES)}
 
@@ -53,14 +54,14 @@ def before(stage: str) -> str:
 def a_stage(word: str) -> str:
     """The word itself where it is a stage; raises ValueError that says which there are."""
     if word not in _PLACES:
-        raise ValueError(MUST_BE)
+        raise ValueError(log_words.must_be_a_stage(BUILD, SETTINGS))
     return word
 
 
 def a_measured_stage(word: str) -> str:
     """The same for a stage that is measured: any but the plan."""
     if word not in _PLACES or word == PLAN:
-        raise ValueError(MUST_BE.replace(f"{PLAN}, ", ""))
+        raise ValueError(log_words.must_be_a_stage([key for key in BUILD if key != PLAN], SETTINGS))
     return word
 
 

@@ -129,7 +129,7 @@ class LiveServer:
             env={**os.environ, "PYTHONIOENCODING": "utf-8"},
             encoding="utf-8",
         )
-        from capture.serve import RUNNING
+        from capture.serve_words import RUNNING
 
         self.said = self.key = ""
         for line in self.process.stdout:

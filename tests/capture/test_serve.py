@@ -18,10 +18,11 @@ from pathlib import Path
 
 import pytest
 
-from capture import networks, places, qr, serve
+from capture import networks, places, qr, serve, serve_words
 from capture.networks import Network
 from capture.serve import CannotServe, addresses_of, allowed_hosts, listen, run
-from capture.settings import THROWAWAY, Address
+from capture.serve_words import THROWAWAY
+from capture.settings import Address
 from capture.store import Store
 from capture.store_file import FILE_NAME
 from tests.conftest import LiveServer, free_port, network_host, reading_object, vehicle_object
@@ -41,7 +42,7 @@ def test_the_phone_comes_in_at_a_network_address_and_a_program_with_the_key(live
 @pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM])
 def test_it_stops_cleanly(live_server: LiveServer, number: int):
     assert live_server.stop(number) == 0
-    assert live_server.said.rstrip().endswith(serve.STOPPED)
+    assert live_server.said.rstrip().endswith(serve_words.STOPPED)
     assert "Traceback" not in live_server.said
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from flask import Blueprint, render_template, request
 from markupsafe import Markup
@@ -12,7 +12,7 @@ from capture.drawings.marks import step_of
 from capture.drawings.scenes import walk_drawings
 from capture.screens import pictures, words
 from capture.screens.room import room_address
-from capture.screens.walking import walking
+from capture.screens.walking import Walking, walking
 
 blueprint = Blueprint("paper", __name__, template_folder="templates")
 
@@ -36,37 +36,42 @@ class PaperStation:
 
 @dataclass(frozen=True)
 class PaperPage:
-    vehicle_id: str
+    """vehicle_name: "" on a blank one, to be written by hand. about: the stage, or the layout."""
+
     vehicle_name: str
-    stage: str
+    about: str
     defs: Markup
     stations: tuple[PaperStation, ...]
     readings: int
     whole: bool
-    here: str
-    type_in: str
-    back: str
+    here: str = ""
+    type_in: str = ""
+    back: str = ""
 
 
 @blueprint.get("/vehicles/<vehicle_id>/paper")
 def page(vehicle_id: str) -> str:
     """The walk to print; ?whole: with the readings for whoever wants them."""
-    round_ = walking(vehicle_id, request.args)
-    whole = "whole" in request.args
-    stations = blank_walk(round_.vehicle, round_.walk, whole)
-    readings = list(dict.fromkeys(line.step.reading for one in stations for line in one.lines))
+    whole, here = "whole" in request.args, room_address(vehicle_id, "paper")
+    made = paper_of(walking(vehicle_id, request.args), whole)
+    return render_template("paper.html", page=replace(
+        made, here=here, type_in=f"{here}/in" + ("?whole" if whole else ""), back=room_address(vehicle_id, "record")))
+
+
+def paper_of(round_: Walking, whole: bool) -> PaperPage:
+    """The walk of a vehicle at its stage, or of none in particular."""
     vehicle = round_.vehicle
+    stations = blank_walk(vehicle, round_.walk, whole)
+    readings = list(dict.fromkeys(line.step.reading for one in stations for line in one.lines))
     drawn = walk_drawings(pictures.vehicle(round_.report), [
         step_of(name, vehicle.layout, vehicle.worked_axle) for name in readings])
-    here = room_address(vehicle_id, "paper")
-    return render_template("paper.html", page=PaperPage(
-        vehicle_id, vehicle.name, words.stage(round_.stage), drawn.defs,
+    return PaperPage(
+        vehicle.name, words.stage(round_.stage), drawn.defs,
         tuple(PaperStation(one.station.letter, one.station.name, one.station.before,
                            tuple(PaperLine(line, units_of(line, vehicle.display_unit), drawn.figure[line.step.reading])
                                  for line in one.lines)) for one in stations),
-        sum(len(one.lines) for one in stations), whole, here, f"{here}/in" + ("?whole" if whole else ""),
-        room_address(vehicle_id, "record"),
-    ))
+        sum(len(one.lines) for one in stations), whole,
+    )
 
 
 def units_of(line: BlankLine, unit: str) -> tuple[str, ...]:

@@ -109,9 +109,24 @@ def walking(vehicle_id: str, asked: Mapping[str, str], own_points: Iterable[str]
         try:
             report, version = report_now(vehicle_id, stage)
         except NoReadings:
-            bare = report.vehicle.model_copy(update={"entries": []})
-            report = Report(report.vehicle, reports.build(bare).stage_view, report.workshop)
+            report = unread(report)
     return Walking(vehicle_id, report, version, stage, tuple(own_points), called(report.vehicle, asked.get("at", "")))
+
+
+def unread(report: Report) -> Report:
+    """The vehicle at a stage that has no reading yet."""
+    bare = report.vehicle.model_copy(update={"entries": []})
+    return Report(report.vehicle, reports.build(bare).stage_view, report.workshop)
+
+
+def of_a_file(vehicle: VehicleFile) -> Walking:
+    """The vehicle of a file, at the stage that is being measured."""
+    stage = stage_log.current(vehicle)
+    try:
+        report = reports.build(vehicle, stage)
+    except NoReadings:
+        report = unread(reports.build(vehicle))
+    return Walking("", report, 0, stage)
 
 
 def called(vehicle: VehicleFile, name: str) -> tuple[str, ...]:

@@ -96,6 +96,6 @@ def test_a_disk_that_fills_up_leaves_no_half_sheet(tmp_path: Path, capsys, monke
 
 def test_a_file_that_came_there_meanwhile_is_not_written_over(tmp_path: Path, capsys, monkeypatch: pytest.MonkeyPatch):
     out = tmp_path / "x.html"
-    monkeypatch.setattr(cli_sheet, "_check_out", lambda _: out.write_text("mine", encoding="utf-8"))
+    monkeypatch.setattr(cli_sheet, "check_out", lambda _: out.write_text("mine", encoding="utf-8"))
     assert "is there already" in refused("sheet", ORCHARD, "-o", str(out), capsys=capsys)
     assert out.read_text(encoding="utf-8") == "mine" and len(list(tmp_path.iterdir())) == 1

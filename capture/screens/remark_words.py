@@ -47,10 +47,16 @@ def said(found: Remark, name: ReadingName, vehicle: VehicleFile, unit: str) -> S
 
 
 def _by(rests_on: tuple[str, ...], name: ReadingName, vehicle: VehicleFile) -> str:
-    """What the expectation rests on, by kind: the screen has no room for every name."""
+    """What the expectation rests on, by kind: the screen has no room for every name. His own earlier take comes first."""
+    if rests_on and _plain(rests_on[0], vehicle) == name.canonical:
+        return "By your earlier take this is"
     nouns = [parse_name(other.partition("#")[0], vehicle.layout, vehicle.worked_axle).kind.noun for other in rests_on]
     nearby = [f"the {noun}" for noun in dict.fromkeys(nouns)][:3]
     return f"By {listed(nearby)} read nearby this is" if nearby else "By the other readings this is"
+
+
+def _plain(text: str, vehicle: VehicleFile) -> str:
+    return parse_name(text.partition("#")[0], vehicle.layout, vehicle.worked_axle).canonical
 
 
 def _side(expected: float, typed: float, name: ReadingName) -> str:

@@ -118,6 +118,13 @@ def test_an_inch_too_much_is_remarked_in_the_unit_typed_and_a_fitting_value_is_n
     assert float(re.search(r'data-use="([^"]+)"', answer.text)[1]) == pytest.approx(17.875 * 25.4, abs=0.5)
 
 
+def test_a_second_take_that_is_far_off_is_held_against_his_own_first_one(client: FlaskClient, vehicle_id: str):
+    post(client, vehicle_id, reading_object(1, 612.5))
+    query = {"reading": "height:lower_left.frame", "value": 587.1, "unit": "mm", "text": "587"}
+    words = client.get(f"/vehicles/{vehicle_id}/remark", query_string=query).text
+    assert "By your earlier take this is 613" in words or "By your earlier take this is 612" in words
+
+
 @pytest.mark.parametrize("query", ["", "reading=x&value=1", "reading=height:lower_left.frame&value=much&unit=in",
                                    "reading=height:lower_left.frame&value=nan&unit=in",
                                    "reading=height:lower_left.frame&value=1e99&unit=in",

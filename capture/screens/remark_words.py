@@ -47,7 +47,7 @@ def said(found: Remark, name: ReadingName, vehicle: VehicleFile, unit: str) -> S
 
 
 def _by(rests_on: tuple[str, ...], name: ReadingName, vehicle: VehicleFile) -> str:
-    """What the expectation rests on, by kind: the screen has no room for every name. His own earlier take comes first."""
+    """What the expectation rests on, by kind: the screen has no room for names. One's own earlier take comes first."""
     if rests_on and _plain(rests_on[0], vehicle) == name.canonical:
         return "By your earlier take this is"
     nouns = [parse_name(other.partition("#")[0], vehicle.layout, vehicle.worked_axle).kind.noun for other in rests_on]

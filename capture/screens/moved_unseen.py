@@ -19,19 +19,23 @@ from capture.walk import Walk
 
 @dataclass(frozen=True)
 class Move:
-    """why: what may have moved. check, href: the reading that would show it, "" where no single one does."""
+    """why: what may have moved, from which datum was read. check, href: the reading that would show it, as said and
+    where it is taken, "" where no single one does; name: of that reading."""
 
     why: str
     check: str
     href: str
+    name: str = ""
+    datum: str = ""
 
 
 @dataclass(frozen=True)
 class MovedUnseen:
-    """where: the station."""
+    """where: the station, and its key."""
 
     where: str
     moves: tuple[Move, ...]
+    key: str = ""
 
 
 def moved_unseen(vehicle_id: str, report: Report, walk: Walk) -> Iterator[MovedUnseen]:
@@ -45,12 +49,13 @@ def moved_unseen(vehicle_id: str, report: Report, walk: Walk) -> Iterator[MovedU
     candidates = tuple(dict.fromkeys(step.reading for step in walk.steps))
     moves: dict[str, list[Move]] = {}
     for found in unseen_together(report.fit, several, candidates):
-        station, _, datum = found.label.partition("|")
+        station = found.label.partition("|")[0]
         check = words.sentence_start(short_words(report.vehicle, found.check)) if found.check else ""
         href = measure_address(vehicle_id, found.check) if found.check else ""
-        moves.setdefault(station, []).append(Move(ready_words.MOVED[datum], check, href))
+        moves.setdefault(station, []).append(
+            Move(ready_words.MOVED[found.datum], check, href, found.check or "", found.datum))
     for station, here in moves.items():
-        yield MovedUnseen(walk.station(station).name, tuple(here))
+        yield MovedUnseen(walk.station(station).name, tuple(here), station)
 
 
 def _place(report: Report, walk: Walk, take: Take) -> str:

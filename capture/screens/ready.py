@@ -96,6 +96,7 @@ def ready(vehicle_id: str) -> ReadyPage:
     measured = bool(report.stage_view.takes)
     links = tuple(link_items(vehicle_id, report)) if measured else ()
     figures = tuple(figure_items(vehicle_id, report)) if measured else ()
+    moved = tuple(moved_unseen(vehicle_id, report, walk_now(report))) if measured else ()
     standing = sum(item.mark != "tick" for item in (*links, *figures))
     fields = shared(vehicle_id, "second-look", report, version, ready_words.TITLE)
     fields["head"] = replace(fields["head"], back=room_address(vehicle_id, "second-look"),
@@ -109,9 +110,9 @@ def ready(vehicle_id: str) -> ReadyPage:
         verdict_more=more,
         links=links,
         figures=figures,
-        next_checks=tuple(worth_taking(vehicle_id, report)) if standing else (),
+        next_checks=(*(worth_taking(vehicle_id, report) if standing else ()), *tying(report, moved)),
         noticed=tuple(noticed(vehicle_id, report)),
-        moved=tuple(moved_unseen(vehicle_id, report, walk_now(report))) if measured else (),
+        moved=moved,
         second_look=room_address(vehicle_id, "second-look"),
         record=room_address(vehicle_id, "record"),
         walk=room_address(vehicle_id, "walk"),
@@ -243,6 +244,18 @@ def worth_taking(vehicle_id: str, report: Report) -> Iterator[NextCheck]:
         yield NextCheck(
             f"{words.sentence_start(short_words(vehicle, check.name))}{once_more}", gain,
             cost(minutes[check.name], stations[check.name]), measure_address(vehicle_id, check.name))
+
+
+def tying(report: Report, moved: Iterable[MovedUnseen]) -> Iterator[NextCheck]:
+    """The readings that would show a vehicle that settled between stations: heights decide most, and nothing else may
+    tie those of one station to the rest."""
+    walk = walk_now(report)
+    for one in moved:
+        for move in one.moves:
+            if move.datum == "floor" and move.check:
+                station = walk.station(one.key)
+                yield NextCheck(move.check, ready_words.WOULD_TIE.format(one.where),
+                                cost(effort(report, move.name) + crawl(station), station), move.href)
 
 
 def walk_now(report: Report) -> Walk:

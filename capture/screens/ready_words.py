@@ -20,6 +20,7 @@ ITS_ADJUSTERS = "what its adjusters take up"
 ITS_BAND = "the usual band itself"
 SPREAD_TOO_WIDE = "Its spread, {}, is wider than {}."
 WOULD_CHECK = "Would check what is nearby."
+WOULD_TIE = "Would show whether all heights at {} are off alike."
 
 
 def stands_in_the_way(standing: int, all_of_them: int) -> str:

@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 from geometry.case import case_of
+from geometry.doubt import judge
 from geometry.evidence import LEVEL, POWER, noncentrality
 from geometry.fit import Observation
 from geometry.next_check import USUAL_SLIP
@@ -65,3 +66,38 @@ def test_the_smallest_is_what_a_test_of_the_group_would_notice() -> None:
 def test_nothing_is_said_of_nothing() -> None:
     assert unseen_together(fitted(clean(3)), {}) == ()
     assert unseen_together(fitted([]), {}) == ()
+
+
+def test_uppers_and_panhard_all_low_with_their_middles_read_are_tied_by_one_rise_to_the_lowers() -> None:
+    seen = clean(3)
+    assert {"height:upper.middle", "height:panhard.middle"} < set(UPPERS)
+    low = [replace(one, value=one.value - 30.0) if one.name in UPPERS else one for one in seen]
+    (found,) = unseen_together(fitted(low), {"uppers": UPPERS})
+    assert found.check is not None and found.check.startswith("rise:")
+    inside, outside = found.check.removeprefix("rise:").split("~")
+    assert inside.startswith(("upper", "panhard")) and outside.startswith("lower")
+    assert inside.partition(".")[2] == outside.partition(".")[2]  # both on the frame or both on the axle
+    assert judge(fitted(low)) == ()
+    truth = float(fitted(seen).predict([found.check])[0][0])
+    once = [*low, Observation(found.check, truth, found.check)]
+    assert unseen_together(fitted(once), {"uppers": UPPERS}) == ()
+    (doubt,) = judge(fitted(once))
+    assert doubt.readings == (found.check,)  # one reading against many: it is read again
+    (doubt,) = judge(fitted([*once, Observation(found.check, truth + 0.5, f"{found.check}#2")]))
+    (heights,) = (way.shared for way in (doubt, *doubt.also) if way.shared and way.shared.family == "heights")
+    assert heights.amount == pytest.approx(-30.0, abs=3.0 * heights.sd)
+
+
+@pytest.mark.parametrize(("group", "kind"), [("fore_aft", "floor_span"), ("lateral", "across")])
+def test_plumb_marks_of_a_link_that_nothing_ties_are_tied_to_another_link(group: str, kind: str) -> None:
+    keys = tuple(name for name in READINGS if name.startswith(f"{group}:upper"))
+    (found,) = unseen_together(fitted(clean(3)), {"upper": keys})
+    assert found.check is not None and found.check.startswith(f"{kind}:upper.")
+    assert "~upper." not in found.check
+
+
+def test_a_reading_from_the_same_floor_is_no_check_of_heights_that_moved_together() -> None:
+    seen = without(clean(3), "height:upper.middle")
+    keys = tuple(one.name for one in seen if one.name.startswith("height:upper"))
+    (found,) = unseen_together(fitted(seen), {"upper": keys}, ["height:upper.middle"])
+    assert found.check is not None and found.check.startswith("rise:upper.")

@@ -57,11 +57,10 @@ class RoomPage:
     def onward(self) -> tuple[OnwardLink, ...]:
         return from_room(self.vehicle_id, self.room)
 
-    @property
-    def fresh(self) -> str:
-        """Asked every second and a half: answers nothing while the log is at this version, else the room anew."""
-        return f"/vehicles/{self.vehicle_id}/fresh?" + urlencode(
-            [("v", str(self.version)), ("room", self.room), *self.query])
+    def fresh(self, mark: str) -> str:
+        """Asked every second and a half: answers nothing while the room shows what this mark stands for, else the room
+        anew."""
+        return f"/vehicles/{self.vehicle_id}/fresh?" + urlencode([("v", mark), ("room", self.room), *self.query])
 
 
 def room_address(vehicle_id: str, room: str) -> str:

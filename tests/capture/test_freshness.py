@@ -8,7 +8,7 @@ import pytest
 from flask import Flask
 from flask.testing import FlaskClient
 
-from capture import create_app, report
+from capture import create_app, freshness, report
 from capture.settings import Settings
 from capture.store import Store
 from tests.conftest import reading_object, vehicle_object
@@ -54,17 +54,57 @@ def test_nothing_is_worked_out_for_a_304(
     assert {again(client, address, first).status_code for address, first in firsts.items()} == {304}
 
 
-def test_every_change_makes_a_new_page(client: FlaskClient, addresses: list[str], vehicle_id: str, store: Store):
-    def add() -> None:
-        client.post(f"/vehicles/{vehicle_id}/entries", json={"entries": [reading_object(2)]})
+def test_after_a_change_a_304_comes_exactly_where_the_page_still_says_the_same(
+    client: FlaskClient, addresses: list[str], vehicle_id: str, store: Store
+):
+    def post(**entry: Any) -> None:
+        assert client.post(f"/vehicles/{vehicle_id}/entries", json={"entries": [entry]}).status_code == 200
 
     def rename() -> None:
         store.change_facts(vehicle_id, store.head(vehicle_id).model_copy(update={"name": "Another"}))
 
-    for change in (add, rename):
+    def changed(change: Any) -> set[str]:
         firsts = {address: client.get(address) for address in addresses}
         change()
-        assert {again(client, address, first).status_code for address, first in firsts.items()} == {200}
+        found = set()
+        for address, first in firsts.items():
+            answer, whole = again(client, address, first), client.get(address)
+            assert answer.status_code == (304 if whole.data == first.data else 200), address
+            assert answer.headers["ETag"] == whole.headers["ETag"], address
+            if answer.status_code == 200:
+                found.add(address.rpartition("/")[2])
+        return found
+
+    rooms = {address.rpartition("/")[2] for address in addresses}
+    read = reading_object(2, reading="height:upper.frame")
+    assert changed(lambda: post(**read)) >= {"walk", "measure", "shape", "record", "file", "report", "drawings"}
+    assert changed(rename) >= rooms - {"report", "drawings", "vehicles", "", "holes", "plans", "aims", "what-if"}
+    noted = changed(lambda: post(id="noted-0001", at="2026-05-02T09:20:07Z", type="note", note="the floor is painted"))
+    assert {"file", "measure"} <= noted  # the page for measuring says which entries the laptop has
+    assert noted.isdisjoint({"walk", "second-look", "shape", "behaviour", "report", "drawings"})
+
+
+def test_a_page_with_a_policy_of_its_own_keeps_it_when_unchanged(client: FlaskClient, vehicle_id: str):
+    client.post(f"/vehicles/{vehicle_id}/entries", json={"entries": [reading_object(1)]})
+    address = f"/vehicles/{vehicle_id}/sheet"
+    first = client.get(address)
+    assert "style-src 'self'" not in first.headers["Content-Security-Policy"]
+    note = {"id": "noted-0001", "at": "2026-05-02T09:20:07Z", "type": "note", "note": "the floor is painted"}
+    for change in (lambda: None, lambda: client.post(f"/vehicles/{vehicle_id}/entries", json={"entries": [note]})):
+        change()
+        answer = again(client, address, first)
+        if answer.status_code == 304:
+            assert answer.headers["Content-Security-Policy"] == first.headers["Content-Security-Policy"]
+        else:
+            assert client.get(address).data != first.data
+    assert again(client, address, client.get(address)).status_code == 304
+
+
+def test_only_so_many_answers_are_remembered(app: Flask, client: FlaskClient, vehicle_id: str, monkeypatch: Any):
+    monkeypatch.setattr(freshness, "REMEMBERED", 2)
+    shape = f"/vehicles/{vehicle_id}/shape"
+    firsts = {view: client.get(f"{shape}?view={view}") for view in ("side", "top", "front", "side")}
+    assert {again(client, f"{shape}?view={view}", first).status_code for view, first in firsts.items()} == {304}
 
 
 def test_another_vehicles_change_leaves_this_ones_pages(client: FlaskClient, addresses: list[str]):

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import json
 import re
+from html import unescape
 from io import BytesIO
 
 import pytest
 
 from capture import places
-from capture.screens import words
+from capture.screens import fresh, words
 from capture.screens.figure_rows import against
 from capture.screens.filters import fractions
 from capture.screens.record import file_name
@@ -296,23 +297,45 @@ def test_an_import_without_a_file_says_so(client):
 # ---- following the phone ----
 
 
+def followed(text: str) -> str:
+    """What the open page asks every second and a half."""
+    return unescape(re.search(r'hx-get="([^"]+)"', text)[1])
+
+
 @pytest.mark.parametrize("room", ROOMS)
-def test_a_page_is_sent_anew_only_when_the_log_has_grown(client, vehicle_id, store, room):
-    fresh = f"/vehicles/{vehicle_id}/fresh"
-    version = store.version(vehicle_id)
-    assert client.get(fresh, query_string={"v": version, "room": room}).status_code == 204
+def test_a_page_is_sent_anew_only_when_it_shows_something_else(client, vehicle_id, room):
+    asks = followed(client.get(f"/vehicles/{vehicle_id}/{room}").text)
+    assert client.get(asks).status_code == 204
     client.post(f"/vehicles/{vehicle_id}/entries", json={"entries": [reading_object(1)]})
-    anew = client.get(fresh, query_string={"v": version, "room": room})
+    anew = client.get(asks)
     assert anew.status_code == 200
     assert anew.text.lstrip().startswith("<main")
-    assert f"v={store.version(vehicle_id)}&amp;room={room}" in anew.text
+    asks = followed(anew.text)
+    assert f"room={room}" in asks and client.get(asks).status_code == 204
+    note = {"id": "noted-0001", "at": "2026-05-02T09:20:07Z", "type": "note", "note": "the floor is painted"}
+    client.post(f"/vehicles/{vehicle_id}/entries", json={"entries": [note]})
+    answer = client.get(asks)
+    assert answer.status_code == (200 if room == "record" else 204)
+    if answer.status_code == 200:
+        assert followed(answer.text) != asks and "the floor is painted" in answer.text
+
+
+def test_a_room_that_shows_the_same_is_not_even_made_again_while_the_log_stands(client, orchard, monkeypatch):
+    asks = followed(client.get(f"/vehicles/{orchard}/shape").text)
+    note = {"id": "noted-0001", "at": "2026-05-02T09:20:07Z", "type": "note", "note": "the floor is painted"}
+    client.post(f"/vehicles/{orchard}/entries", json={"entries": [note]})
+    made = []
+    really = fresh.ROOMS["shape"]
+    monkeypatch.setitem(fresh.ROOMS, "shape", lambda *asked: made.append(1) or really(*asked))
+    assert [client.get(asks).status_code for _ in range(3)] == [204] * 3
+    assert made == [1]
 
 
 def test_the_fragment_keeps_view_point_and_figure(client, orchard):
-    fresh = f"/vehicles/{orchard}/fresh"
-    shape = client.get(fresh, query_string={"v": "0", "room": "shape", "view": "top", "point": "upper.frame"}).text
+    address = f"/vehicles/{orchard}/fresh"
+    shape = client.get(address, query_string={"v": "0", "room": "shape", "view": "top", "point": "upper.frame"}).text
     assert "view=top&amp;point=upper.frame" in shape
-    figure = client.get(fresh, query_string={"v": "0", "room": "behaviour", "figure": "caster"}).text
+    figure = client.get(address, query_string={"v": "0", "room": "behaviour", "figure": "caster"}).text
     assert "<h1>Caster</h1>" in figure
 
 

@@ -9,6 +9,7 @@ is free of it, and where no usual one is enough, one between a point of the grou
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
@@ -40,7 +41,7 @@ class Together:
 
 TIES = {"floor": ("rise",), "cross line": ("floor_span",), "centreline": ("across", "floor_span")}
 """Kinds of reading from point to point that show whether what was measured from there had moved, the best first."""
-MOST_TIES = 40
+MOST_TIES = 8
 """The nearest pairs of points that are looked at."""
 
 
@@ -58,6 +59,7 @@ def unseen_together(
     if not groups or not number:
         return ()
     offered = _Offered(fitted, names)
+    ties: _Ties | None = None
     found = []
     for label, keys in groups.items():
         numbers = [number[key] for key in keys]
@@ -70,7 +72,10 @@ def unseen_together(
             continue
         enough = (noncentrality(LEVEL, POWER) / usual) ** 2 - told
         datum = _datum(fitted, numbers)
-        check = offered.best(seen, datum, enough) or _tie(fitted, numbers, datum, seen, enough)
+        check = offered.best(seen, datum, enough)
+        if check is None:
+            ties = ties or _Ties(fitted)
+            check = ties.best(numbers, datum, seen, enough)
         found.append(Together(label, tuple(keys), smallest, check, datum))
     return tuple(found)
 
@@ -98,29 +103,32 @@ class _Offered:
         return self.names[best] if len(told) and told[best] >= enough else None
 
 
-def _tie(fitted: Fit, numbers: Sequence[int], datum: str, seen: Array, enough: float) -> str | None:
-    """A reading from a point of the group to one outside it that tells enough: of one body if there is one, as a
-    straightedge lies there, and the shortest."""
-    placed = fitted.placed()
-    inside = _points_of(fitted, numbers)
-    measured = [place for place, reading in enumerate(fitted.readings) if reading.kind.datum == datum]
-    outside = [point for point in _points_of(fitted, measured) if point not in inside]
-    pairs = [(p, q) for p in inside for q in outside if placed[p].known and placed[q].known]
-    if not datum or not pairs:
+class _Ties:
+    """Readings from a point of a group to one outside it: of one body if there is one, as a straightedge lies there,
+    and the shortest."""
+
+    def __init__(self, fitted: Fit) -> None:
+        self._fit, self._placed = fitted, fitted.placed()
+        setup = fitted.setup
+        self._body = {point: point_named(point, setup.layout, setup.worked_axle).body for point in fitted.points}
+
+    def best(self, numbers: Sequence[int], datum: str, seen: Array, enough: float) -> str | None:
+        """The first that tells enough; None where none does, or what they are measured from differs."""
+        inside = _points_of(self._fit, numbers)
+        measured = [place for place, reading in enumerate(self._fit.readings) if reading.kind.datum == datum]
+        outside = [point for point in _points_of(self._fit, measured) if point not in inside]
+        known = [(p, q) for p in inside for q in outside if self._placed[p].known and self._placed[q].known]
+        near = sorted(known, key=lambda pair: self._reach(*pair))[:MOST_TIES]
+        for kind in TIES.get(datum, ()):
+            offered = _Offered(self._fit, [f"{kind}:{p}~{q}" for p, q in near])
+            for name, told in zip(offered.names, offered.told(seen).tolist(), strict=True):
+                if told >= enough:
+                    return name
         return None
 
-    def reach(pair: tuple[str, str]) -> tuple[bool, float]:
-        p, q = (placed[point] for point in pair)
-        bodies = [point_named(point, fitted.setup.layout, fitted.setup.worked_axle).body for point in pair]
-        return bodies[0] != bodies[1], float(np.hypot(np.hypot(p.x - q.x, p.y - q.y), p.z - q.z))
-
-    for kind in TIES[datum]:
-        near = _Offered(fitted, [f"{kind}:{p}~{q}" for p, q in sorted(pairs, key=reach)[:MOST_TIES]])
-        told = near.told(seen)
-        first = next((name for name, each in zip(near.names, told.tolist(), strict=True) if each >= enough), None)
-        if first is not None:
-            return first
-    return None
+    def _reach(self, one: str, other: str) -> tuple[bool, float]:
+        p, q = self._placed[one], self._placed[other]
+        return self._body[one] != self._body[other], math.dist((p.x, p.y, p.z), (q.x, q.y, q.z))
 
 
 def _points_of(fitted: Fit, numbers: Sequence[int]) -> list[str]:

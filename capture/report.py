@@ -11,21 +11,28 @@ import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from geometry.aims import Answer
-from geometry.doubt import Doubt
-from geometry.figures import Facts, Figure, Sheet, SweepTable
-from geometry.figures.clearance import ClearanceTable
-from geometry.fit import Fit, Setup
-from geometry.what_if import Measured
+from geometry.figures import Facts
+from geometry.fit import Setup
 
-from capture import log, plans
+from capture import log
+from capture.later import later
 from capture.log import StageView
 from capture.part_facts import parts_of
 from capture.settled import Settled, sorted_out
 from capture.vehicle_file import VehicleFile
 from capture.worked import Worked, Workshop
+
+if TYPE_CHECKING:
+    from geometry.aims import Answer
+    from geometry.doubt import Doubt
+    from geometry.figures import Figure, Sheet, SweepTable
+    from geometry.figures.clearance import ClearanceTable
+    from geometry.fit import Fit
+    from geometry.what_if import Measured
+
+plans = later("capture.plans")
 
 FORMAT = "plumbtack report"
 VERSION = 1

@@ -11,23 +11,34 @@ from __future__ import annotations
 import threading
 from collections import OrderedDict
 from collections.abc import Callable, Sequence
-from typing import Any, TypeVar, cast
+from typing import TYPE_CHECKING, Any, TypeVar, cast
 
 from geometry import doubt, figures
-from geometry.aims import Answer, aim
-from geometry.bring_back import Advice, bring_back
-from geometry.compare import Comparison, compare
-from geometry.correction import likeliest
-from geometry.doubt import Doubt
-from geometry.figures import Facts, Sheet, SweepTable
-from geometry.figures.clearance import ClearanceTable, clearances
 from geometry.fit import Fit, Observation, Setup, fit
-from geometry.proof import Proof, readings_that_prove
-from geometry.what_if import Measured
 
 from capture import log
+from capture.later import later
 from capture.log import StageView
 from capture.vehicle_file import Entry, VehicleFile
+
+if TYPE_CHECKING:
+    from geometry.aims import Answer
+    from geometry.bring_back import Advice
+    from geometry.compare import Comparison
+    from geometry.doubt import Doubt
+    from geometry.figures import Facts, Sheet, SweepTable
+    from geometry.figures.clearance import ClearanceTable
+    from geometry.proof import Proof
+    from geometry.what_if import Measured
+
+# what a report does not need, it does not wait for
+aims = later("geometry.aims")
+bring_back = later("geometry.bring_back")
+clearance = later("geometry.figures.clearance")
+compare = later("geometry.compare")
+correction = later("geometry.correction")
+proof = later("geometry.proof")
+what_if = later("geometry.what_if")
 
 MOST_SETS = 16
 """Sets of readings held: a few vehicles at a few stages, each as it was a few entries ago."""
@@ -62,7 +73,9 @@ class Worked:
 
     def corrected(self, doubts: tuple[Doubt, ...], facts: Facts) -> Sheet:
         """The figures under the likeliest correction of these doubts."""
-        return self._once("corrected", lambda asked: figures.sheet(likeliest(self.fit, doubts), asked), facts, doubts)
+        return self._once(
+            "corrected", lambda asked: figures.sheet(correction.likeliest(self.fit, doubts), asked), facts, doubts
+        )
 
     def standing(self, facts: Facts) -> tuple[SweepTable, SweepTable]:
         """Wheels, caster, pinion and roll centre as whole values: over travel and crossed."""
@@ -74,27 +87,27 @@ class Worked:
 
     def gaps(self, facts: Facts) -> ClearanceTable:
         """The least distance of every pair of parts. Raises figures.base.NotYet."""
-        return self._once("gaps", lambda asked: clearances(self.fit, asked), facts)
+        return self._once("gaps", lambda asked: clearance.clearances(self.fit, asked), facts)
 
     def measured(self, facts: Facts) -> Measured:
         """Ready to be compared with plans of moves. It keeps the facts, so all of them count."""
-        return self._once("measured", lambda _: Measured(self.fit, facts), None, facts)
+        return self._once("measured", lambda _: what_if.Measured(self.fit, facts), None, facts)
 
     def aimed(self, wanted: tuple[Any, ...], facts: Facts) -> Answer:
         """Where the bolts should go for what is aimed at. Raises GeometryError."""
-        return self._once("aimed", lambda _: aim(self.measured(facts), *wanted), None, facts, wanted)
+        return self._once("aimed", lambda _: aims.aim(self.measured(facts), *wanted), None, facts, wanted)
 
     def comparison(self, after: Fit, facts: Facts) -> Comparison:
         """What changed from here to there."""
-        return self._once("comparison", lambda asked: compare(self.fit, after, asked), facts, after)
+        return self._once("comparison", lambda asked: compare.compare(self.fit, after, asked), facts, after)
 
     def proof(self, bolts: Sequence[str]) -> Proof:
         """The walk that would show a move of any of these."""
-        return self._once("proof", lambda _: readings_that_prove(self.fit, bolts), None, list(bolts))
+        return self._once("proof", lambda _: proof.readings_that_prove(self.fit, bolts), None, list(bolts))
 
     def advice(self, comparison: Comparison, facts: Facts) -> Advice:
         """What would bring back, from here, what a comparison says has changed."""
-        return self._once("advice", lambda asked: bring_back(self.fit, comparison, asked), facts, comparison)
+        return self._once("advice", lambda asked: bring_back.bring_back(self.fit, comparison, asked), facts, comparison)
 
     def _once(self, part: str, make: Callable[[Any], Made], facts: Facts | None = None, *given: Any) -> Made:
         """The part for these facts, of which only those that `make` asks for count, and for what else is given."""

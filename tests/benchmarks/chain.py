@@ -8,6 +8,7 @@ from capture import report
 from capture.log import observations
 from capture.report import setup_of
 from capture.vehicle_file import read_vehicle_file
+from geometry import doubt, figures
 from geometry.fit import fit
 from tests.benchmarks.clock import bare_python, in_turn, said
 from tests.benchmarks.vehicles import measured
@@ -31,8 +32,8 @@ def run() -> None:
     parts = {
         "file to log": lambda: observations(read_vehicle_file(text, "timed")),
         "fit": lambda: fit(setup_of(vehicle), observations(vehicle).observations),
-        "doubts": lambda: report.doubt.judge(built.fit),
-        "figures and sweep with spreads": lambda: report.figures.sheet(built.fit, report.facts_of(vehicle)),
+        "doubts": lambda: doubt.judge(built.fit),
+        "figures and sweep with spreads": lambda: figures.sheet(built.fit, report.facts_of(vehicle)),
     }
     everything, start, *each = in_turn((lambda: whole(text), bare_python, *parts.values()), ROUNDS)
     print(f"\nWhole chain, {READINGS} readings, {STEPS} steps of travel")

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 from werkzeug.test import Client
 
-from capture import create_app
+from capture import create_app, places
 from capture.later import later
 from capture.opening import Opening
 from capture.pairing import Pairing
@@ -130,6 +130,14 @@ def test_help_loads_neither_the_web_nor_the_sums(arguments: list[str]):
     )
     run = subprocess.run([sys.executable, "-c", code, *arguments], capture_output=True, text=True)
     assert run.stdout.endswith("\n[]\n")
+
+
+def test_a_report_waits_for_no_plans_and_no_comparing():
+    heavy = "{'flask', 'geometry.aims', 'geometry.what_if', 'geometry.compare', 'geometry.bring_back', 'capture.plans'}"
+    code = f"import sys; from capture.cli import main; main(sys.argv[1:]); print(sorted({heavy} & set(sys.modules)))"
+    asked = ["report", str(places.demo_vehicles()[0])]
+    run = subprocess.run([sys.executable, "-c", code, *asked], capture_output=True, text=True)
+    assert run.stdout.endswith("\n[]\n"), run
 
 
 def test_a_backup_is_made_without_the_sums_and_the_web(tmp_path: Path):

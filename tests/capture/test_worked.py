@@ -43,8 +43,8 @@ def work(monkeypatch: pytest.MonkeyPatch) -> Counter[str]:
 
         monkeypatch.setattr(place, name, sums)
 
-    for place, name in ((worked, "fit"), (worked.doubt, "judge"), (worked.figures, "sheet"), (worked, "Measured"),
-                        (worked, "aim"), (worked, "compare")):  # fmt: skip
+    for place, name in ((worked, "fit"), (worked.doubt, "judge"), (worked.figures, "sheet"),
+                        (worked.what_if, "Measured"), (worked.aims, "aim"), (worked.compare, "compare")):  # fmt: skip
         counted(place, name)
     return done
 

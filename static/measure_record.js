@@ -11,7 +11,7 @@
     var now = M.read(step);
     var first = step.unit === "deg" ? M.SAY.typeAngle : M.SAY.typeFirst;
     if (now.value === undefined) return refuse(now.refusal || first);
-    if (now.unsided && now.value !== 0) return refuse(M.SAY.side(step));
+    if (now.unsided && now.value !== 0) return refuse(M.SAY.side(M.sidesApart(step)));
     M.state.saving = true;
     if (navigator.vibrate) navigator.vibrate(10);
     var judged = M.judge(step, now.value);

@@ -10,21 +10,26 @@
     list.replaceChildren.apply(list, M.takesOf(step.reading).map(function (take) {
       var row = document.querySelector(".take-pattern").content.firstElementChild.cloneNode(true);
       var said = take.text || P.say(take.value, M.unitOf(step));
-      row.querySelector(".what").append(P.lettered(said), " " + (take.unit || ""));
+      row.querySelector(".what").append(P.lettered(said.replace(/^-/, "−")), " " + (take.unit || ""));
       var what = row.querySelector(".what");
       if (take.sd) what.append.apply(what, [" "].concat(M.plusMinus(step, take.sd)));
       row.querySelector(".when").textContent = clock(take.at) + (take.local ? ", waiting" : "");
       row.dataset.id = take.id;
       return row;
     }));
+    var rows = list.children, only = rows.length === 1 ? rows[0] : null;
+    if (only) { // nothing to choose between: why is asked at once
+      only.querySelector("[data-do=withdraw]").hidden = true;
+      only.querySelector(".reasons").hidden = false;
+    }
     M.dom.takes.hidden = false;
     M.page.classList.add("taking");
-    M.dom.takes.querySelector("button").focus({ preventScroll: true });
+    M.dom.takes.querySelector("button:not([hidden])").focus({ preventScroll: true });
   }
 
   function clock(at) {
     var date = new Date(at);
-    return isNaN(date) ? "" : date.toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" });
+    return isNaN(date) ? "" : date.toLocaleTimeString([], { hour: "2-digit", minute: "2-digit", hourCycle: "h23" });
   }
 
   function onTakes(event) {

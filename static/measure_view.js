@@ -53,6 +53,14 @@
     return step.expected < 0 ? "-" : "+";
   }
 
+  // The two sides without the words they share at their ends: "ahead" and "behind" of one cross line.
+  function sidesApart(step) {
+    var pair = (step.unit === "deg" ? step.side_keys : step.sides).map(function (side) { return side.split(" "); });
+    while (pair.every(function (side) { return side.length > 1; })
+      && pair[0][pair[0].length - 1] === pair[1][pair[1].length - 1]) pair.forEach(function (side) { side.pop(); });
+    return pair.map(function (side) { return side.join(" ").replace(/ of$/, ""); });
+  }
+
   function sideAsked(step) { return !!step.sides && sideOf(step) === null; }
 
   function refreshStation() {
@@ -174,7 +182,8 @@
       parts = (parts.length && !step.sides ? parts.concat(", ") : []).concat(M.plusMinus(step, give));
     }
     if (!M.state.refusal && step.sides && !sideAsked(step) && M.state.side && M.state.text) {
-      parts.push(parts.length ? ", " : "", step.sides[M.state.side === "-" ? 1 : 0]);
+      var sides = step.unit === "deg" ? step.sides : sidesApart(step);
+      parts.push(parts.length ? ", " : "", sides[M.state.side === "-" ? 1 : 0]);
       M.dom.undo.textContent = "other side";
       M.dom.undo.dataset.deed = "side";
       M.dom.undo.hidden = step.unit === "deg";
@@ -263,6 +272,7 @@
   M.show = show;
   M.stageQuery = stageQuery;
   M.sideOf = sideOf;
+  M.sidesApart = sidesApart;
   M.refreshStation = refreshStation;
   M.tape = tape;
   M.draw = draw;

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from markupsafe import Markup
 
+from . import drawn_words
 from .labels import Lettering, text_width
 from .rule import nice_step, readable
 from .svg import Pixel, circle, drawing, element, join, line, number, path, rectangle, text, through
@@ -140,7 +141,7 @@ def _binding(travel: Sequence[float], values: Values, at: At) -> list[Markup]:
     """Where there is no value the links cannot reach: crossed out and said once a side."""
     known = [i for i, value in enumerate(values) if value is not None]
     if not known:
-        return [text("tq", ((LEFT + RIGHT) / 2, (TOP + LOW) / 2), "no value at any travel", "middle")]
+        return [text("tq", ((LEFT + RIGHT) / 2, (TOP + LOW) / 2), drawn_words.NO_VALUE, "middle")]
     pieces = []
     for first, last, anchor in ((0, known[0], None), (known[-1], len(values) - 1, "end")):
         if last <= first:
@@ -169,12 +170,11 @@ def _travel_words(travel: Sequence[float], display_unit: str, at: At, feet: tupl
         width = text_width(words)
         taken.append((x, x + width) if anchor is None else (x - width, x))
         pieces.append(text("tq", (x, y), words, anchor))
-    for sign, far in ((-1, droop), (1, bump)):
-        for i in range(1, int(far / step + 1e-6) + 1):
-            x = at(sign * i * step * size, 0.0)[0]
-            if all(x + 14 < a or x - 14 > b for a, b in taken):
-                pieces.append(text("tq", (x, y), readable(i * step, step), "middle"))
-                taken.append((x - 12, x + 12))
+    for i in range(1, int(min(droop, bump) / step + 1e-6) + 1):  # on both sides or on neither: one alone misleads
+        pair = [at(sign * i * step * size, 0.0)[0] for sign in (-1, 1)]
+        if all(x + 14 < a or x - 14 > b for x in pair for a, b in taken):
+            pieces += [text("tq", (x, y), readable(i * step, step), "middle") for x in pair]
+            taken += [(x - 12, x + 12) for x in pair]
     return pieces
 
 
@@ -205,14 +205,14 @@ def _told(travel: Sequence[float], values: Values, unit: str, display_unit: str,
     """Droop, ride and bump in words."""
     known = [i for i, value in enumerate(values) if value is not None]
     if not known:
-        return f"{title or 'Over travel'}: no value at any travel"
+        return drawn_words.no_value_of(title or "Over travel")
     size = INCH if display_unit in ("in", "ft") else 1.0
     def said(i: int) -> str:
         where = "ride height" if travel[i] == 0 else \
             f"{readable(round(abs(travel[i]) / size, 1), 0.5)} {display_unit} {feet[travel[i] > 0]}"
         return f"{readable(round(values[i] or 0.0, 2), 0.01)} {unit} at {where}"
     picked = sorted({known[0], known[-1], *(i for i in known if travel[i] == 0)})
-    bound = "" if len(known) == len(values) else "; beyond that the links bind"
+    bound = "" if len(known) == len(values) else drawn_words.LINKS_BIND
     return f"{title or 'Over travel'}: {', '.join(map(said, picked))}{bound}"
 
 

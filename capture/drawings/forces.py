@@ -8,7 +8,8 @@ from dataclasses import dataclass
 
 from markupsafe import Markup
 
-from . import parts
+from . import drawn_words, parts
+from .keep_off import drawn_bars
 from .labels import Lettering
 from .moving import window_of
 from .projection import TOP_LEFT
@@ -35,7 +36,7 @@ def links_plan(vehicle: Vehicle, said: Mapping[str, Lettered], label: str) -> Ma
               parts.tyres(vehicle, window), parts.axles(vehicle, window)]
     bars = [bar for bar in vehicle.bars if vehicle.entered(bar) and parts.shown(bar, window)]
     pieces += [parts.bar_shape(bar, vehicle, window, "own" if bar.name in said else "link") for bar in bars]
-    lettering = Lettering(WIDTH, HEIGHT)
+    lettering = Lettering(WIDTH, HEIGHT, drawn_bars(vehicle, window))
     for bar in bars:
         spots = vehicle.spots_of(bar)
         ends = window.at(spots[0].place), window.at(spots[-1].place)
@@ -44,7 +45,7 @@ def links_plan(vehicle: Vehicle, said: Mapping[str, Lettered], label: str) -> Ma
         pieces += _arrows(ends, lettered.pull)
         pieces.append(lettering.put("t12 tb1", lettered.words, _places(ends)))
     pieces += [scale_bar(window, vehicle.unit, (8.0, HEIGHT - 12)),
-               text("tq", (352, HEIGHT - 8), "front at left, left side below", "end")]
+               text("tq", (352, HEIGHT - 8), drawn_words.FRONT_AT_LEFT, "end")]
     return drawing(WIDTH, HEIGHT, *pieces, label=label)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Sequence
 
 from markupsafe import Markup
@@ -29,6 +30,14 @@ def rectangle_of(words: str, at: Pixel, anchor: str | None, size: float = 12.0) 
 def overlap(one: Rectangle, two: Rectangle) -> float:
     """px² the two have in common."""
     return max(0.0, min(one[2], two[2]) - max(one[0], two[0])) * max(0.0, min(one[3], two[3]) - max(one[1], two[1]))
+
+
+def along(one: Pixel, two: Pixel, half: float) -> list[Rectangle]:
+    """A line of this half width as rectangles, so that labels keep off it."""
+    pieces = max(int(math.dist(one, two) / 8.0), 1)
+    middles = [(one[0] + (two[0] - one[0]) * i / pieces, one[1] + (two[1] - one[1]) * i / pieces)
+               for i in range(pieces + 1)]
+    return [(x - half, y - half, x + half, y + half) for x, y in middles]
 
 
 class Lettering:

@@ -6,6 +6,8 @@ import math
 
 from markupsafe import Markup
 
+from .keep_off import drawn_bars
+from .labels import Lettering
 from .lit import (
     VALUE_ROOM,
     Lit,
@@ -24,7 +26,7 @@ from .lit import (
     value,
 )
 from .projection import Window
-from .svg import Pixel, circle, join, line, text
+from .svg import Pixel, circle, join, line
 from .vehicle import Vehicle
 
 
@@ -61,7 +63,9 @@ def fore_aft(vehicle: Vehicle, step: Step, window: Window) -> Lit:
     outer = 1 if cross >= x else -1
     room = window.width - cross if outer > 0 else cross
     side, raised = (outer, 0.0) if room > 64 else (-outer, 16.0)
-    label = text("tq", (cross + 5 * side, foot - 32 - raised), "cross line", None if side > 0 else "end")
+    label = Lettering(window.width, window.height, drawn_bars(vehicle, window)).put("tq", "cross line", [
+        ((cross + 5 * way, foot - 32 - up), None if way > 0 else "end")
+        for way, up in ((side, raised), (side, 16.0), (-side, 16.0))])
     over = join((own_bars(vehicle, window, step.points), plumb((x, y), (x, foot)),
                  line("ext", (cross, foot - 44 - raised), (cross, foot)), label, level(window, foot - 13, x, cross),
                  circle("litf", (cross, foot), 2.6), lit_point((x, y))))
@@ -82,8 +86,10 @@ def lateral(vehicle: Vehicle, step: Step, window: Window) -> Lit:
     if not VALUE_ROOM < x + away * 34 < window.width - VALUE_ROOM:
         away = 1 if x < window.width / 2 else -1
     out = x + away * 34
-    words = text("tq", (6, middle - 6), "centreline") if out > window.width / 2 else \
-        text("tq", (window.width - 6, middle - 6), "centreline", "end")
+    corners: list[tuple[float, str | None]] = [(6.0, None), (window.width - 6, "end")]
+    corners.sort(key=lambda corner: (corner[1] is None) != (out > window.width / 2))
+    places = [((at, middle + up), anchor) for up in (-6.0, -14.0, 18.0, -24.0, 28.0) for at, anchor in corners]
+    words = Lettering(window.width, window.height, drawn_bars(vehicle, window)).put("tq", "centreline", places)
     over = join((own_bars(vehicle, window, step.points), line("ext", (x + away * 7, y), (out + away * 7, y)),
                  line("ext", (out - away * 12, middle), (out + away * 7, middle)), words,
                  upright(window, out, *sorted((y, middle)), away), floor_cross((x, y)), lit_point((x, y))))

@@ -86,7 +86,6 @@ def test_what_another_phone_reads_or_withdraws_at_the_reading_in_view_is_said_an
     bench.open(truck, "record")
     first.open(truck, at=MARKS[0])
     first.page.locator(".val .undo").tap()
-    first.page.locator(".readhere [data-do=withdraw]").tap()
     first.page.locator(".readhere [data-reason=Misread]").tap()
     first.landed()
     second.until("!document.querySelector('.readhere li')")

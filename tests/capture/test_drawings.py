@@ -12,6 +12,8 @@ import pytest
 from capture.drawings.board import shape_board
 from capture.drawings.construction import roll_construction, side_construction
 from capture.drawings.curve import curve
+from capture.drawings.keep_off import drawn_bars
+from capture.drawings.labels import overlap, rectangle_of
 from capture.drawings.lens import lens
 from capture.drawings.lit import Step
 from capture.drawings.marks import SHAPES, lights
@@ -314,3 +316,25 @@ def test_a_link_read_in_height_and_along_is_solid_from_the_side_and_guessed_from
     doubted = in_doubt(vehicle, ["upper.frame"])
     assert 'aria-label="Upper link, frame bolt, in doubt"' in str(shape_view(doubted, "side"))
     assert 'aria-label="Upper link, frame bolt, guessed"' in str(shape_view(doubted, "top"))
+
+
+@pytest.mark.parametrize(("layout", "axle"), VEHICLES)
+def test_names_of_chalk_lines_and_links_stand_off_bars_and_tube(layout: str, axle: str):
+    vehicle = made_up(layout, axle)
+    steps = [step for step in every_step(layout, axle) if step.shape in ("fore_aft", "lateral")]
+    windows = shared_windows(vehicle, [wish_of(vehicle, step) for step in steps])
+    for step in steps:
+        window = windows[step.reading]
+        drawn = parsed(f"<g>{lights(step).draw(vehicle, step, window).over}</g>")
+        for named in drawn.iter("text"):
+            if (words := "".join(named.itertext())) in ("centreline", "cross line"):
+                at = float(named.get("x", "")), float(named.get("y", ""))
+                box = rectangle_of(words, at, named.get("text-anchor"))
+                assert all(overlap(box, bar) < 12 for bar in drawn_bars(vehicle, window)), (step.reading, words)
+
+
+def test_travel_is_numbered_on_both_sides_of_ride_height_or_on_neither():
+    travel = [float(mm) for mm in range(-120, 111, 10)]
+    drawn = parsed(curve(travel, [1.0] * len(travel), [0.1] * len(travel), unit="%", display_unit="in"))
+    feet = ["".join(words.itertext()) for words in drawn.iter("text")]
+    assert "4.7 droop" in " ".join(feet) and feet.count("2.5") != 1

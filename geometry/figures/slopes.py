@@ -42,7 +42,7 @@ def figures(ride: Ride, kinds: dict[str, FigureKind]) -> dict[str, Sloped | NotY
             try:
                 answer = np.asarray(kind.of(ride))
             except NotYet as wait:
-                found[key] = wait
+                found[key] = _kept(wait)
                 continue
             value, slope = float(answer.real[0]), answer.imag / STEP
             usable = np.isfinite(value) and np.isfinite(slope).all()
@@ -64,8 +64,13 @@ def column(ride: Ride, kind: travel.ColumnKind) -> SlopedColumn | NotYet:
             at, reached = take(ride, path)
             answer = np.asarray(kind.of(ride, at))
         except NotYet as wait:
-            return wait
+            return _kept(wait)
     values = np.full(path.size, np.nan)
     slopes = np.full((path.size, answer.shape[0]), np.nan)
     values[reached], slopes[reached] = answer[0].real, (answer.imag / STEP).T
     return SlopedColumn(values, slopes)
+
+
+def _kept(wait: NotYet) -> NotYet:
+    """Without its traceback, which would hold all the arrays of the functions it came through."""
+    return wait.with_traceback(None)

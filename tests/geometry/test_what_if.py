@@ -9,7 +9,8 @@ import pytest
 
 from geometry.complex_step import STEP
 from geometry.errors import BadName
-from geometry.figures import Facts, sheet
+from geometry.figures import Facts, catalogue, sheet, slopes
+from geometry.figures.base import NotYet
 from geometry.fit import Observation, Setup, fit
 from geometry.moves import BadMove, CgTo, LinkBy, LinkTo, Plan, PointBy, PointTo, RideBy, TyreTo, moved
 from geometry.what_if import Measured, what_if
@@ -33,6 +34,13 @@ def measured(request) -> Measured:
 @pytest.fixture(scope="module")
 def three_link() -> Measured:
     return Measured(fit(*observed("three_link_panhard")), FACTS)
+
+
+def test_a_figure_that_waits_is_kept_without_what_the_sums_for_it_held():
+    measured = Measured(fit(*observed("three_link_panhard")), Facts())
+    found = slopes.figures(measured.ride, catalogue("three_link_panhard", "front"))
+    waiting = [each for each in found.values() if isinstance(each, NotYet)]
+    assert waiting and {each.__traceback__ for each in waiting} == {None}
 
 
 def a_link(measured: Measured) -> str:

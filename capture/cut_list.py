@@ -1,4 +1,4 @@
-"""The cut list: for each link the tube to cut, from its length as measured or as planned, and its parts."""
+"""The cut list: for each link and rod the tube to cut, from its length as measured or as planned, and its parts."""
 
 from __future__ import annotations
 
@@ -9,14 +9,20 @@ from geometry.cutting import SDS, BadCut, Cut, cut, rounded
 from geometry.errors import GeometryError
 from geometry.figures import Figure
 from geometry.layouts import LAYOUTS, Link
+from geometry.rods import RODS as ROD_ENDS
+from geometry.rods import rod_lengths
 from geometry.what_if import what_if
 
+from capture import part_words
 from capture.lengths import say_length
 from capture.link_parts import LinkParts, parts_of_link
 from capture.plans import plan_of, plans
 from capture.report import Report
 
 GUESSED, PARTS, REFUSED, COARSE, READY = "guessed", "parts", "refused", "coarse", "ready"
+
+RODS = tuple(Link(name, first, (second,), part_words.RODS[name], "rod") for name, (first, second) in ROD_ENDS.items())
+"""The steering's rods, as links: a tie rod goes from left to right."""
 
 
 class NoSuchPlan(ValueError):
@@ -45,23 +51,27 @@ class CutLine:
 
 
 def cut_lines(report: Report, plan: str | None = None) -> tuple[CutLine, ...]:
-    """Every link in the layout's order. plan: the name of one of the vehicle's plans. Errors: NoSuchPlan."""
+    """Every link in the layout's order, then the rods whose ends were read.
+
+    plan: the name of one of the vehicle's plans. Errors: NoSuchPlan.
+    """
     figures = lengths(report, plan)
-    return tuple(_line(report, link, figures[f"link_length.{link.name}"])
-                 for link in LAYOUTS[report.vehicle.layout].links)
+    named = [(link, f"link_length.{link.name}") for link in (*LAYOUTS[report.vehicle.layout].links, *RODS)]
+    return tuple(_line(report, link, figures[key]) for link, key in named if key in figures)
 
 
 def lengths(report: Report, plan: str | None = None) -> dict[str, Figure]:
-    """The figures as measured, or as a plan would have them. Errors: NoSuchPlan."""
+    """The figures as measured, or as a plan would have them, with the rods whose ends were read. Errors: NoSuchPlan."""
     if not plan:
-        return report.sheet.figures
+        return {**report.sheet.figures, **rod_lengths(report.measured, report.measured.ride)}
     known = plans(report.vehicle)
     if plan not in known:
-        raise NoSuchPlan("There is no plan of that name; these are the lengths as measured.")
+        raise NoSuchPlan(part_words.NO_SUCH_PLAN)
     try:
-        return what_if(report.measured, plan_of(known[plan])).figures
+        outcome = what_if(report.measured, plan_of(known[plan]))
+        return {**outcome.figures, **rod_lengths(report.measured, outcome.ride)}
     except GeometryError as trouble:
-        raise NoSuchPlan(f"This plan cannot be followed: {trouble}") from None
+        raise NoSuchPlan(part_words.plan_cannot_be_followed(trouble)) from None
 
 
 def _line(report: Report, link: Link, length: Figure) -> CutLine:

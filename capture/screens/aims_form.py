@@ -10,6 +10,7 @@ from capture.entry import NotAReading, parse
 from capture.lengths import say
 from capture.log_entries import MOST_WANTS
 from capture.report import Report
+from capture.screens import aims_words
 from capture.screens.decided import NotTaken
 from capture.screens.figure_entry import value_of
 from capture.screens.words import sentence_start
@@ -40,11 +41,11 @@ def changed(report: Report, deed: str, typed: Typed) -> Body:
         return {**body, list_: [one for one in body[list_] if one[name] != key]}
     make = ADDS.get(kind)
     if make is None:
-        raise NotTaken("That is no deed of this page; load it again.")
+        raise NotTaken(aims_words.NO_SUCH_DEED)
     list_, name, one = make(report, key, typed)
     others = [each for each in body[list_] if each[name] != one[name]]
     if len(others) >= MOST_WANTS:
-        raise NotTaken(f"{MOST_WANTS} of these are the most; drop one first.")
+        raise NotTaken(aims_words.the_most(MOST_WANTS))
     return {**body, list_: [*others, one]}
 
 
@@ -53,7 +54,7 @@ def _want(report: Report, key: str, typed: Typed) -> tuple[str, str, dict[str, A
     figure = typed.get("figure", "")
     kind = report.measured.kinds.get(figure)
     if kind is None or report.measured.figures[figure].value is None:
-        raise NotTaken("Choose a figure that this vehicle has already.")
+        raise NotTaken(aims_words.CHOOSE_A_FIGURE)
     unit, ends = report.vehicle.display_unit, []
     for name in ("low", "high"):
         text = typed.get(name, "").strip()
@@ -63,10 +64,10 @@ def _want(report: Report, key: str, typed: Typed) -> tuple[str, str, dict[str, A
             raise NotTaken(f"{kind.title}: {trouble}") from None
     low, high = ends
     if low is None and high is None:
-        raise NotTaken(f"{kind.title}: say from where or up to where it should lie; neither is typed.")
+        raise NotTaken(aims_words.say_from_or_up_to(kind.title))
     if low is not None and high is not None and low > high:
         least, most = (say(end, kind.unit, unit) for end in (low, high))
-        raise NotTaken(f"{kind.title} cannot be at least {least} and at most {most}: change one of the two.")
+        raise NotTaken(aims_words.at_least_and_at_most(kind.title, least, most))
     return "wants", "figure", {"figure": figure, "low": low, "high": high}
 
 
@@ -74,7 +75,7 @@ def _offer(report: Report, key: str, typed: Typed) -> tuple[str, str, dict[str, 
     """The band of common practice, taken because the person tapped it."""
     kind = report.measured.kinds.get(key)
     if kind is None or kind.band is None:
-        raise NotTaken("There is no usual band for that figure; type one.")
+        raise NotTaken(aims_words.NO_USUAL_BAND)
     return "wants", "figure", {"figure": key, "low": kind.band.low, "high": kind.band.high}
 
 
@@ -83,13 +84,13 @@ def _room(report: Report, key: str, typed: Typed) -> tuple[str, str, dict[str, A
     point = typed.get("point", "")
     placed = report.fit.placed()
     if point not in placed:
-        raise NotTaken("Choose the bolt that may move.")
+        raise NotTaken(aims_words.CHOOSE_A_BOLT)
     low, high = [], []
     for at, (forth, back) in zip((placed[point].x, placed[point].y, placed[point].z), WAYS, strict=True):
         high.append(at + _far(report, typed, forth))
         low.append(at - _far(report, typed, back))
     if low == high:
-        raise NotTaken("The bolt may not move at all so: type how far it may go, at least one way.")
+        raise NotTaken(aims_words.MAY_NOT_MOVE)
     return "rooms", "point", {"point": point, "low": low, "high": high}
 
 
@@ -97,7 +98,7 @@ def _far(report: Report, typed: Typed, way: str) -> float:
     text = typed.get(way, "").strip()
     far = _length(report, text, sentence_start(way)) if text else 0.0
     if not 0.0 <= far <= FAR:
-        raise NotTaken(f"{sentence_start(way)}: type how far it may go, from 0 to {say(FAR, 'mm', unit_of(report))}.")
+        raise NotTaken(aims_words.how_far_it_may_go(sentence_start(way), say(FAR, "mm", unit_of(report))))
     return far
 
 
@@ -106,15 +107,15 @@ def _keep_out(report: Report, key: str, typed: Typed) -> tuple[str, str, dict[st
     around, placed = typed.get("around", ""), report.fit.placed()
     name = typed.get("name", "").strip() or around.partition(".")[2].replace("_", " ")
     if not name:
-        raise NotTaken("Say what is to be kept clear, such as: sump.")
+        raise NotTaken(aims_words.SAY_WHAT_TO_KEEP_CLEAR)
     if around in placed:
         place = [placed[around].x, placed[around].y, placed[around].z]
     else:
-        words = (("kx", "Ahead of the axle"), ("ky", "Left of centre"), ("kz", "Above the floor"))
+        words = zip(("kx", "ky", "kz"), aims_words.ALONG, strict=True)
         place = [_length(report, typed.get(field, ""), about) for field, about in words]
     room = _length(report, typed.get("room", ""), "Room around it")
     if not 0.0 < room <= FAR:
-        raise NotTaken("Room around it: type how much to leave each way, above 0.")
+        raise NotTaken(aims_words.ROOM_AROUND)
     low, high = ([part + sign * room for part in place] for sign in (-1.0, 1.0))
     return "keep_outs", "name", {"name": name[:200], "low": low, "high": high}
 

@@ -12,7 +12,7 @@ from geometry.layouts import LAYOUTS, Link
 from markupsafe import Markup
 from werkzeug.wrappers import Response as Answer
 
-from capture.cut_list import COARSE, GUESSED, PARTS, READY, REFUSED, CutLine, NoSuchPlan, cut_lines
+from capture.cut_list import COARSE, GUESSED, PARTS, READY, REFUSED, RODS, CutLine, NoSuchPlan, cut_lines
 from capture.drawings.link import LETTERS, Said, link_drawing, shortened
 from capture.lengths import say, say_with_spread
 from capture.link_parts import parts_of_link
@@ -118,7 +118,7 @@ def page(vehicle_id: str) -> str:
     report, version = report_now(vehicle_id)
     plan, trouble, lines = asked_lines(report)
     fields = shared(vehicle_id, "record", report, version, TITLE)
-    fields["head"] = replace(fields["head"], back=room_address(vehicle_id, "record"), back_words="Back to the record")
+    fields["head"] = replace(fields["head"], back=room_address(vehicle_id, "record"), back_words=words.TO_THE_RECORD)
     return render_template("cut.html", page=CutPage(
         **fields, plan=plan, plans=tuple(plan_links(vehicle_id, report.vehicle, plan)), trouble=trouble,
         measured=bool(report.stage_view.observations), walk=room_address(vehicle_id, "walk"),
@@ -175,12 +175,14 @@ def link_address(vehicle_id: str, link: str) -> str:
 
 
 def with_plan(address: str, plan: str) -> str:
-    return f"{address}?{urlencode({'plan': plan})}" if plan else address
+    if not plan:
+        return address
+    return f"{address}{'&' if '?' in address else '?'}{urlencode({'plan': plan})}"
 
 
 def link_named(vehicle: VehicleFile, name: str) -> Link:
     """The link of this name; 404 where the layout has none."""
-    found = next((link for link in LAYOUTS[vehicle.layout].links if link.name == name), None)
+    found = next((link for link in (*LAYOUTS[vehicle.layout].links, *RODS) if link.name == name), None)
     if found is None:
         abort(404)
     return found
@@ -195,9 +197,9 @@ def row(vehicle_id: str, report: Report, line: CutLine, plan: str) -> CutRow:
         return CutRow(title, href, mark, None, "", False, "", cut_words.why_not(line))
     coarse = line.state == COARSE
     length = line.about(unit) if coarse else line.made.length
-    sentence = f"Can be set {say(line.made.each_way, 'mm', unit)} either way."
+    sentence = cut_words.can_be_set(say(line.made.each_way, "mm", unit))
     if coarse:
-        sentence = "More give or take than can be set: measure more."
+        sentence = cut_words.MORE_THAN_CAN_BE_SET
     return CutRow(title, href, mark, said(length, "mm", unit), spread(line.made.sd, "mm", unit), coarse,
                   f"{length:.0f} mm" if unit == "in" else "", sentence)
 
@@ -209,11 +211,13 @@ def opened(vehicle_id: str, link: str, typed: Mapping[str, str] | None = None,
     vehicle = report.vehicle
     known = link_named(vehicle, link)
     plan, trouble, lines = asked_lines(report)
-    line = next(one for one in lines if one.link.name == link)
+    line = next((one for one in lines if one.link.name == link), None)
+    if line is None:
+        abort(404)  # a rod whose ends nobody has read
     fields = shared(vehicle_id, "record", report, version, words.sentence_start(known.words))
     back = with_plan(room_address(vehicle_id, "cut"), plan)
     fields["head"] = replace(fields["head"], under=plan or fields["head"].under, back=back,
-                             back_words="Back to the cut list")
+                             back_words=cut_words.TO_THE_CUT_LIST)
     twin = cut_form.twin_of(vehicle, known)
     return LinkPage(
         **fields, plan=plan, trouble=trouble, link_words=known.words, state=line.state, doubted=line.doubted,
@@ -253,7 +257,7 @@ def numbers(report: Report, line: CutLine) -> dict[str, Any]:
     told = Said(
         whole=say_with_spread(length.value or 0.0, length.sd or 0.0, "mm", unit), tube=about + say(tube, "mm", unit),
         frame=say(ends[0].taken_off, "mm", unit), axle=say(ends[1].taken_off, "mm", unit),
-        left_out=f"{say(out, 'mm', unit)} of tube left out",
+        left_out=cut_words.tube_left_out(say(out, "mm", unit)),
         label=f"{words.sentence_start(line.link.words)}: tube {about}{say(tube, 'mm', unit)}, joint to joint "
               f"{say(length.value or 0.0, 'mm', unit)}",
     )
@@ -276,15 +280,22 @@ def ways_to_be_surer(vehicle_id: str, report: Report, line: CutLine, plan: str) 
     """Readings that would tighten the length most, with what would be left of its give or take as measured."""
     if line.state == GUESSED or line.length.value is None:
         return
-    kind = next(kind for kind in kinds_of(report) if kind.key == line.length.key)
+    kind = next((kind for kind in kinds_of(report) if kind.key == line.length.key), None)
+    if kind is None:
+        yield from bolt_to_bolt(vehicle_id, line)
+        return
     for gain in what_would_tighten(vehicle_id, report, kind):
         yield Waits(words.sentence_start(gain.words), gain.href, "" if plan else gain.left)
 
 
 def readings_missing(vehicle_id: str, line: CutLine) -> Iterator[Waits]:
     """What a guessed length waits for: the tape from bolt to bolt first, as it says the whole of it."""
-    if line.state != GUESSED:
-        return
+    if line.state == GUESSED:
+        yield from bolt_to_bolt(vehicle_id, line)
+
+
+def bolt_to_bolt(vehicle_id: str, line: CutLine) -> Iterator[Waits]:
+    """The tape along the whole of it."""
     for end in line.link.axle:
         yield Waits(f"{words.sentence_start(line.link.words)}, bolt to bolt",
                     measure_address(vehicle_id, f"span:{line.link.frame}~{end}"))

@@ -12,16 +12,14 @@ from typing import Any
 from geometry.layouts import LAYOUTS, Link
 from geometry.threads import USUAL, name_of
 
-from capture.link_parts import ENDS
-from capture.screens import facts_form
+from capture.link_parts import ends_of
+from capture.screens import cut_words, facts_form
 from capture.screens.facts_form import Field, Group
 from capture.vehicle_file import VehicleFile
 
 NOTHING = ""
 OTHER = "other"
 OF_A_THREAD = ("pitch", "diameter", "hand", "length", "jam_nut", "lip", "insert", "yield_stress")
-STANDING = "From its centre to where its thread begins."
-STANDING_ARM = "From the middle between its two axle bolts to where the tube begins."
 
 
 def groups(vehicle: VehicleFile, link: Link) -> tuple[Group, ...]:
@@ -29,29 +27,27 @@ def groups(vehicle: VehicleFile, link: Link) -> tuple[Group, ...]:
     tube = f"tubes.{link.name}"
     found = [Group("tube", "Tube", (
         Field(f"{tube}.outside_diameter", "Outside", "length", 5, 300),
-        Field(f"{tube}.wall", "Wall", "length", 0.5, 150, "As thick as half the outside means solid.")))]
-    found += [Group(end, f"{end.capitalize()} end", tuple(end_fields(link, end))) for end in ENDS]
+        Field(f"{tube}.wall", "Wall", "length", 0.5, 150, cut_words.SOLID)))]
+    found += [Group(end, f"{end.capitalize()} end", tuple(end_fields(link, end))) for end in ends_of(link.name)]
     return tuple(found)
 
 
 def end_fields(link: Link, end: str) -> Iterator[Field]:
     joint, thread = f"joints.{link.name}.{end}", f"threads.{link.name}.{end}"
     turns = not (link.role == "arm" and end == "axle")
-    yield Field(f"{joint}.made", "What it is", "text", about="Your words, for the sheet: “rod end, 3/4 bolt”." if turns
-                else "Your words, for the sheet.")
+    yield Field(f"{joint}.made", "What it is", "text", about=cut_words.MADE_SUCH_AS if turns else cut_words.MADE)
     yield Field(f"{joint}.standing", "Stands out by", "length", 1, 1000,
-                f"{STANDING} Welded on: to the tube." if turns else STANDING_ARM)
+                cut_words.WELDED_ON if turns else cut_words.STANDING_OF_AN_ARM)
     if not turns:
         return
     yield Field(f"{thread}.size", "Thread", "choice", choices=(
-        (NOTHING, "nothing turns here"), *((name, name) for name in USUAL), (OTHER, "another, from the facts")))
+        (NOTHING, "nothing turns here"), *((name, name) for name in USUAL), (OTHER, cut_words.ANOTHER_FROM_THE_FACTS)))
     yield Field(f"{thread}.hand", "Hand", "choice", choices=(
         ("", "not said"), ("right", "right-hand"), ("left", "left-hand")))
-    yield Field(f"{thread}.length", "Length of the thread", "length", 5, 500, "All of it, on the shank.")
-    yield Field(f"{thread}.jam_nut", "Height of the jam nut", "length", 0, 100, "0 where there is none.")
-    yield Field(f"{thread}.lip", "Lip of the insert", "length", 0, 100,
-                "How far its flange stands out of the tube; 0 where it sits flush.")
-    yield Field(f"{thread}.insert", "Insert, outside", "length", 5, 300, "Empty where the thread is cut in the tube.")
+    yield Field(f"{thread}.length", cut_words.THREAD_LENGTH, "length", 5, 500, cut_words.ALL_OF_IT)
+    yield Field(f"{thread}.jam_nut", cut_words.JAM_NUT, "length", 0, 100, cut_words.JAM_NUT_NONE)
+    yield Field(f"{thread}.lip", cut_words.LIP, "length", 0, 100, cut_words.LIP_IS)
+    yield Field(f"{thread}.insert", "Insert, outside", "length", 5, 300, cut_words.LIP_NONE)
 
 
 def shown(vehicle: VehicleFile, link: Link, typed: Mapping[str, str] | None = None,
@@ -89,10 +85,10 @@ def read(vehicle: VehicleFile, link: Link, typed: Mapping[str, str]) -> tuple[di
 
 def _sizes(link: Link) -> Iterator[Field]:
     """What a thread's name stands for."""
-    for end in ENDS:
+    for end in ends_of(link.name):
         thread = f"threads.{link.name}.{end}"
         yield Field(f"{thread}.pitch", "Pitch", "pitch", 0.2, 10)
-        yield Field(f"{thread}.diameter", "Outside of the thread", "length", 2, 100)
+        yield Field(f"{thread}.diameter", cut_words.THREAD_OUTSIDE, "length", 2, 100)
         yield Field(f"{thread}.yield_stress", "Yield", "stress", 50, 3000)
 
 
@@ -101,7 +97,7 @@ def _chosen(given: dict[str, str], fields: Mapping[str, Field]) -> Iterator[tupl
     for key in [key for key in given if key.endswith(".size")]:
         thread, size = key.removesuffix(".size"), given.pop(key).strip()
         if size not in dict(fields[key].choices):
-            yield key, "Choose one of the threads in the list."
+            yield key, cut_words.CHOOSE_A_THREAD
         elif size == NOTHING:
             given.update({f"{thread}.{part}": "" for part in OF_A_THREAD})
         elif size != OTHER:

@@ -10,6 +10,32 @@ from capture.cut_list import COARSE, GUESSED, PARTS, CutLine
 from capture.lengths import say
 from capture.screens import words
 
+STANDING = "From its centre to where its thread begins."
+WELDED_ON = f"{STANDING} Welded on: to the tube."
+STANDING_OF_AN_ARM = "From the middle between its two axle bolts to where the tube begins."
+SOLID = "As thick as half the outside means solid."
+MADE_SUCH_AS = "Your words, for the sheet: “rod end, 3/4 bolt”."
+MADE = "Your words, for the sheet."
+ANOTHER_FROM_THE_FACTS = "another, from the facts"
+THREAD_LENGTH = "Length of the thread"
+ALL_OF_IT = "All of it, on the shank."
+JAM_NUT = "Height of the jam nut"
+JAM_NUT_NONE = "0 where there is none."
+LIP = "Lip of the insert"
+LIP_IS = "How far its flange stands out of the tube; 0 where it sits flush."
+LIP_NONE = "Empty where the thread is cut in the tube."
+THREAD_OUTSIDE = "Outside of the thread"
+CHOOSE_A_THREAD = "Choose one of the threads in the list."
+JOINT_TO_JOINT = "Joint to joint."
+FROM_THE_SHOULDER = "From the joint’s shoulder to the insert, nut included."
+SEEN_FROM_THE_LEFT = "seen from the left end, looking towards the right"
+SEEN_FROM_THE_FRAME = "seen from the frame end, looking towards the axle"
+LOOKING_AT_THE_JOINT = "looking at the joint from outside"
+CANNOT_GO_IN = "It cannot go in so far: its nut comes up against the joint."
+NOT_HALF_A_TURN = "not half a turn"
+MORE_THAN_CAN_BE_SET = "More give or take than can be set: measure more."
+TO_THE_CUT_LIST = "Back to the cut list"
+
 
 def why_not(line: CutLine) -> str:
     """Why there is no number yet."""
@@ -53,3 +79,39 @@ def sentences(line: CutLine, unit: str) -> Iterator[str]:
     left = [end for end in line.parts.ends if end.thread and end.left]
     if len(left) == 1 and len(hands) == 2:
         yield f"The {left[0].words} is the left-hand one: weld the left-hand insert there."
+
+
+def end_title(end: str) -> str:
+    return f"The joint at the {end}"
+
+
+def nothing_nearer(off: str, way: str, step: str) -> str:
+    return f"{off} {way} than wanted: no other {step} comes nearer."
+
+
+def thread_showing(shows: str, end: str) -> str:
+    return f"{shows} of thread showing at the {end}"
+
+
+def the_joint(end: str) -> str:
+    return f"the joint at the {end}"
+
+
+def turned_so(shortest: str, longest: str) -> str:
+    return f"Turned so it reaches from {shortest} to {longest}."
+
+
+def set_from(link: str, now: str, reached: str, turned: str, seen: str, showing: str) -> str:
+    return f"{link} set from {now} to {reached}: {turned}, {seen}; then {showing}."
+
+
+def too_little_engaged(engaged: str, least: str) -> str:
+    return f"Only {engaged} would stay in: one diameter, {least}, is the least in common practice."
+
+
+def can_be_set(each_way: str) -> str:
+    return f"Can be set {each_way} either way."
+
+
+def tube_left_out(out: str) -> str:
+    return f"{out} of tube left out"

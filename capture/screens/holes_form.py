@@ -12,6 +12,7 @@ from geometry.layouts import Place
 from capture.entry import NotAReading, parse
 from capture.log_entries import MOST_HOLES, Holes
 from capture.report import Report
+from capture.screens import holes_words
 from capture.screens.decided import NotTaken
 from capture.screens.what_if_words import by
 from capture.screens.words import counted, sentence_start
@@ -29,27 +30,27 @@ def row_typed(report: Report, form: Mapping[str, str]) -> dict[str, Any]:
     """The row as the log keeps it. Raises NotTaken."""
     unit, point = report.vehicle.display_unit, form.get("point", "")
     if point not in report.fit.points:
-        raise NotTaken("Choose the bolt that has a row of holes.")
+        raise NotTaken(holes_words.CHOOSE_A_BOLT)
     if form.get("way") == "each":
         places = _each(form.get("each", ""), unit)
         used = next((number for number, place in enumerate(places) if not any(place)), None)
         if used is None:
-            raise NotTaken("None of these is the hole in use: give it a line of its own, 0, 0, 0.")
+            raise NotTaken(holes_words.NONE_IN_USE)
         return {"point": point, "places": places, "used": used}
-    count, used = _whole(form.get("count", ""), "holes"), _whole(form.get("used", "1"), "the hole in use")
+    count, used = _whole(form.get("count", ""), "holes"), _whole(form.get("used", "1"), holes_words.HOLE_IN_USE)
     spacing = _length(form.get("spacing", ""), unit, "Spacing") if count > 1 else 1.0
     try:
         made = row("holes", count, spacing, _direction(form, unit), used - 1)
     except BadRow as trouble:
         raise NotTaken(sentence_start(str(trouble).removeprefix("holes: "))) from None
     if count > MOST_HOLES:
-        raise NotTaken(f"{count} holes are too many for one row; {MOST_HOLES} is the most.")
+        raise NotTaken(holes_words.too_many_holes(count, MOST_HOLES))
     return {"point": point, "places": [list(place) for place in made.places], "used": made.used}
 
 
 def _whole(text: str, about: str) -> int:
     if not re.fullmatch(r"\s*\d{1,4}\s*", text):
-        raise NotTaken(f"Type a whole number for {about}, such as 3.")
+        raise NotTaken(holes_words.whole_number(about))
     return int(text)
 
 
@@ -72,18 +73,17 @@ def _each(text: str, unit: str) -> list[list[float]]:
     """One hole a line: forward, left, up from the hole in use."""
     lines = [line.strip() for line in text.splitlines() if line.strip()]
     if not lines:
-        raise NotTaken("No hole is typed yet: one a line, such as 0, 0, 1 1/2.")
+        raise NotTaken(holes_words.NO_HOLE_TYPED)
     if len(lines) > MOST_HOLES:
-        raise NotTaken(f"{len(lines)} holes are too many for one row; {MOST_HOLES} is the most.")
+        raise NotTaken(holes_words.too_many_holes(len(lines), MOST_HOLES))
     places: list[list[float]] = []
     for number, line in enumerate(lines, start=1):
         parts = [part.strip() for part in re.split("[;,]", line)]
         if len(parts) != 3:
-            raise NotTaken(f"Line {number} has {counted(len(parts), 'length')} and needs 3: forward, left, up, "
-                          "with commas between.")
+            raise NotTaken(holes_words.three_lengths(number, counted(len(parts), "length")))
         place = [_length(part, unit, f"Line {number}") for part in parts]
         if place in places:
-            raise NotTaken(f"Line {number} is the same hole as line {places.index(place) + 1}; leave one of them out.")
+            raise NotTaken(holes_words.same_hole(number, places.index(place) + 1))
         places.append(place)
     return places
 
@@ -91,11 +91,11 @@ def _each(text: str, unit: str) -> list[list[float]]:
 def said(entry: Holes, vehicle: VehicleFile) -> str:
     """"4 holes, 3/4 in apart, up; the 2nd is in use", or where each is."""
     unit, count = vehicle.display_unit, len(entry.places)
-    used = f"hole {entry.used + 1} is in use"
+    used = holes_words.hole_in_use_is(entry.used + 1)
     if count == 1:
         return "1 hole"
     steps = {tuple(round(b - a, 2) for a, b in zip(one, two, strict=True))
              for one, two in zip(entry.places, entry.places[1:], strict=False)}
     if len(steps) == 1:
-        return f"{count} holes, each {by(steps.pop(), unit) or 'at the same place'} of the one before; {used}"
+        return holes_words.row_of_holes(count, by(steps.pop(), unit) or holes_words.AT_THE_SAME_PLACE, used)
     return f"{count} holes; {used}"

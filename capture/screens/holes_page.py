@@ -20,7 +20,7 @@ from capture.drawings.shape import view_names
 from capture.entry import NotAReading, parse
 from capture.log_entries import Holes
 from capture.report import Report, facts_of
-from capture.screens import holes_form, pictures, what_if_rows, words
+from capture.screens import holes_form, holes_words, pictures, what_if_rows, words
 from capture.screens.decided import made, take, withdrawn
 from capture.screens.deciding import Choice, DecidingPage, bolts, fields_of, nothing_yet
 from capture.screens.figure_entry import unit_words, value_of
@@ -192,7 +192,7 @@ def limits_of(report: Report, asked: Mapping[str, str]) -> Limits:
     if asked.get("turn", "").strip():
         turn = float(parse(asked["turn"], unit, "mm").value)
         if turn < 0:
-            raise NotAReading("Links turned by less than nothing: type how far they can go either way, such as 1.")
+            raise NotAReading(holes_words.TURNED_BY_LESS_THAN_NOTHING)
         for link in LAYOUTS[report.vehicle.layout].links:
             now = report.measured.figures[f"link_length.{link.name}"].value
             if now is not None:

@@ -19,6 +19,7 @@ from pydantic import TypeAdapter, ValidationError
 
 from capture.lengths import say_length
 from capture.log_entries import MOST_MOVES, MoveEntry, MovePlan
+from capture.screens import move_words
 from capture.vehicle_file import VehicleFile
 
 VIEWS = ("side", "top", "front")
@@ -56,7 +57,7 @@ class Word:
         kind, *parts = text[:200].split(",")
         named = kind in NAMED
         if kind not in KINDS or len(parts) != KINDS[kind] + named:
-            raise NotAMove("A move in this address cannot be read; start over, or go back one page.")
+            raise NotAMove(move_words.UNREADABLE_MOVE)
         numbers = tuple(_number(part, kind) for part in parts[named:])
         return cls(kind, parts[0] if named else "", numbers)
 
@@ -69,7 +70,7 @@ def _number(text: str, kind: str) -> float | None:
     except ValueError:
         value = math.nan
     if not abs(value) <= LONGEST:
-        raise NotAMove("A move in this address is no length; start over, or go back one page.")
+        raise NotAMove(move_words.NO_LENGTH)
     return value
 
 
@@ -100,7 +101,7 @@ class OnPaper:
         view, step = query.get("view", ""), query.get("step", "")
         words = tuple(Word.of(text) for text in query.getlist("do") if text) if "do" in query else None
         if words is not None and len(words) > MOST_MOVES:
-            raise NotAMove(f"{MOST_MOVES} moves are the most in one plan; take some back.")
+            raise NotAMove(move_words.too_many_moves(MOST_MOVES))
         return cls(query.get("plan", "")[:200], words, query.get("keep") == "1", view if view in VIEWS else "side",
                    query.get("point", "")[:100], step if step in STEPS else "", query.get("curve", "")[:100],
                    query.get("both") == "1", query.get("every") == "1", query.get("name", "")[:200])
@@ -169,11 +170,11 @@ def entries_of(words: Sequence[Word], vehicle: VehicleFile) -> list[Any]:
     for word in words:
         if word.kind == "tyre" and not 200.0 <= (word.numbers[0] or 0.0) <= 4_000.0:
             said = say_length(word.numbers[0] or 0.0, vehicle.display_unit)
-            raise NotAMove(f"A tyre of {said} is no diameter of a vehicle's tyre: type it again.")
+            raise NotAMove(move_words.no_tyre_of(said))
     try:
         return [_MOVE.validate_python(body) for word in words for body in _bodies(word, vehicle)]
     except ValidationError:
-        raise NotAMove("A move is longer than any vehicle: type that length again.") from None
+        raise NotAMove(move_words.TOO_LONG_A_MOVE) from None
 
 
 def _bodies(word: Word, vehicle: VehicleFile) -> list[dict[str, Any]]:
@@ -189,7 +190,7 @@ def _bodies(word: Word, vehicle: VehicleFile) -> list[dict[str, Any]]:
         return found
     if word.kind in ("link", "longer"):
         if word.name not in (link.name for link in LAYOUTS[vehicle.layout].links):
-            raise NotAMove(f"There is no link {word.name[:40]} in this layout; take that move back.")
+            raise NotAMove(move_words.no_such_link(word.name[:40]))
         key = "length" if word.kind == "link" else "by"
         return [{"move": f"link_{'to' if word.kind == 'link' else 'by'}", "link": word.name, key: numbers[0]}]
     keys: Mapping[str, tuple[str, ...]] = {"tyre": ("diameter",), "ride": ("worked", "other"),

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
+from urllib.parse import urlencode
 
 from flask import Blueprint, render_template, request
 from geometry.errors import GeometryError
@@ -38,6 +39,7 @@ class PlanRow:
     name: str
     ids: tuple[str, ...]
     href: str
+    cut: str
     said: tuple[str, ...]
     trouble: str
 
@@ -67,7 +69,7 @@ def page(vehicle_id: str) -> str:
     return render_template("plans.html", page=plans_page(vehicle_id, said=SAID.get(request.args.get("said", ""), "")))
 
 
-SAID = {"renamed": "Renamed.", "withdrawn": "Withdrawn; it stays in the log."}
+SAID = {"renamed": "Renamed.", "withdrawn": what_if_words.WITHDRAWN}
 
 
 @blueprint.post("/vehicles/<vehicle_id>/plans")
@@ -105,9 +107,9 @@ def rename(vehicle_id: str) -> Answer | tuple[str, int]:
         kept = plans.plans(vehicle)
         refused = name_refused(new)
         if not refused and old not in kept:
-            refused = "There is no plan of that name any more; it was renamed or withdrawn."
+            refused = what_if_words.NO_SUCH_PLAN_ANY_MORE
         if not refused and new in kept and new != old:
-            refused = f"There is a plan named {new} already; choose another name, or withdraw that one first."
+            refused = what_if_words.plan_named_already(new)
         if refused:
             raise NotTaken(refused)
         if new == old:
@@ -132,7 +134,7 @@ def name_refused(name: str) -> str:
     if not name:
         return what_if_words.NAMELESS
     if len(name) > LONGEST_NAME:
-        return f"The name has {len(name)} characters and {LONGEST_NAME} are the most; shorten it."
+        return what_if_words.plan_name_too_long(len(name), LONGEST_NAME)
     return ""
 
 
@@ -170,7 +172,8 @@ def _row(vehicle_id: str, report: Report, entry: MovePlan, outcome: Outcome | st
     said = tuple(what_if_words.move(word_of(move), report.vehicle) for move in entry.moves)
     href = f"{room_address(vehicle_id, 'what-if')}?{OnPaper(plan=entry.name).query()}"
     trouble = outcome if isinstance(outcome, str) else ""
-    return PlanRow(entry.name, ids_of(report.vehicle, entry.name), href, said, trouble)
+    cut = f"{room_address(vehicle_id, 'cut')}?{urlencode({'plan': entry.name})}"
+    return PlanRow(entry.name, ids_of(report.vehicle, entry.name), href, cut, said, trouble)
 
 
 def _lines(report: Report, outcomes: list[Any]) -> Iterable[Line]:

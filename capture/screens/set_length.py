@@ -18,8 +18,9 @@ from capture.drawings.turning import turning_drawing
 from capture.entry import NotAReading, parse
 from capture.lengths import say, say_length
 from capture.link_parts import LinkEnd, LinkParts, parts_of_link
+from capture.log_entries import SetLength
 from capture.report import Report
-from capture.screens import words
+from capture.screens import cut_words, words
 from capture.screens.cut import link_address, link_named, with_plan
 from capture.screens.filters import fractions, said
 from capture.screens.record import now as moment_now
@@ -81,6 +82,7 @@ class Result:
     enough: bool
     limits: str
     said: str
+    link_set: SetLength
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -110,9 +112,10 @@ def write_down(vehicle_id: str, link: str) -> Answer | tuple[str, int]:
     if made.result is None or not made.result.enough:
         return render_template("set_length.html", page=made), 422
     report, _ = report_now(vehicle_id)
-    note = Note(id=secrets.token_hex(16), at=moment_now(), stage=report.stage, type="note", note=made.result.said)
+    note = Note(id=secrets.token_hex(16), at=moment_now(), stage=report.stage, type="note", note=made.result.said,
+                link_set=made.result.link_set)
     plumbtack().store.add_entries(vehicle_id, [note])
-    return redirect(f"{link_address(vehicle_id, link)}/set?noted", code=303)
+    return redirect(with_plan(f"{link_address(vehicle_id, link)}/set?noted", made.plan), code=303)
 
 
 def setting(vehicle_id: str, link: str, given: Mapping[str, str]) -> SetPage:
@@ -151,7 +154,7 @@ def ways_of(turning: tuple[LinkEnd, ...], asked: str) -> Iterator[Way]:
     keys = (["tube"] if opposite else []) + keys
     current = asked if asked in keys else next(iter(keys), "")
     for key in keys:
-        yield Way(key, "The tube" if key == "tube" else f"The joint at the {key}", key == current)
+        yield Way(key, "The tube" if key == "tube" else cut_words.end_title(key), key == current)
 
 
 def filled(report: Report, link: Link, moving: list[LinkEnd], given: Mapping[str, str]) -> dict[str, str]:
@@ -159,7 +162,7 @@ def filled(report: Report, link: Link, moving: list[LinkEnd], given: Mapping[str
     unit = report.vehicle.display_unit
     key = f"link_length.{link.name}"
     found = {}
-    now = report.sheet.figures[key]
+    now = lengths(report)[key]
     if now.value is not None and not now.leans:
         found["now"] = say(now.value, "mm", unit)
     if given.get("plan"):
@@ -173,11 +176,11 @@ def filled(report: Report, link: Link, moving: list[LinkEnd], given: Mapping[str
 
 
 def fields_of(asked: Mapping[str, str], moving: list[LinkEnd], troubles: Mapping[str, str]) -> Iterator[Typed]:
-    yield Typed("now", "Length now", asked.get("now", ""), "Joint to joint.", troubles.get("now", ""))
+    yield Typed("now", "Length now", asked.get("now", ""), cut_words.JOINT_TO_JOINT, troubles.get("now", ""))
     yield Typed("wanted", "Length wanted", asked.get("wanted", ""), "", troubles.get("wanted", ""))
     for end in moving:
         yield Typed(end.key, f"Thread showing, {end.words}", asked.get(end.key, ""),
-                    "From the joint’s shoulder to the insert, nut included.", troubles.get(end.key, ""))
+                    cut_words.FROM_THE_SHOULDER, troubles.get(end.key, ""))
 
 
 def read(fields: list[Typed], unit: str) -> tuple[dict[str, float], dict[str, str]]:
@@ -216,16 +219,18 @@ def result_of(
     """shows: thread showing at each end that is turned, mm."""
     tube = chosen == "tube"
     count = count_words(turns, tube)
-    seen = "seen from the frame end, looking towards the axle" if tube else "looking at the joint from outside"
+    seen = cut_words.LOOKING_AT_THE_JOINT
+    if tube:
+        seen = cut_words.SEEN_FROM_THE_LEFT if link.name == "tie_rod" else cut_words.SEEN_FROM_THE_FRAME
     shortest, longest = within(now, moving)
     off = ""
     if abs(turns.off) >= TELLS:
-        off = (f"{fine(abs(turns.off), unit)} {'longer' if turns.off > 0 else 'shorter'} than wanted: no other "
-               f"{'flat' if tube else 'half turn'} comes nearer.")
+        way, step = "longer" if turns.off > 0 else "shorter", "flat" if tube else "half turn"
+        off = cut_words.nothing_nearer(fine(abs(turns.off), unit), way, step)
     then = [show + after.out for show, after in zip(shows, turns.ends, strict=True)]
-    showing = " and ".join(f"{fine(show, unit)} of thread showing at the {end.words}"
+    showing = " and ".join(cut_words.thread_showing(fine(show, unit), end.words)
                            for show, end in zip(then, moving, strict=True))
-    turned = f"{'the tube' if tube else f'the joint at the {chosen}'} turned {count} {turns.direction}".strip()
+    turned = f"{'the tube' if tube else cut_words.the_joint(chosen)} turned {count} {turns.direction}".strip()
     part = f"{decimal(turns.step / FLATS, unit)} a flat" if tube else f"{decimal(turns.step / 2, unit)} half a turn"
     return Result(
         turns=count, direction=turns.direction, seen=seen,
@@ -235,19 +240,22 @@ def result_of(
         step=f"{decimal(turns.step, unit)} a whole turn, {part}.",
         ends=tuple(end_said(*one, unit) for one in zip(shows, then, moving, turns.ends, strict=True)),
         enough=turns.enough,
-        limits=f"Turned so it reaches from {say(shortest, 'mm', unit)} to {say(longest, 'mm', unit)}.",
-        said=f"{words.sentence_start(link.words)} set from {say(now, 'mm', unit)} to {say(turns.reached, 'mm', unit)}: "
-             f"{turned}, {seen}; then {showing}.",
+        limits=cut_words.turned_so(say(shortest, "mm", unit), say(longest, "mm", unit)),
+        said=cut_words.set_from(words.sentence_start(link.words), say(now, "mm", unit),
+                                say(turns.reached, "mm", unit), turned, seen, showing),
+        link_set=SetLength.model_construct(
+            link=link.name, length=round(turns.reached, 3),
+            showing={end.words.removesuffix(" end"): round(max(show, 0.0), 3)
+                     for show, end in zip(then, moving, strict=True)}),
     )
 
 
 def end_said(show: float, then: float, end: Turned, after: EndAfter, unit: str) -> EndSaid:
     trouble = ""
     if not after.enough:
-        trouble = (f"Only {fine(max(after.engaged, 0.0), unit)} would stay in: one diameter, "
-                   f"{fine(after.least, unit)}, is the least in common practice.")
+        trouble = cut_words.too_little_engaged(fine(max(after.engaged, 0.0), unit), fine(after.least, unit))
     elif not after.fits:
-        trouble = "It cannot go in so far: its nut comes up against the joint."
+        trouble = cut_words.CANNOT_GO_IN
     return EndSaid(words.sentence_start(end.words), fractions(fine(show, unit)), fractions(fine(then, unit)),
                    fractions(fine(max(after.engaged, 0.0), unit)), fractions(fine(after.least, unit)), trouble)
 
@@ -265,7 +273,7 @@ def decimal(mm: float, unit: str) -> str:
 def count_words(turns: Turns, tube: bool) -> str:
     """"1 turn and 3 flats" of a tube; "1 1/2 turns" of a joint."""
     if not turns.whole and not turns.flats:
-        return "not a flat" if tube else "not half a turn"
+        return "not a flat" if tube else cut_words.NOT_HALF_A_TURN
     if not tube and turns.flats:
         return f"{turns.whole} 1/2 turns" if turns.whole else "half a turn"
     parts = [words.counted(turns.whole, "turn")] if turns.whole else []

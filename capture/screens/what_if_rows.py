@@ -14,7 +14,7 @@ from markupsafe import Markup
 
 from capture.drawings.curve import curve
 from capture.report import Report
-from capture.screens import words
+from capture.screens import what_if_words, words
 from capture.screens.figure_pictures import Shown, band_of, band_words
 from capture.screens.filters import bare, spread
 from capture.screens.travelled import WHOLE, own_curve, title_of
@@ -106,7 +106,7 @@ def travelled(report: Report, outcome: Outcome, key: str) -> Curve:
         if column is not None and any(value is not None for value in column.values):
             break
     else:
-        return Curve(f"{kind.title} over travel", Markup(), "It has no curve over the travel.")
+        return Curve(f"{kind.title} over travel", Markup(), what_if_words.NO_CURVE)
     assert column is not None
     shown, own = Shown.of(column.unit, unit), own_curve(key, column)
     was = what_if(report.measured, Plan(())).column(name) if outcome.plan.moves else None

@@ -15,6 +15,7 @@ from capture.entry import NotAReading, parse
 from capture.lengths import parts, say_length
 from capture.log_entries import MovePlan
 from capture.report import Report
+from capture.screens import what_if_words
 from capture.screens.on_paper import ACTS, NotAMove, OnPaper, Word, entries_of
 from capture.screens.what_if_words import in_unit
 from capture.screens.words import sentence_start
@@ -58,7 +59,7 @@ def state_of(report: Report, query: Any) -> State:
         asked, refused = OnPaper(), Refusal(str(trouble))
     kept = plans.plans(report.vehicle).get(asked.plan)
     if asked.plan and kept is None and refused is None and asked.moves is None:
-        refused = Refusal("There is no plan of that name; it was renamed or withdrawn.")
+        refused = Refusal(what_if_words.NO_SUCH_PLAN)
     before = _filled_in(report, asked.with_plan(kept))
     deed = query.get("act", "")
     try:
@@ -111,7 +112,7 @@ def done(report: Report, asked: OnPaper, deed: str, query: Any) -> OnPaper:
         return asked.added(Word.of(query.get("add", "")))
     typed = TYPED.get(deed)
     if typed is None:
-        raise NotAMove("That is no deed of this page; start over, or go back one page.")
+        raise NotAMove(what_if_words.NO_SUCH_DEED)
     word = typed(report, asked, query)
     return asked.added(word) if word is not None else asked
 
@@ -127,7 +128,7 @@ def _put(report: Report, asked: OnPaper, query: Any) -> Word | None:
     """The bolt put where its three fields say; a field left as it was shown moves nothing."""
     shown = coordinates(carried_out(report, asked), asked.point, report.vehicle.display_unit)
     numbers: list[float | None] = []
-    for axis, was, about in zip(AXES, shown, ("Ahead of the axle", "Left of centre", "Above the floor"), strict=True):
+    for axis, was, about in zip(AXES, shown, what_if_words.ALONG, strict=True):
         text = query.get(axis, was).strip()
         same = text in (was, "")
         numbers.append(None if same else _length(text, report.vehicle.display_unit, about))
@@ -147,19 +148,18 @@ def _ride(report: Report, asked: OnPaper, query: Any) -> Word | None:
     unit = report.vehicle.display_unit
     here, there = (query.get(key, "").strip() for key in ("worked", "other"))
     if not here and not there:
-        raise NotAMove("Raise the frame: nothing is typed yet; type by how much, such as 2.")
+        raise NotAMove(what_if_words.RAISE_BY_HOW_MUCH)
     return Word("ride", "", (_length(here, unit, "Over this axle") if here else 0.0,
-                             _length(there, unit, "Over the other axle") if there else 0.0))
+                             _length(there, unit, what_if_words.OVER_THE_OTHER_AXLE) if there else 0.0))
 
 
 def _cg(report: Report, asked: OnPaper, query: Any) -> Word | None:
     unit = report.vehicle.display_unit
     height, along = (query.get(key, "").strip() for key in ("height", "along"))
     if not height and not along:
-        raise NotAMove("Centre of gravity: nothing is typed yet; type its height, such as "
-                       f"{'30' if unit == 'in' else '760'}.")
+        raise NotAMove(what_if_words.type_its_height("30" if unit == "in" else "760"))
     return Word("cg", "", (_length(height, unit, "Height") if height else None,
-                           _length(along, unit, "Ahead of the axle") if along else None))
+                           _length(along, unit, what_if_words.AHEAD_OF_THE_AXLE) if along else None))
 
 
 TYPED = {"put": _put, "link": _link, "tyre": _tyre, "ride": _ride, "cg": _cg}

@@ -20,9 +20,16 @@ LEAST = 0.01
 """mm below which a bolt has not moved."""
 NAMELESS = "The plan needs a name, such as: upper hole, longer lowers."
 NOT_MOVED = "Nothing is moved yet: move a bolt first, then keep the plan."
-
-
 MILLIMETRES = re.compile(r"(-?[\d.]+) mm\b")
+WITHDRAWN = "Withdrawn; it stays in the log."
+NO_SUCH_PLAN_ANY_MORE = "There is no plan of that name any more; it was renamed or withdrawn."
+NO_CURVE = "It has no curve over the travel."
+NO_SUCH_PLAN = "There is no plan of that name; it was renamed or withdrawn."
+NO_SUCH_DEED = "That is no deed of this page; start over, or go back one page."
+AHEAD_OF_THE_AXLE = "Ahead of the axle"
+ALONG = (AHEAD_OF_THE_AXLE, "Left of centre", "Above the floor")
+RAISE_BY_HOW_MUCH = "Raise the frame: nothing is typed yet; type by how much, such as 2."
+OVER_THE_OTHER_AXLE = "Over the other axle"
 
 
 def in_unit(sentence: str, unit: str) -> str:
@@ -65,3 +72,15 @@ def move(word: Word, vehicle: VehicleFile) -> str:
     said = [f"{say_length(height, unit)} above the floor"] if height is not None else []
     said += [at((along, None, None), unit)] if along is not None else []
     return f"Centre of gravity {listed(said)}"
+
+
+def plan_named_already(name: str) -> str:
+    return f"There is a plan named {name} already; choose another name, or withdraw that one first."
+
+
+def plan_name_too_long(number: int, most: int) -> str:
+    return f"The name has {number} characters and {most} are the most; shorten it."
+
+
+def type_its_height(what: str) -> str:
+    return f"Centre of gravity: nothing is typed yet; type its height, such as {what}."

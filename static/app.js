@@ -28,6 +28,14 @@
     if (room.id === "room" && leaveAlone(room)) event.preventDefault();
   });
 
+  // The examples in the fields of a new vehicle speak the tape's unit.
+  document.addEventListener("change", function (event) {
+    if (event.target.name !== "unit") return;
+    document.querySelectorAll("[data-like-in]").forEach(function (field) {
+      field.placeholder = field.getAttribute("data-like-" + event.target.value) || field.placeholder;
+    });
+  });
+
   // Who came in with the guests' code finds what would change something at rest. The laptop refuses it in any case.
   function atRest() {
     if (!document.body.classList.contains("guest")) return;

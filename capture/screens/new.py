@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from flask import Blueprint, redirect, render_template, request
@@ -24,6 +25,8 @@ LONGEST_NAME = 80
 LONGEST_SENT_BACK = 400
 AXLES = (("front", "Front"), ("rear", "Rear"))
 UNITS = (("in", "inches"), ("mm", "mm"))
+LIKE = {"in": {"wheelbase": "106 in", "tyre": "35"}, "mm": {"wheelbase": "2700 mm", "tyre": "315/75R16"}}
+"""Examples in the empty fields, by the unit of the tape."""
 SHORTEST_WHEELBASE, LONGEST_WHEELBASE = 1200.0, 8000.0  # mm
 
 
@@ -52,12 +55,12 @@ class NewPage:
     axles: tuple[tuple[str, str], ...] = AXLES
     units: tuple[tuple[str, str], ...] = UNITS
     longest_name: int = LONGEST_NAME
+    examples: Mapping[str, Mapping[str, str]] = field(default_factory=lambda: LIKE)
 
     @property
     def like(self) -> dict[str, str]:
         """Examples in the fields, in the person's unit."""
-        return {"wheelbase": "2700 mm", "tyre": "315/75R16"} if self.typed.unit == "mm" else {
-            "wheelbase": "106 in", "tyre": "35"}
+        return LIKE["mm" if self.typed.unit == "mm" else "in"]
 
     @property
     def layouts(self) -> tuple[LayoutChoice, ...]:

@@ -180,3 +180,19 @@ def test_the_file_taken_away_is_brought_back_in_by_the_first_page(page, server, 
     page.click("text=Bring it in")
     assert page.url.endswith("/walk")
     assert "Creek wagon" in page.inner_text("body")
+
+
+def test_the_examples_of_a_new_vehicle_speak_the_unit_of_the_tape(page, server):
+    page.goto(f"{server.base}/new")
+    assert page.get_attribute("#wheelbase", "placeholder") == "106 in"
+    page.click("label[for=unit-mm]")
+    assert page.get_attribute("#wheelbase", "placeholder") == "2700 mm"
+    assert page.get_attribute("#tyre", "placeholder") == "315/75R16"
+    page.click("label[for=unit-in]")
+    assert page.get_attribute("#tyre", "placeholder") == "35"
+
+
+def test_the_readings_of_the_record_are_one_tap_from_its_top(page, server, vehicles):
+    page.goto(f"{server.base}/vehicles/{vehicles['orchard_truck']}/record")
+    page.click("text=To the 103 readings")
+    assert page.evaluate("document.getElementById('readings').getBoundingClientRect().top") < 320

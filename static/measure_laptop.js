@@ -63,7 +63,7 @@
 
   // What the newest log predicts for every step. Refreshes counts, rows and drawings, never what is being typed.
   function expectations(id) {
-    var query = { v: M.data.version, stage: M.data.stage };
+    var query = { v: M.data.version, stage: M.data.stage, run: M.data.run, held: M.data.entries.length };
     if (id) query.landed = id;
     M.state.fetching = true;
     return M.ask("expectations", query, 8000)
@@ -94,9 +94,10 @@
     var moved = fresh.version !== M.data.version, before = M.state.step ? M.takesOf(M.state.step.reading) : [];
     M.data.version = fresh.version;
     M.data.run = fresh.run;
-    ["takes", "withdrawn", "out_of_reach", "doubts", "entries"].forEach(function (name) {
-      M.data[name] = fresh[name];
-    });
+    ["withdrawn", "out_of_reach", "doubts"].forEach(function (name) { M.data[name] = fresh[name]; });
+    // told of what came after the entries this page had, or of all
+    M.data.entries = M.data.entries.slice(0, fresh.held).concat(fresh.entries);
+    M.data.takes = Object.assign({}, fresh.held ? M.data.takes : {}, fresh.takes);
     M.data.steps.forEach(function (step) {
       var now = fresh.expected[step.key];
       if (now) { step.expected = now[0]; step.sd = now[1]; step.own_sd = now[2]; step.limit = now[3]; }
@@ -116,19 +117,25 @@
     if (moved) redraw();
   }
 
-  // All drawings anew, true to the newest model; the value being typed is written into them again. On the bench's wide
-  // screen each reading has its board, three views in line, which a phone need not carry.
+  // The drawings that have changed, true to the newest model; the value being typed is written into them again. On the
+  // bench's wide screen each reading has its board, three views in line, which a phone need not carry.
   function redraw() {
-    var query = new URLSearchParams(location.search);
+    var query = new URLSearchParams(location.search), there = M.page.querySelectorAll("template[data-drawn]");
+    var drawn = Array.prototype.map.call(there, function (template) { return template.dataset.drawn; });
     query.set("stage", M.data.stage);
+    query.set("has", drawn.concat(M.data.defs).join());
     if (bench.matches) query.set("boards", "1");
     M.ask("measure/drawings", query, 8000)
       .then(function (answer) { return answer.status === 200 ? answer.text() : null; })
       .then(function (html) {
         if (!html) return;
         var fresh = new DOMParser().parseFromString(html, "text/html");
-        document.querySelectorAll("body > .defs").forEach(function (defs) { defs.remove(); });
-        document.body.prepend.apply(document.body, fresh.querySelectorAll(".defs"));
+        var shared = fresh.querySelector("[data-defs]");
+        if (shared) {
+          document.querySelectorAll("body > .defs").forEach(function (defs) { defs.remove(); });
+          document.body.prepend.apply(document.body, shared.querySelectorAll(".defs"));
+          M.data.defs = shared.dataset.defs;
+        }
         fresh.querySelectorAll("[data-key]").forEach(function (drawn) {
           var step = M.find(drawn.dataset.key);
           if (!step) return;

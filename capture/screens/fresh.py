@@ -6,13 +6,13 @@ further; when it has grown, the room is made anew, and sent only if it shows som
 
 from __future__ import annotations
 
-import hashlib
 import threading
 from collections import OrderedDict
 
 from flask import Blueprint, abort, g, request
 
 from capture.screens import behaviour, compare, ready, record, second_look, shape, walk_page
+from capture.screens.mark import mark_of
 from capture.screens.room import plumbtack
 
 blueprint = Blueprint("fresh", __name__)
@@ -35,7 +35,7 @@ _guard = threading.Lock()
 @blueprint.app_template_filter("mark_of_what_is_shown")
 def mark_of_what_is_shown(shown: str) -> str:
     """A short text that stands for all a room shows; also left for who asked whether that has changed."""
-    g.mark = hashlib.sha256(shown.encode("utf-8", "surrogatepass")).hexdigest()[:20]
+    g.mark = mark_of(shown)
     return str(g.mark)
 
 

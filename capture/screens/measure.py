@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-import json
 import math
 from dataclasses import dataclass
-from typing import Any
 from urllib.parse import urlencode
 
 from flask import Blueprint, Response, abort, g, jsonify, redirect, render_template, request
@@ -15,21 +13,17 @@ from geometry.readings import ReadingName, Words, describe, parse_name
 from markupsafe import Markup
 
 from capture import entry, lengths, stage_log
-from capture.log import Take
-from capture.screens import give_or_take, landed, measure_pictures, plain_entry, remark_words, slips_handed_over, words
+from capture.screens import give_or_take, landed, measure_data, measure_pictures, plain_entry, remark_words, words
+from capture.screens.mark import mark_of
 from capture.screens.plain_entry import PlainForm
 from capture.screens.room import plumbtack, room_address
-from capture.screens.settled_items import READ_AGAIN
-from capture.screens.walking import CANNOT_REACH, Walking, walking
+from capture.screens.walking import Walking, walking
+from capture.tape_words import on_the_tape
 from capture.vehicle_file import VehicleFile
 from capture.walk import Count, Station, Step, own_point_name
 
 blueprint = Blueprint("measure", __name__, template_folder="templates")
 
-UNIT_WORDS = {
-    "in": "inches", "ft": "feet and inches", "mm": "millimetres", "cm": "centimetres", "deg": "degrees",
-    "kg": "kilograms", "lb": "pounds",
-}  # fmt: skip
 TWO_LINES = 76
 """Characters that fit below a question at 360 px in the widest usual type."""
 
@@ -47,6 +41,11 @@ class StepView:
     figure: Markup
     key: Markup
     board: Markup | str = ""
+
+    @property
+    def drawn(self) -> str:
+        """Stands for its drawings as they are, so that a page which has them is not sent them again."""
+        return mark_of(self.figure + self.board + self.key)
 
     @property
     def hint(self) -> str:
@@ -79,6 +78,11 @@ class MeasurePage:
         return bool(g.guest)
 
     @property
+    def defs_drawn(self) -> str:
+        """Stands for what all drawings share."""
+        return mark_of(self.defs)
+
+    @property
     def here(self) -> str:
         return room_address(self.walking.vehicle_id, "measure")
 
@@ -108,7 +112,7 @@ def measure(vehicle_id: str) -> str | Response:
     named = own_point_name(request.args.get("own", ""))
     round_ = walking(vehicle_id, request.args, [named] if named else [])
     if round_.stage in stage_log.closed(round_.vehicle):
-        return redirect(_elsewhere(round_), code=303)
+        return redirect(measure_data.elsewhere(round_), code=303)
     wanted = round_.walk.find(request.args.get("at", ""))
     if wanted is None and named:
         wanted = round_.walk.find(f"height:{named}")
@@ -133,20 +137,23 @@ def record(vehicle_id: str) -> Response | tuple[str, int]:
 
 @blueprint.get("/vehicles/<vehicle_id>/measure/drawings")
 def drawings(vehicle_id: str) -> str:
-    """The drawings of all steps anew, true to the newest model; ?boards: those for the bench too."""
+    """The drawings of all steps, true to the newest model; ?boards: those for the bench too; ?has: marks of those the
+    page has already, which are left out."""
     round_ = walking(vehicle_id, request.args, _own_points())
-    return render_template("_drawings.html", page=_page(round_, None, boards="boards" in request.args))
+    page = _page(round_, None, boards="boards" in request.args)
+    return render_template("_drawings.html", page=page, has=frozenset(request.args.get("has", "").split(",")))
 
 
 @blueprint.get("/vehicles/<vehicle_id>/expectations")
 def expectations(vehicle_id: str) -> Response | tuple[str, int]:
-    """What the newest log predicts and holds, for the page in hand; 204 while it has not grown."""
+    """What the newest log predicts and holds, for the page in hand; 204 while it has not grown. ?held, ?run: so many
+    entries the page has of this run, and is told only of what came after."""
     round_ = walking(vehicle_id, request.args, _own_points())
     if str(round_.version) == request.args.get("v"):
         return "", 204
-    fresh = _known(round_)
-    fresh["elsewhere"] = _elsewhere(round_)
-    fresh["expected"] = _expected(round_)
+    fresh = measure_data.known(round_, _held())
+    fresh["elsewhere"] = measure_data.elsewhere(round_)
+    fresh["expected"] = measure_data.expected(round_)
     new = request.args.get("landed")
     if new:
         fresh["landed"] = landed.what_landed(round_, new)
@@ -174,6 +181,12 @@ def remark(vehicle_id: str) -> str | tuple[str, int]:
     return render_template("_remark.html", remark=remark_words.said(found, name, vehicle, unit))
 
 
+def _held() -> int:
+    """How many entries of the log the page that asks has, from the first on; 0 where they are of another run."""
+    held = request.args.get("held", "")
+    return int(held) if request.args.get("run") == plumbtack().run and held.isdecimal() and len(held) < 10 else 0
+
+
 def _own_points() -> list[str]:
     named = own_point_name(request.args.get("own", ""))
     return [named] if named else []
@@ -191,7 +204,7 @@ def _page(
     blind: the reading that is read again without seeing what was read first. boards: every step's, not only that one's.
     """
     names = {step.key: _name(round_.vehicle, step) for step in round_.walk.steps}
-    spoken = {key: describe(name) for key, name in names.items()}
+    spoken = {key: on_the_tape(describe(name), round_.vehicle.display_unit) for key, name in names.items()}
     drawn = measure_pictures.drawn(round_, round_.walk.steps if boards else [current] if current else [])
     views = {
         step.key: StepView(
@@ -205,7 +218,7 @@ def _page(
         StationView(one, round_.progress.count(one.key), tuple(views[step.key] for step in round_.walk.at(one.key)))
         for one in round_.walk.stations
     )
-    data = _for_script(round_, views, asked_for, _blind(round_, blind))
+    data = measure_data.for_script(round_, views, asked_for, measure_data.blind(round_, blind), mark_of(drawn.defs))
     view = views[current.key] if current else None
     if view and plain is None:
         plain = plain_entry.blank_form(round_, view.name, view.words)
@@ -226,109 +239,3 @@ def _last_value(round_: Walking, step: Step, name: ReadingName) -> str:
     if len(takes) < step.take:
         return ""
     return lengths.say(takes[-1].value, name.kind.unit, round_.vehicle.display_unit)
-
-
-def _blind(round_: Walking, reading: str) -> dict[str, Any] | None:
-    """What the script has to know of a reading taken again blind: the takes in doubt, which the new one may replace."""
-    if not reading:
-        return None
-    view = round_.report.stage_view
-    keys = [key for doubt in round_.report.doubts for key in doubt.readings if key in view.by_key]
-    here = {take.id for take in round_.takes_of(reading)}
-    doubted = [view.by_key[key].id for key in keys if view.by_key[key].id in here]
-    return {"reading": reading, "takes": doubted, "note": READ_AGAIN}
-
-
-def _for_script(
-    round_: Walking, views: dict[str, StepView], asked_for: Step | None, blind: dict[str, Any] | None
-) -> str:
-    vehicle = round_.vehicle
-    expected = _expected(round_)
-    inches = vehicle.display_unit == "in"
-    data = {
-        "vehicle": round_.vehicle_id,
-        "name": vehicle.name,
-        "stage": round_.stage,
-        "at": asked_for.key if asked_for else None,
-        "guest": bool(g.guest),
-        "blind": blind,
-        "cannot_reach": CANNOT_REACH,
-        "units": {"mm": vehicle.display_unit, "deg": "deg", "kg": "lb" if inches else "kg"},
-        "unit_words": UNIT_WORDS,
-        "stations": [{"key": one.key, "name": one.name} for one in round_.walk.stations],
-        "slips": slips_handed_over.table(),
-        "steps": [_step_for_script(view, expected[key]) for key, view in views.items()],
-        **_known(round_),
-    }
-    # "<" never stands in the page's JSON, so that no name typed by a person can end the script element
-    return json.dumps(data, ensure_ascii=False, allow_nan=False, separators=(",", ":")).replace("<", "\\u003c")
-
-
-def _step_for_script(view: StepView, expected: tuple[float, float, float, float | None]) -> dict[str, Any]:
-    kind = view.name.kind
-    value, sd, own_sd, limit = expected
-    return {
-        "key": view.step.key,
-        "reading": view.step.reading,
-        "station": view.step.station,
-        "priority": view.step.priority,
-        "take": view.step.take,
-        "title": view.words.title,
-        "unit": kind.unit,
-        "low": kind.low,
-        "high": kind.high,
-        "side": kind.side(view.name.subject, view.name.setting),
-        "sides": list(view.words.sides) if view.words.sides else None,
-        "side_keys": list(view.words.side_keys),
-        "expected": value,
-        "sd": sd,
-        "own_sd": own_sd,
-        "limit": limit,
-        "slips": slips_handed_over.numbers(kind),
-        "elsewhere": slips_handed_over.elsewhere(kind),
-    }
-
-
-def _elsewhere(round_: Walking) -> str:
-    """Where a page at this stage has to go: nothing is read at a closed one, and a later one may have begun since the
-    page was kept. Empty while it may stay."""
-    if round_.stage in stage_log.closed(round_.vehicle):
-        return f"{room_address(round_.vehicle_id, 'stage')}?{urlencode({'closed': round_.stage})}"
-    if round_.stage == round_.latest:
-        return ""
-    return f"{room_address(round_.vehicle_id, 'measure')}?{urlencode({'stage': round_.latest})}"
-
-
-def _known(round_: Walking) -> dict[str, Any]:
-    """What the log holds, as the page's script wants it."""
-    left_out = round_.report.stage_view.left_out
-    return {
-        "run": plumbtack().run,
-        "version": round_.version,
-        "entries": [entry.id for entry in round_.vehicle.entries],
-        "withdrawn": [out.entry.id for out in left_out if out.why in ("withdrawn", "set aside")],
-        "out_of_reach": list(round_.out_of_reach),
-        "doubts": sorted(round_.in_doubt),
-        "takes": {
-            step.reading: [
-                _take_for_script(take) for take in round_.takes_of(step.reading)
-            ]
-            for step in round_.walk.steps if round_.takes_of(step.reading)
-        },
-    }
-
-
-def _take_for_script(take: Take) -> dict[str, Any]:
-    said = {"id": take.id, "value": take.value, "text": take.text, "unit": take.unit, "at": take.at}
-    return said | ({"sd": take.entry.sd} if take.entry.sd is not None else {})
-
-
-def _expected(round_: Walking) -> dict[str, tuple[float, float, float, float | None]]:
-    """For each step what the model predicts, how well it knows it, the spread of the reading itself, and how far off a
-    reading may be without a remark (None: nothing to go by yet); file unit."""
-    steps = round_.walk.steps
-    bounds = remarks.bounds(round_.report.fit, [step.reading for step in steps])
-    return {
-        step.key: (round(one.value, 3), round(one.sd, 3), round(one.own_sd, 3), one.limit and round(one.limit, 3))
-        for step, one in zip(steps, bounds, strict=True)
-    }

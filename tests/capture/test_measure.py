@@ -9,6 +9,8 @@ from typing import Any
 import pytest
 from flask import Flask
 from flask.testing import FlaskClient
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 
 from capture.places import demo_vehicles
 from capture.vehicle_file import VehicleFile, read_vehicle_file
@@ -207,3 +209,86 @@ def test_the_first_view_of_the_walk_is_at_most_150_kb_over_the_wire(client: Flas
     # Source of the limit: the project's own, for sixty steps with their drawings.
     page = client.get(f"/vehicles/{orchard}/measure", headers={"Accept-Encoding": "gzip"})
     assert page.headers["Content-Encoding"] == "gzip" and len(page.data) < 150_000
+
+
+# What a page that is open is told: what it does not have yet.
+
+READ = ("height:lower_left.frame", "span:lower_left.axle~lower_left.frame", "span:lower_left.frame~lower_left.axle")
+
+
+@st.composite
+def batches(draw: st.DrawFn) -> list[list[dict[str, Any]]]:
+    """Entries as they come in: readings, and what takes back any entry before or after them."""
+    found: list[list[dict[str, Any]]] = [[]]
+    kinds: dict[str, str] = {}
+    for number in range(draw(st.integers(1, 10))):
+        said = reading_object(number, 600.0 + number, reading=draw(st.sampled_from(READ)),
+                              stage=draw(st.sampled_from(("mock_up", "tacked"))))
+        of = f"entry-{draw(st.integers(0, 9)):06d}"
+        kind = draw(st.sampled_from(("reading", "reading", "withdraw", "set_aside", "note")))
+        if kind == "withdraw" or (kind == "set_aside" and kinds.get(of) == "reading"):
+            said = {"id": said["id"], "at": said["at"], "type": kind, "of": of}
+        elif kind == "note":
+            said = {"id": said["id"], "at": said["at"], "type": kind, "note": "rust"}
+        kinds[said["id"]] = said["type"]
+        if draw(st.booleans()):
+            found.append([])
+        found[-1].append(said)
+    return [batch for batch in found if batch]
+
+
+@settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(sent=batches())
+def test_what_an_open_page_is_told_makes_it_know_all_a_new_page_knows(client: FlaskClient, sent: Any):
+    vehicle_id = client.post("/vehicles", json=vehicle_object()).json["id"]
+    address = f"/vehicles/{vehicle_id}/expectations"
+
+    def whole() -> Any:
+        return client.get(address, query_string={"v": -1, "stage": "mock_up"}).json
+
+    page = whole()
+    for batch in sent:
+        client.post(f"/vehicles/{vehicle_id}/entries", json={"entries": batch})
+        held = {"v": page["version"], "stage": "mock_up", "run": page["run"], "held": len(page["entries"])}
+        answer = client.get(address, query_string=held)
+        if answer.status_code == 204:  # what takes back an entry that has not come waits with it
+            continue
+        told = answer.json
+        assert told["held"] == len(page["entries"])
+        entries, takes = page["entries"] + told["entries"], {**page["takes"], **told["takes"]}
+        takes = {reading: known for reading, known in takes.items() if known}
+        page = told | {"entries": entries, "takes": takes, "held": 0}
+        assert {**page, "takes": takes} == whole()
+
+
+def test_a_page_of_another_run_is_told_everything(client: FlaskClient, vehicle_id: str):
+    client.post(f"/vehicles/{vehicle_id}/entries", json={"entries": [reading_object(1), reading_object(2)]})
+    for run, held in (("another", "1"), ("", "1"), (None, "-1"), (None, "x"), (None, "9" * 30)):
+        run = client.get(f"/vehicles/{vehicle_id}/expectations").json["run"] if run is None else run
+        told = client.get(f"/vehicles/{vehicle_id}/expectations", query_string={"run": run, "held": held}).json
+        assert told["held"] == 0 and len(told["entries"]) == 2 and len(told["takes"]) == 1
+
+
+def drawings(client: FlaskClient, vehicle_id: str, has: dict[str, str]) -> tuple[dict[str, str], dict[str, str]]:
+    """Of each drawing sent to a page that has these, and of what they share: its mark, and what it is."""
+    text = client.get(f"/vehicles/{vehicle_id}/measure/drawings", query_string={"has": ",".join(has.values())}).text
+    steps = re.findall(r'<div data-key="([^"]+)">(.*?)</div>', text, re.DOTALL)
+    found = [(key, re.search(r'<template data-drawn="(\w+)"', drawn)[1], drawn) for key, drawn in steps]
+    found += [("", mark, drawn) for mark, drawn in re.findall(r'<div data-defs="(\w+)">(.*?)</div>', text, re.DOTALL)]
+    return {key: mark for key, mark, _ in found}, {key: drawn for key, _, drawn in found}
+
+
+def test_only_drawings_that_changed_are_sent_to_a_page_that_has_the_others(client: FlaskClient, vehicle_id: str):
+    page = client.get(f"/vehicles/{vehicle_id}/measure").text
+    marks = dict(re.findall(r'class="step" data-key="([^"]+)".*?<template data-drawn="(\w+)"', page, re.DOTALL))
+    marks[""] = re.search(r'"defs": ?"(\w+)"', page)[1]
+    sent, drawn = drawings(client, vehicle_id, {})
+    assert set(sent) == set(marks) and len(drawn) > 60
+    known = sum(marks[key] == sent[key] for key in marks)
+    assert known >= len(marks) - 2  # the step in view has its board with it, and what that shares
+    post(client, vehicle_id, {"id": "noted-0001", "at": "2026-05-02T09:20:07Z", "type": "note", "note": "rust"})
+    assert drawings(client, vehicle_id, sent) == ({}, {})
+    post(client, vehicle_id, reading_object(1, 640.0))
+    some, anew = drawings(client, vehicle_id, sent)
+    assert 0 < len(some) < len(sent)
+    assert ({**sent, **some}, {**drawn, **anew}) == drawings(client, vehicle_id, {})

@@ -12,6 +12,12 @@ from capture import part_words
 from capture.vehicle_facts import Facts
 
 ENDS = ("frame", "axle")
+ENDS_ACROSS = ("left", "right")
+
+
+def ends_of(name: str) -> tuple[str, str]:
+    """The two ends of a link or rod: the first is drawn at the left."""
+    return ENDS_ACROSS if name == "tie_rod" else ENDS
 
 
 @dataclass(frozen=True)
@@ -35,7 +41,7 @@ class LinkEnd:
 
 @dataclass(frozen=True)
 class LinkParts:
-    """All of one link. outside, wall: of its tube, mm."""
+    """All of one link. outside, wall: of its tube, mm. A tie rod's left end stands in the frame's place."""
 
     frame: LinkEnd
     axle: LinkEnd
@@ -56,7 +62,7 @@ def parts_of_link(facts: Facts, link: Link | str) -> LinkParts:
     """What is stated of a link, or of a rod by its name."""
     name = link if isinstance(link, str) else link.name
     tube = facts.tubes.get(name)
-    frame, axle = (_end(facts, name, key) for key in ENDS)
+    frame, axle = (_end(facts, name, key) for key in ends_of(name))
     return LinkParts(frame, axle, tube.outside_diameter if tube else None, tube.wall if tube else None)
 
 

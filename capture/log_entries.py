@@ -104,13 +104,22 @@ class SetAside(Logged):
     note: Text = ""
 
 
+class SetLength(Part):
+    """What a link or rod was set to by turning, joint to joint, mm, and the thread that then shows at its ends."""
+
+    link: Line
+    length: Positive
+    showing: dict[Literal["frame", "axle", "left", "right"], Annotated[float, Field(ge=0, le=1_000)]]
+
+
 class Note(Logged):
-    """A remark of the person's, about one reading where it is named."""
+    """A remark of the person's, about one reading where it is named. link_set: where it is of a length just set."""
 
     stage: Stage | None = None
     type: Literal["note"]
     note: Text = ""
     reading: Line | None = None
+    link_set: SetLength | None = None
 
 
 class Photo(Logged):

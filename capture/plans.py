@@ -10,7 +10,7 @@ from geometry.aims import KeepOut, Room, Want
 from geometry.holes import Row
 from geometry.layouts import Place
 
-from capture.log_entries import Aims, Holes, MovePlan, Withdraw
+from capture.log_entries import Aims, Holes, MovePlan, Note, Withdraw
 from capture.vehicle_file import VehicleFile
 
 AS_MOVE: dict[str, Callable[[Any], moves.Move]] = {
@@ -22,7 +22,7 @@ AS_MOVE: dict[str, Callable[[Any], moves.Move]] = {
     "ride_by": lambda move: moves.RideBy(move.worked, move.other),
     "cg_to": lambda move: moves.CgTo(move.height, move.along),
 }
-Decided = TypeVar("Decided", MovePlan, Holes, Aims)
+Decided = TypeVar("Decided", MovePlan, Holes, Aims, Note)
 
 
 def plan_of(entry: MovePlan) -> moves.Plan:

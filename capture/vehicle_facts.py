@@ -10,7 +10,8 @@ from capture.log_entries import Line, Part, Positive, Share
 
 LINK_LIKE = ("drag_link", "tie_rod", "driveshaft")
 """Besides the links, what has a tube or threads of its own."""
-ThreadEnd = Literal["frame", "axle", "axle_front", "axle_rear"]
+ThreadEnd = Literal["frame", "axle", "axle_front", "axle_rear", "left", "right"]
+"""A tie rod has a left and a right end."""
 PartHeight = Annotated[float, Field(ge=0, le=500, allow_inf_nan=False)]
 """mm; 0 where the part is not there."""
 
@@ -122,6 +123,6 @@ class Facts(Part):
     tape_class: Literal["I", "II", "III"] = "II"
     tubes: dict[str, Tube] = Field(default_factory=dict)
     threads: dict[str, dict[ThreadEnd, Thread]] = Field(default_factory=dict)
-    joints: dict[str, dict[Literal["frame", "axle"], Joint]] = Field(default_factory=dict)
+    joints: dict[str, dict[Literal["frame", "axle", "left", "right"], Joint]] = Field(default_factory=dict)
     bodies: dict[BodyName, Body] = Field(default_factory=dict)
     loads: Loads | None = None

@@ -6,7 +6,7 @@ import secrets
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
-from flask import Blueprint, redirect, render_template, request
+from flask import Blueprint, abort, redirect, render_template, request
 from geometry.cutting import FLATS, BadCut, EndAfter, Turned, Turns, set_now, turn_joint, turn_tube, within
 from geometry.frame import INCH
 from geometry.layouts import Link
@@ -122,6 +122,8 @@ def setting(vehicle_id: str, link: str, given: Mapping[str, str]) -> SetPage:
     """The page for what was typed; before anything is, the fields are filled as far as they are known."""
     report, version = report_now(vehicle_id)
     known = link_named(report.vehicle, link)
+    if f"link_length.{link}" not in lengths(report):
+        abort(404)  # a rod whose ends nobody has read
     parts = parts_of_link(report.vehicle.facts, known)
     turning = tuple(end for end in parts.ends if end.thread)
     ways = tuple(ways_of(turning, given.get("turn", "")))

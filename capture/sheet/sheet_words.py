@@ -44,3 +44,15 @@ def from_above(scale: str) -> str:
 
 def from_the_end(where: str, scale: str, left: str, right: str) -> str:
     return f"{where}, {scale}, {left} side at left, {right} at right"
+
+
+def cut_to(length: str) -> str:
+    return f"tube cut to {length}"
+
+
+def cut_about(length: str) -> str:
+    return f"tube about {length}: measured no better"
+
+
+def set_to(length: str, day: str) -> str:
+    return f"set to {length} on {day}"

@@ -14,7 +14,7 @@ from capture.drawings.link import laid, link_drawing, shortened
 from capture.link_parts import parts_of_link
 from capture.report import build
 from capture.screens.cut_form import copied
-from capture.vehicle_file import Facts, VehicleFile, read_vehicle_file
+from capture.vehicle_file import Facts, VehicleFile, read_vehicle_file, write_vehicle_file
 from geometry.cutting import End, cut
 from geometry.layouts import LAYOUTS
 from geometry.threads import USUAL
@@ -114,7 +114,8 @@ def test_every_layout_has_a_line_and_a_page_for_every_link(client: FlaskClient, 
     raw = json.loads(path.read_text(encoding="utf-8"))
     at = f"/vehicles/{client.post('/vehicles', json=raw).json['id']}/cut"
     links = [link.name for link in LAYOUTS[raw["layout"]].links]
-    assert [line.link.name for line in cut_lines(build(read_vehicle_file(path.read_bytes(), path.name)))] == links
+    lines = [line.link.name for line in cut_lines(build(read_vehicle_file(path.read_bytes(), path.name)))]
+    assert [name for name in lines if name not in ("drag_link", "tie_rod")] == links == lines[:len(links)]
     page = client.get(at).text
     for link in links:
         assert f'href="{at}/{link}"' in page
@@ -236,6 +237,78 @@ def test_a_plan_that_is_not_there_or_cannot_be_followed_is_said(client: FlaskCli
     at = f"/vehicles/{client.post('/vehicles', json=planned(2000.0)).json['id']}/cut"
     answer = client.get(f"{at}?plan=Longer+%26+lower")
     assert answer.status_code == 200 and "This plan cannot be followed" in answer.text
+
+
+# The steering's rods.
+
+
+def with_rods(**more: dict) -> VehicleFile:
+    """The truck with its tie rod and drag link: a 7/8-18 ball joint at each end, right and left."""
+    def ends(first: str, second: str) -> tuple[dict, dict]:
+        joints = {end: {"standing": 45.0} for end in (first, second)}
+        turning = {"pitch": 25.4 / 18, "diameter": 22.225, "length": 60.0, "jam_nut": 12.0, "lip": 0.0}
+        return joints, {first: turning | {"hand": "right"}, second: turning | {"hand": "left"}}
+
+    (tie_joints, tie), (drag_joints, drag) = ends("left", "right"), ends("frame", "axle")
+    joints = facts_with()["joints"] | {"tie_rod": tie_joints, "drag_link": drag_joints}
+    return vehicle(joints=joints, threads=facts_with()["threads"] | {"tie_rod": tie, "drag_link": drag})
+
+
+def test_a_rod_is_as_long_as_its_own_tape_says_and_its_tube_by_hand():
+    made = with_rods()
+    read = {entry.reading: entry.value for entry in made.entries if entry.type == "reading"}
+    for rod, span in (("tie_rod", "span:tie_rod.left~tie_rod.right"),
+                      ("drag_link", "span:drag_link.axle~drag_link.frame")):
+        line = line_of(made, rod)
+        assert line.state == READY and line.length.value == pytest.approx(read[span], abs=3 * line.length.sd)
+        assert 0.0 < line.length.sd < 2.0
+        # By hand, each end: 45 standing, 12 nut, half of 60 - 22.225 - 12 = 12.8875.
+        assert line.made.length == pytest.approx(line.length.value - 2 * 69.8875, abs=1e-9)
+        assert line.made.each_way == pytest.approx(25.775, abs=1e-9)
+
+
+def test_a_rods_length_has_the_spread_of_the_tape_along_it():
+    fitted = build(with_rods()).fit
+    (predicted,), (sd,) = fitted.predict(["span:tie_rod.left~tie_rod.right"])
+    length = line_of(with_rods(), "tie_rod").length
+    assert (length.value, length.sd) == pytest.approx((predicted, sd), rel=1e-6) and not length.leans
+
+
+def test_a_rod_nobody_has_read_has_no_line_and_no_page(client: FlaskClient):
+    bare = {**ORCHARD, "entries": [entry for entry in ORCHARD["entries"] if "tie_rod" not in entry.get("reading", "")]}
+    assert "tie_rod" not in [line.link.name for line in cut_lines(build(read_vehicle_file(json.dumps(bare), "x")))]
+    at = f"/vehicles/{client.post('/vehicles', json=bare).json['id']}/cut"
+    assert client.get(f"{at}/tie_rod").status_code == 404 == client.get(f"{at}/tie_rod/set").status_code
+    assert client.get(f"{at}/drag_link").status_code == 200
+
+
+def test_a_rods_page_has_its_drawing_its_parts_and_its_turns(client: FlaskClient):
+    at = f"/vehicles/{client.post('/vehicles', json=json.loads(write_vehicle_file(with_rods()))).json['id']}/cut"
+    assert "Tie rod" in client.get(at).text and "Drag link" in client.get(at).text
+    page = client.get(f"{at}/tie_rod").text
+    assert "Left end" in page and "Right end" in page and "Cut the tube to" in page and "<svg" in page
+    typed = {"joints.tie_rod.left.standing": "2 in", "tubes.tie_rod.outside_diameter": "1 1/2 in"}
+    assert client.post(f"{at}/tie_rod/parts", data=typed).status_code == 303
+    facts = client.get(at.removesuffix("/cut") + "/file").json["facts"]
+    assert facts["joints"]["tie_rod"]["left"]["standing"] == 50.8
+    assert facts["tubes"]["tie_rod"]["outside_diameter"] == 38.1
+    turns = client.get(f"{at}/tie_rod/set?now=1200+mm&wanted=1210+mm&left=20+mm&right=20+mm").text
+    assert "seen from the left end, looking towards the right" in turns
+
+
+# The links between the rooms.
+
+
+def test_a_plan_leads_to_its_cut_list_and_back_and_ready_to_cut_to_the_list(client: FlaskClient):
+    home = f"/vehicles/{client.post('/vehicles', json=planned(880.0)).json['id']}"
+    to_cut = f'{home}/cut?plan=Longer+%26+lower"'
+    assert to_cut in client.get(f"{home}/plans").text
+    assert to_cut in client.get(f"{home}/what-if?plan=Longer+%26+lower").text
+    listed = client.get(f"{home}/cut?plan=Longer+%26+lower").text
+    assert f'{home}/what-if?plan=Longer+%26+lower"' in listed
+    assert f'{home}/cut/lower_left?plan=Longer+%26+lower"' in listed
+    assert f'class="tb-back" href="{to_cut}' in client.get(f"{home}/cut/lower_left?plan=Longer+%26+lower").text
+    assert f'href="{home}/cut"' in client.get(f"{home}/ready").text
 
 
 # The drawing.

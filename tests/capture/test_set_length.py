@@ -119,6 +119,10 @@ def test_what_was_set_is_written_into_the_record_with_the_thread_that_shows(clie
         "looking towards the axle; then 1 9/16 in of thread showing at the frame end and 1 1/2 in of thread showing at "
         "the axle end."
     )
+    # By hand, 1 9/16 in and 1 1/2 in of thread show.
+    assert file["entries"][-1]["link_set"] == {
+        "link": "lower_left", "length": pytest.approx(34.125 * 25.4, abs=1e-3),
+        "showing": {"frame": pytest.approx(1.5625 * 25.4, abs=1e-3), "axle": pytest.approx(38.1, abs=1e-3)}}
     assert client.post(at, data={**fields, "wanted": ""}).status_code == 422
     assert client.post(at, data={**fields, "wanted": "40"}).status_code == 422
     assert len(client.get(at.partition("/cut")[0] + "/file").json["entries"]) == len(file["entries"])

@@ -17,12 +17,16 @@ from flask.testing import FlaskClient
 from PIL import Image
 
 from capture import places, report
+from capture.cut_list import cut_lines
 from capture.fingerprint import fingerprint, in_groups
+from capture.lengths import say_with_spread
 from capture.qr import as_svg
 from capture.report import Report
 from capture.screens import pictures
+from capture.screens.filters import fractions
 from capture.sheet import paper, tables, trust_part, views
 from capture.sheet.page import Wanted, sheet, style
+from capture.sheet.parts_used import part_lines
 from capture.store import Store
 from capture.vehicle_file import VehicleFile, read_vehicle_file
 from geometry.layouts import LAYOUTS
@@ -212,6 +216,31 @@ def test_the_hole_in_use_and_the_parts_are_named():
            "places": [[0.0, 0.0, -25.4], [0.0, 0.0, 0.0], [0.0, 0.0, 25.4]], "used": 1}  # fmt: skip
     said = words(made(a_report("orchard_truck", row)))
     assert "hole 2 of 3" in said and "left-hand" in said and "2 in outside, wall 0.250 in" in said
+
+
+SET = {"id": "set-000001", "at": "2026-05-02T15:00:00Z", "stage": "mock_up", "type": "note", "note": "set",
+       "link_set": {"link": "panhard", "length": 857.25, "showing": {"axle": 38.1, "frame": 31.75}}}
+
+
+def test_the_tube_is_that_of_the_cut_list_and_what_was_set_is_not_left_to_be_written_in():
+    shown = a_report("orchard_truck", SET)
+    (line,) = [one for one in part_lines(shown, pictures.vehicle(shown)) if one.words == "Panhard bar"]
+    (cut,) = [one for one in cut_lines(shown) if one.link.name == "panhard"]
+    assert cut.made is not None and say_with_spread(cut.made.length, cut.made.sd, "mm", "in") in line.cut
+    assert line.set_to == "set to 33 3/4 in on 2 May 2026"  # by hand: 857.25 / 25.4
+    assert {end.words: end.showing for end in line.ends} == {"frame end": "1 1/4 in", "axle end": "1 1/2 in"}
+    html = made(shown)
+    assert str(fractions(line.set_to)) in html and str(fractions(line.cut)) in html
+    assert f'<td class="nw">{fractions("1 1/2 in")}</td>' in html
+
+
+def test_a_length_set_later_or_taken_back_is_not_that_of_this_stage():
+    later = {**SET, "stage": "tacked"}
+    back = {"id": "withdraw-2", "at": "2026-05-02T15:10:00Z", "type": "withdraw", "of": SET["id"]}
+    for entries in ([later], [SET, back]):
+        shown = a_report("orchard_truck", *entries)
+        assert shown.stage == "mock_up"
+        assert not any(line.set_to for line in part_lines(shown, pictures.vehicle(shown)))
 
 
 def test_the_photos_are_in_the_file_and_the_withdrawn_ones_are_not():

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from geometry.readings import ReadingName, Words, describe, parse_name
 
+from capture.tape_words import on_the_tape
 from capture.vehicle_file import Reading, VehicleFile
 from capture.walk import MORE, Station, Step, Walk, walk_of
 
@@ -41,7 +42,7 @@ def blank_walk(vehicle: VehicleFile, walk: Walk, whole: bool = False) -> tuple[B
         for step in (step for step in wanted if step.station == station.key):
             number += 1
             name = parse_name(step.reading, vehicle.layout, vehicle.worked_axle)
-            lines.append(BlankLine(number, step, name, describe(name)))
+            lines.append(BlankLine(number, step, name, on_the_tape(describe(name), vehicle.display_unit)))
         if lines:
             found.append(BlankStation(station, tuple(lines)))
     return tuple(found)

@@ -25,7 +25,7 @@ class ForeAft(Plumbed):
         ),
         mistakes=(
             "The cord hung at the side of the bolt's head and not over its centre: 9 to 14 mm.",
-            "The tape ran slantwise: 50 mm sideways in 500 reads 2.5 mm long.",
+            "The tape ran slantwise: 50 mm sideways in 500 mm reads 2.5 mm long.",
             "Forward and rearward of the cross line mixed up.",
             "The end of the bolt was plumbed and not the middle of the joint: 20 to 40 mm.",
         ),

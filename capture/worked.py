@@ -146,14 +146,16 @@ class Workshop:
     def view(self, vehicle: VehicleFile, stage: str | None) -> StageView:
         """`log.observations`, taken again while no entry came that it counts. Raises log.NoReadings."""
         counted = log.counted(vehicle)
-        key = vehicle.layout, vehicle.worked_axle, stage, tuple(entry.id for entry in counted)
+        of = vehicle.layout, vehicle.worked_axle, tuple(entry.id for entry in counted)
         with self._guard:
-            there = self._views.get(key)
-        if there is not None and there[0] == counted:  # two vehicles may use one id for different entries
-            return there[1]
+            there = self._views.get((*of, stage))
+            if there is not None and there[0] == counted:  # two vehicles may use one id for different entries
+                self._views.move_to_end((*of, stage))
+                return there[1]
         view = log.observations(vehicle, stage)
         with self._guard:
-            self._views[key] = counted, view
+            for asked in dict.fromkeys((view.stage, stage)):  # the latest stage asked for by name is the same view
+                self._views[(*of, asked)] = counted, view
             _let_go(self._views, lambda kept: len(kept[0]))
         return view
 

@@ -192,6 +192,14 @@ def test_aims_and_comparisons_stand_through_a_note(client: FlaskClient, store: S
     assert not work
 
 
+def test_the_latest_stage_asked_for_by_its_name_is_the_same_view(store: Store, truck: str):
+    models = Models(store)
+    assert models.at(truck).stage_view is models.at(truck, "mock_up").stage_view
+    add(store, truck, later(1, stage="tacked"))
+    assert models.at(truck).stage_view is models.at(truck, "tacked").stage_view
+    assert models.at(truck, "mock_up").stage_view is not models.at(truck).stage_view
+
+
 def test_what_a_landed_reading_did_is_told_from_the_report_before_it(
     client: FlaskClient, store: Store, truck: str, work: Counter[str]
 ):
@@ -211,7 +219,7 @@ def a_log(draw: st.DrawFn) -> list[dict[str, Any]]:
     found: list[dict[str, Any]] = []
     for number in range(draw(st.integers(2, 9))):
         at = f"2026-05-02T09:{draw(st.integers(0, 9)):02d}:07Z"
-        of = f"entry-{draw(st.integers(0, 9)):06d}"
+        of = f"entry-{draw(st.integers(0, 9).filter(lambda other, own=number: other != own)):06d}"
         stage = draw(st.sampled_from(("mock_up", "mock_up", "tacked")))
         name = draw(st.sampled_from(NAMES))
         value = 600.0 + draw(st.integers(0, 3))

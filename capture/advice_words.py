@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from geometry.bring_back import BRACKETS, Advice, Back, Way
 from geometry.compare import Comparison
 from geometry.figures import catalogue
-from geometry.figures.base import COMMON_PRACTICE
+from geometry.figures.figure_words import COMMON_PRACTICE
 from geometry.layouts import LAYOUTS
 from geometry.points import point_named
 

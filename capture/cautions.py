@@ -11,9 +11,6 @@ from capture import stages
 
 SEEN = "cautions read"
 """The note that says somebody went through those of a stage."""
-LAST_WORD = (
-    "Local codes and licensed people (welder, engineer, inspector) decide; where they differ from this, they are right."
-)
 
 
 @dataclass(frozen=True)

@@ -11,7 +11,7 @@ from typing import Any
 from geometry.bring_back import Advice
 from geometry.compare import NOT_READ, SURE, Comparison, FigureChange, PointChange
 from geometry.figures import catalogue
-from geometry.figures.base import COMMON_PRACTICE
+from geometry.figures.figure_words import COMMON_PRACTICE
 from geometry.points import point_named
 from geometry.proof import Proof
 from geometry.readings import describe, parse_name

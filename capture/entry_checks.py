@@ -14,10 +14,10 @@ from geometry.points import point_named
 from geometry.readings import parse_name
 from pydantic import TypeAdapter, ValidationError
 
-from capture import file_words, kept_parts
-from capture.form_faults import either, what
+from capture import file_words, kept_parts, part_words
+from capture.form_words import either, what
 from capture.json_text import BadFile, plain, shown
-from capture.log_entries import Aims, Entry, Holes, Keep, MovePlan, Photo, Reading, SetAside, Withdraw
+from capture.log_entries import Aims, Entry, Holes, Keep, MovePlan, Note, Photo, Reading, SetAside, Withdraw
 from capture.stage_checks import check_stages
 
 if TYPE_CHECKING:
@@ -124,12 +124,14 @@ def _naming(entry: Any) -> Sequence[Any]:
     """The parts of an entry that name points and links."""
     if isinstance(entry, Holes | Photo):
         return [entry]
+    if isinstance(entry, Note):
+        return [entry.link_set] if entry.link_set else []
     return entry.moves if isinstance(entry, MovePlan) else entry.rooms if isinstance(entry, Aims) else []
 
 
 def _check_decided(entries: Sequence[Any], vehicle: VehicleFile, refuse: Refuser) -> None:
     """The points, links and parts that plans of moves, rows of holes, aims, photos and keeps name are the layout's."""
-    links = [link.name for link in LAYOUTS[vehicle.layout].links]
+    links = [*(link.name for link in LAYOUTS[vehicle.layout].links), *part_words.RODS]
     for number, entry in enumerate(entries):
         if isinstance(entry, Keep) and (fault := kept_parts.fault(entry, vehicle.layout)):
             raise refuse(number, fault)

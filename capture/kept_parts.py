@@ -12,7 +12,7 @@ from typing import get_args
 from geometry.layouts import LAYOUTS
 
 from capture import file_words
-from capture.form_faults import either
+from capture.form_words import either
 from capture.json_text import shown
 from capture.log_entries import Keep, KeptSizes
 from capture.vehicle_facts import LINK_LIKE, Facts, ThreadEnd

@@ -13,6 +13,7 @@ from geometry.layouts import LAYOUTS
 from geometry.points import point_named
 from markupsafe import Markup
 
+from capture import table_words
 from capture.drawings.projection import FRONT, LEFT, REAR, TOP_LEFT, Box, View
 from capture.drawings.svg import element, number
 from capture.report import Report
@@ -86,7 +87,7 @@ def drawing(report: Report, name: str) -> str:
     lines = [_line(at[end], at[link.frame], INK, 4.0) for link in LAYOUTS[report.vehicle.layout].links
              for end in link.axle]  # fmt: skip
     floor = [_line((box.left - 60.0, 0.0), (box.right + 60.0, 0.0), QUIET, 1.0)] if view.upright else []
-    title = f"{report.vehicle.name}, {view.words}; one to one, mm"
+    title = table_words.one_to_one(report.vehicle.name, view.words)
     corner = (box.left - MARGIN + 20.0, box.high + MARGIN - 30.0)
     discs = [_point(name, at[name], placed[name].known) for name in at]
     return str(

@@ -45,3 +45,7 @@ def western_letters(line: int) -> str:
 
 def strange_letters(name: str) -> str:
     return f"{name}: its letters cannot be read; save it as CSV UTF-8 and try again."
+
+
+def one_to_one(name: str, view: str) -> str:
+    return f"{name}, {view}; one to one, mm"

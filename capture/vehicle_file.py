@@ -17,7 +17,7 @@ from pydantic import AfterValidator, Field, ValidationError
 
 from capture import file_words
 from capture.entry_checks import ENTRY, check_entries
-from capture.form_faults import either, steps_to, what
+from capture.form_words import either, steps_to, what
 from capture.json_text import BadFile, plain, read_json, shown
 from capture.log_entries import (
     LARGEST_VALUE,

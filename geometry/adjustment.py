@@ -24,6 +24,7 @@ from statistics import NormalDist
 
 import numpy as np
 
+from geometry import refusal_words
 from geometry.errors import Underdetermined
 from geometry.frame import Array
 
@@ -230,12 +231,12 @@ def cofactor(design: Array) -> tuple[Array, Array]:
     if design.shape[1] == 0:
         return np.zeros((0, 0)), np.zeros(len(design))
     if len(design) < design.shape[1]:
-        raise Underdetermined(f"{len(design)} readings cannot fix {design.shape[1]} unknowns; take more readings.")
+        raise Underdetermined(refusal_words.too_few_readings(len(design), design.shape[1]))
     scale = column_lengths(design)
     orthogonal, triangle = (np.asarray(part, np.float64) for part in np.linalg.qr(design / scale))
     loose = np.flatnonzero(np.abs(np.diag(triangle)) < DEPENDENT)
     if len(loose):
-        raise Underdetermined(f"the readings do not fix unknown {loose[0] + 1}; take one that touches it another way.")
+        raise Underdetermined(refusal_words.loose_unknown(loose[0] + 1))
     root: Array = np.linalg.inv(triangle) / scale[:, None]
     return root @ root.T, np.einsum("ij,ij->i", orthogonal, orthogonal)
 

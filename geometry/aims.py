@@ -16,6 +16,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from geometry import refusal_words
 from geometry.aim_search import AGREEING, MET, MOST_LOOKS, STARTS, Effort, KeepOut, Look, Room, Search, Want
 from geometry.errors import GeometryError
 from geometry.figures import slopes
@@ -128,9 +129,9 @@ def _least_spare(answer: Answer) -> float:
 
 def _check(measured: Measured, wants: Sequence[Want], rooms: Sequence[Room], keep_outs: Sequence[KeepOut]) -> None:
     if not wants:
-        raise BadAim("aims: nothing is wanted yet; name a figure and the band it should lie in.")
+        raise BadAim(refusal_words.NOTHING_WANTED)
     if not rooms:
-        raise BadAim("aims: no bolt may move; name one and the box it may move in.")
+        raise BadAim(refusal_words.NO_BOLT_MAY_MOVE)
     for want in wants:
         _check_want(measured, want, wants)
     for room in rooms:
@@ -141,30 +142,30 @@ def _check(measured: Measured, wants: Sequence[Want], rooms: Sequence[Room], kee
     names = [room.point for room in rooms]
     for name in names:
         if names.count(name) > 1:
-            raise BadAim(f"{name}: it has two boxes to move in; keep one of them.")
+            raise BadAim(refusal_words.two_boxes(name))
 
 
 def _check_want(measured: Measured, want: Want, wants: Sequence[Want]) -> None:
     answer = measured.answers.get(want.figure)
     if answer is None:
-        raise BadAim(f"{want.figure}: this vehicle has no such figure; choose one of its figures.")
+        raise BadAim(refusal_words.no_such_figure(want.figure))
     if want.low is None and want.high is None:
-        raise BadAim(f"{want.figure}: say from where or up to where it should lie; neither is stated.")
+        raise BadAim(refusal_words.no_band(want.figure))
     for edge in (want.low, want.high):
         if edge is not None and not math.isfinite(edge):
-            raise BadAim(f"{want.figure}: {edge} is no value for it; enter the band again.")
+            raise BadAim(refusal_words.no_value_of_figure(want.figure, edge))
     if isinstance(answer, NotYet) and answer.needs:
-        raise BadAim(f"{want.figure}: it cannot be had yet, it waits for {' and '.join(answer.needs)}.")
+        raise BadAim(refusal_words.figure_waits(want.figure, " and ".join(answer.needs)))
     for other in wants:
         low, high = (want.low, other.high)
         if other.figure == want.figure and low is not None and high is not None and low > high:
-            raise BadAim(f"{want.figure}: it cannot be at least {low:g} and at most {high:g}; change one of the two.")
+            raise BadAim(refusal_words.band_turned_round(want.figure, low, high))
 
 
 def _check_box(name: str, low: Place, high: Place) -> None:
     for axis, least, most in zip("xyz", low, high, strict=True):
         if not (math.isfinite(least) and math.isfinite(most) and least <= most):
-            raise BadAim(f"{name}: its box is empty along {axis}, {least:g} to {most:g}; enter its two ends again.")
+            raise BadAim(refusal_words.empty_box(name, axis, least, most))
 
 
 # What came out.

@@ -19,6 +19,7 @@ from functools import cached_property
 
 import numpy as np
 
+from geometry import refusal_words
 from geometry.errors import GeometryError
 from geometry.evidence import LEVEL, shared_level
 from geometry.figures import slopes
@@ -85,7 +86,7 @@ class Comparison:
 def compare(before: Fit, after: Fit, facts: Facts) -> Comparison:
     """What changed from one fit to the other. Errors: NotComparable."""
     if (before.setup.layout, before.setup.worked_axle) != (after.setup.layout, after.setup.worked_axle):
-        raise NotComparable("compare: the two have another layout or worked axle; compare two stages of one vehicle.")
+        raise NotComparable(refusal_words.TWO_VEHICLES)
     pair = _Pair(before, after)
     points, point_level = _points(pair)
     figures, figure_level = _figures(pair, facts)

@@ -11,6 +11,7 @@ import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
+from geometry import refusal_words
 from geometry.errors import GeometryError
 from geometry.frame import INCH
 from geometry.threads import Thread, stroke
@@ -71,7 +72,7 @@ class End:
         spans = [(f"joint centre to {'thread' if self.thread else 'tube'}", self.standing)]
         if self.thread:
             spans += [("half the adjustment", 0.5 * self.range), ("jam nut", self.jam_nut)]
-        return tuple(span for span in [*spans, ("lip of the insert", self.lip)] if span[1] > 0.0)
+        return tuple(span for span in [*spans, (refusal_words.LIP, self.lip)] if span[1] > 0.0)
 
 
 @dataclass(frozen=True)
@@ -105,10 +106,7 @@ def cut(length: float, sd: float, frame: End, axle: End, say: Say = in_mm) -> Cu
         _check_end(end, say)
     left = length - frame.taken_off - axle.taken_off
     if left <= 0.0:
-        raise BadCut(
-            f"tube: the joints take {say(length - left)} and the link is {say(length)} long, so no tube is left; "
-            "look at the standing lengths again."
-        )
+        raise BadCut(refusal_words.no_tube_left(say(length - left), say(length)))
     each_way = 0.5 * (frame.range + axle.range)
     parts = tuple((f"{end.words}: {words}", size) for end in ends for words, size in end.spans)
     return Cut(left, sd, each_way, parts, SDS * sd <= each_way)
@@ -128,19 +126,18 @@ def rounded(length: float, spread: float, unit: str) -> float:
 
 def _check_length(words: str, value: float, say: Say) -> None:
     if not math.isfinite(value):
-        raise BadCut(f"{words}: there is no length of the link; enter it again.")
+        raise BadCut(refusal_words.no_length(words))
     if not 0.0 < value <= LARGEST_MM:
-        raise BadCut(f"{words}: {say(value)} is no length of a link; enter it again.")
+        raise BadCut(refusal_words.not_a_length(words, say(value)))
 
 
 def _check_end(end: End, say: Say) -> None:
     for words, value in (("standing length", end.standing), ("jam nut", end.jam_nut), ("lip", end.lip)):
         if not (math.isfinite(value) and 0.0 <= value < LARGEST_MM):
-            raise BadCut(f"{end.words}: a {words} of {value:g} mm cannot be; measure the part again.")
+            raise BadCut(refusal_words.no_such_part(end.words, words, value))
     if end.thread and end.range < 0.0:
         raise BadCut(
-            f"{end.words}: {say(end.thread_length)} of thread is too short for a jam nut of {say(end.jam_nut)} and "
-            f"{say(end.least_engaged)} left in; take a longer joint."
+            refusal_words.thread_too_short(end.words, say(end.thread_length), say(end.jam_nut), say(end.least_engaged))
         )
 
 
@@ -203,12 +200,9 @@ def set_now(end: End, showing: float, say: Say = in_mm) -> Turned:
     Errors: BadCut where nothing turns there, or where so much or so little cannot show.
     """
     if end.thread is None:
-        raise BadCut(f"{end.words}: nothing turns there; state its thread first.")
+        raise BadCut(refusal_words.nothing_turns(end.words))
     if not end.jam_nut <= showing < end.thread_length:
-        raise BadCut(
-            f"{end.words}: {say(showing)} of thread cannot show; with its jam nut it is {say(end.jam_nut)} at the "
-            f"least, and the whole thread is {say(end.thread_length)}."
-        )
+        raise BadCut(refusal_words.cannot_show(end.words, say(showing), say(end.jam_nut), say(end.thread_length)))
     return Turned(end.words, end.thread, end.thread_length - showing, end.thread_length - end.jam_nut)
 
 
@@ -218,10 +212,7 @@ def turn_tube(now: float, wanted: float, frame: Turned, axle: Turned, say: Say =
     _check_length("length wanted", wanted, say)
     step = stroke(frame.thread, axle.thread)
     if frame.thread.left == axle.thread.left:
-        raise BadCut(
-            "tube: both ends have the same hand, so turning the tube screws one in as the other comes out; take one "
-            "joint off its bolt and turn that."
-        )
+        raise BadCut(refusal_words.SAME_HAND)
     flats = round((wanted - now) / step * FLATS)
     longer = flats / FLATS * step
     # Seen from the frame end, a right-hand joint held still comes out of a tube that turns clockwise.

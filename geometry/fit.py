@@ -13,6 +13,7 @@ from functools import cached_property
 
 import numpy as np
 
+from geometry import refusal_words
 from geometry.adjustment import adjust, cofactor
 from geometry.assumptions import TYPICAL_SD, Assumption, as_rows, assumptions, usual_scalar
 from geometry.errors import BadValue
@@ -270,14 +271,14 @@ def fit(setup: Setup, observations: Sequence[Observation]) -> Fit:
 
 def _check(setup: Setup, observations: Sequence[Observation]) -> None:
     if setup.tape_class not in TAPE_LIMITS:
-        raise BadValue(f"tape_class: {setup.tape_class} is not a tape class; write I, II or III.")
+        raise BadValue(refusal_words.no_tape_class(setup.tape_class))
     for seen in observations:
         if not math.isfinite(seen.value):
-            raise BadValue(f"{seen.key}: the value {seen.value} is not a number that can be read; enter it again.")
+            raise BadValue(refusal_words.no_number(seen.key, seen.value))
         if seen.sd is not None and not (math.isfinite(seen.sd) and seen.sd > 0.0):
-            raise BadValue(f"{seen.key}: the give or take {seen.sd} must be above zero; enter it again or drop it.")
+            raise BadValue(refusal_words.spread_not_above_zero(seen.key, seen.sd))
         if not (math.isfinite(seen.added_sd) and seen.added_sd >= 0.0):
-            raise BadValue(f"{seen.key}: the added give or take {seen.added_sd} must not be below zero.")
+            raise BadValue(refusal_words.added_below_zero(seen.key, seen.added_sd))
 
 
 def _sd(setup: Setup, reading: ReadingName, seen: Observation) -> float:

@@ -15,6 +15,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
+from geometry import refusal_words
 from geometry.complex_step import norm
 from geometry.errors import GeometryError
 from geometry.figures import catalogue, travel
@@ -49,11 +50,11 @@ def row(point: str, count: int, spacing: float, direction: Place, used: int = 0)
     """A straight row of `count` holes, `spacing` mm apart along `direction` (any length). Errors: BadRow."""
     size = math.hypot(*direction)
     if count < 1:
-        raise BadRow(f"{point}: a row of {count} holes has no hole to use; count the holes again.")
+        raise BadRow(refusal_words.no_hole_to_use(point, count))
     if not (math.isfinite(spacing) and spacing > 0.0 and math.isfinite(size) and size > 0.0):
-        raise BadRow(f"{point}: the holes need a spacing above zero and a direction; enter both again.")
+        raise BadRow(refusal_words.no_spacing(point))
     if not 0 <= used < count:
-        raise BadRow(f"{point}: hole {used + 1} is not in a row of {count}; say again which one is in use.")
+        raise BadRow(refusal_words.no_such_hole(point, used + 1, count))
     x, y, z = (spacing / size * part for part in direction)
     steps = [number - used for number in range(count)]
     return Row(point, tuple((step * x, step * y, step * z) for step in steps), used)
@@ -129,20 +130,20 @@ def quantities(fitted: Fit) -> dict[str, FigureKind]:
 
 def _check(fitted: Fit, rows: Sequence[Row], want: Want, kinds: Mapping[str, FigureKind]) -> None:
     if not rows:
-        raise BadRow("holes: there is no row of holes yet; enter one for a bracket end first.")
+        raise BadRow(refusal_words.NO_ROWS)
     points = [each.point for each in rows]
     for each in rows:
         slot_of_point(fitted, each.point)
         if not each.places:
-            raise BadRow(f"{each.point}: a row of 0 holes has no hole to use; count the holes again.")
+            raise BadRow(refusal_words.row_of_none(each.point))
         if points.count(each.point) > 1:
-            raise BadRow(f"{each.point}: there are two rows of holes for this point; keep one of them.")
+            raise BadRow(refusal_words.two_rows(each.point))
     count = math.prod(len(each.places) for each in rows)
     if count > MOST_COMBINATIONS:
         most = MOST_COMBINATIONS
-        raise BadRow(f"holes: these rows make {count} combinations and {most} is the most; leave a row out.")
+        raise BadRow(refusal_words.too_many_combinations(count, most))
     if want.figure not in kinds:
-        raise BadRow(f"{want.figure}: this vehicle has no such figure to sort by; choose one of its figures.")
+        raise BadRow(refusal_words.no_figure_to_sort_by(want.figure))
 
 
 def _states(fitted: Fit, facts: Facts, moves: Sequence[tuple[PointBy, ...]], keep_lengths: bool) -> Array:
@@ -196,7 +197,7 @@ class _Batch:
     def reasons(self) -> list[list[str]]:
         """Why each combination cannot be built, sentences; empty where it can."""
         found: list[list[str]] = [
-            [] if built else ["The links do not reach: the axle cannot stand on its wheels."] for built in self.built
+            [] if built else [refusal_words.DOES_NOT_REACH] for built in self.built
         ]
         self._lengths(found)
         for crossed in (False, True):
@@ -216,7 +217,7 @@ class _Batch:
             length = norm(self.ride.link(link.name)).real[1:]
             for number in np.flatnonzero(self.built & ((length < shortest) | (length > longest))):
                 way = "shorter" if length[number] < shortest else "longer"
-                found[number].append(f"The {link.words} would have to be {way} than it can be made.")
+                found[number].append(refusal_words.cannot_be_made(link.words, way))
 
     def _travelled(self, crossed: bool) -> Taken | None:
         """Every step of the travel, both wheels alike or one against the other; the links' way between two steps of
@@ -231,7 +232,7 @@ class _Batch:
     def _reach(self, found: list[list[str]], at: Taken) -> None:
         lost = ~np.isfinite(at.pose.shift[1:]).all(axis=(1, 2))
         for number in np.flatnonzero(self.built & (lost | (at.travel.size < travel.steps(self.ride).size))):
-            found[number].append("The links bind before the end of the travel.")
+            found[number].append(refusal_words.BINDS_BEFORE_THE_END)
 
     def _touching(self, found: list[list[str]], at: Taken) -> None:
         """Links nearer to what is to be kept clear than their tube and some room, anywhere on the way."""
@@ -245,7 +246,7 @@ class _Batch:
                 point = self.ride.point(name)[:, None]
                 with np.errstate(invalid="ignore"):
                     off = np.nan_to_num(distances(point, there, here)[1:], nan=np.inf)
-                said = f"The {link.words} comes too near to the {name.partition('.')[2].replace('_', ' ')}"
+                said = refusal_words.too_near(link.words, name.partition(".")[2].replace("_", " "))
                 for number in np.flatnonzero((off.min(axis=1) < room) & self.built):
                     if not any(reason.startswith(said) for reason in found[number]):
                         worst = int(off[number].argmin())
@@ -255,7 +256,7 @@ class _Batch:
 def _where(height: float, lift: float) -> str:
     """Which way the axle has gone."""
     if lift:
-        return f"with the {'left' if lift > 0.0 else 'right'} wheel up"
+        return refusal_words.wheel_up("left" if lift > 0.0 else "right")
     return "at ride height" if height == 0.0 else "in bump" if height > 0.0 else "in droop"
 
 

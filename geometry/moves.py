@@ -20,7 +20,7 @@ from functools import cached_property
 
 import numpy as np
 
-from geometry import motion
+from geometry import motion, refusal_words
 from geometry.complex_step import Complex, asin, norm
 from geometry.errors import BadName, GeometryError, did_you_mean
 from geometry.figures.base import Facts
@@ -156,7 +156,7 @@ def _one(fitted: Fit, facts: Facts, move: Move, state: Complex, keep: bool) -> C
 def _check_numbers(move: Move) -> None:
     for name, value in vars(move).items():
         if isinstance(value, float | int) and not abs(value) <= MOST_MM * (1.0 if isinstance(move, PointTo) else 0.5):
-            raise BadMove(f"{name}: {value:g} mm is no place or move for a bolt; enter it again.")
+            raise BadMove(refusal_words.no_place(name, value))
 
 
 def slot_of_point(fitted: Fit, name: str) -> int:
@@ -167,8 +167,8 @@ def slot_of_point(fitted: Fit, name: str) -> int:
     point = point_named(name, setup.layout, setup.worked_axle)
     parts = combination(name, setup.layout, setup.worked_axle)
     if list(parts) != [name]:
-        raise BadName(f"{name}: {point.phrase} is worked out from {' and '.join(parts)}; move one of these.")
-    raise BadName(f"{name}: {point.phrase} is not measured yet; take a reading of it before moving it.")
+        raise BadName(refusal_words.worked_out(name, point.phrase, " and ".join(parts)))
+    raise BadName(refusal_words.not_measured(name, point.phrase))
 
 
 def _point(fitted: Fit, move: PointTo | PointBy, state: Complex) -> Complex:
@@ -192,11 +192,11 @@ def _link(fitted: Fit, facts: Facts, move: LinkTo | LinkBy, state: Complex) -> C
     known = [link.name for link in ride.layout.links]
     if move.link not in known:
         near = did_you_mean(move.link, known) or f"; its links are {', '.join(known)}."
-        raise BadName(f"{move.link}: there is no link {move.link} in this layout{near}")
+        raise BadName(refusal_words.no_such_link(move.link, near))
     now = float(norm(ride.link(move.link))[0].real)
     by = move.by if isinstance(move, LinkBy) else move.length - now
     if now + by < LEAST_LENGTH:
-        raise BadMove(f"{move.link}: a length of {now + by:.0f} mm leaves no link; it is {now:.0f} mm now.")
+        raise BadMove(refusal_words.leaves_no_link(move.link, now + by, now))
     return _settled(fitted, facts, state, state.copy(), {move.link: by})
 
 
@@ -206,7 +206,7 @@ def _tyre(fitted: Fit, move: TyreTo, state: Complex) -> Complex:
     before = _tyre_now(fitted, state)
     if not 0.5 < move.diameter / float(before.real[0]) < 2.0:
         now = float(before.real[0])
-        raise BadMove(f"tyre: {move.diameter:.0f} mm is no diameter beside the {now:.0f} mm now on; enter it again.")
+        raise BadMove(refusal_words.no_tyre(move.diameter, now))
     growth = loaded * (move.diameter / before - 1.0)
     for name in fitted.points:
         after[:, fitted.slot[name] + 2] += growth
@@ -222,7 +222,7 @@ def _tyre_now(fitted: Fit, state: Complex) -> Complex:
     if "tyre.free_diameter" in fitted.slot:
         return state[:, fitted.slot["tyre.free_diameter"]]
     if fitted.setup.tyre_diameter is None:
-        raise BadMove("tyre: the diameter of the tyres now on is not known; measure it or state their size first.")
+        raise BadMove(refusal_words.TYRE_NOT_KNOWN)
     return np.full(len(state), fitted.setup.tyre_diameter)
 
 
@@ -263,9 +263,9 @@ def _cg(fitted: Fit, facts: Facts, move: CgTo, state: Complex) -> Complex:
     after = state.copy()
     if move.height is not None:
         if "cg.z" not in fitted.slot:
-            raise BadMove("cg: the height of the centre of gravity is not entered yet; enter an estimate first.")
+            raise BadMove(refusal_words.CG_NOT_ENTERED)
         if move.height <= 1.0:
-            raise BadMove("cg: the centre of gravity lies above the floor; enter a height above zero.")
+            raise BadMove(refusal_words.CG_BELOW_FLOOR)
         slot = fitted.slot["cg.z"]
         after[:, slot] += move.height - float(state[0, slot].real)
     if move.along is not None:
@@ -277,14 +277,14 @@ def _shift_loads(fitted: Fit, facts: Facts, along: float, state: Complex, after:
     """Weight taken from one axle to the other until the centre of gravity stands `along` mm ahead of the worked one."""
     ride = Ride(fitted, facts, state)
     if not ride.has(*LOADS):
-        raise BadMove("cg: the wheels have not been weighed; weigh front and rear before moving the weight along.")
+        raise BadMove(refusal_words.NOT_WEIGHED)
     loads = [float(ride.scalar(name)[0].real) for name in LOADS]
     total, wheelbase = sum(loads), float(ride.wheelbase[0].real)
     at = -wheelbase * (loads[2] + loads[3]) / total if ride.front else wheelbase * (loads[0] + loads[1]) / total
     low, high = (-wheelbase, 0.0) if ride.front else (0.0, wheelbase)
     if not low < along < high:
-        reach = f"enter {low:.0f} mm to {high:.0f} mm"
-        raise BadMove(f"cg: {along:.0f} mm ahead of the axle is outside the wheelbase; {reach}.")
+        reach = refusal_words.enter_between(low, high)
+        raise BadMove(refusal_words.cg_outside(along, reach))
     shift = 0.5 * (along - at) * total / wheelbase
     for name, way in zip(LOADS, (1.0, 1.0, -1.0, -1.0), strict=True):
         after[:, fitted.slot[name]] += way * shift
@@ -300,7 +300,7 @@ def _settled(fitted: Fit, facts: Facts, before: Complex, after: Complex, longer:
     pose, turn = _pose(parts)
     if pose is None or turn is None:
         said = f" with {', '.join(longer)} so" if longer else ""
-        raise BadMove(f"links: they do not reach{said}, the axle cannot stand on its wheels; move less far.")
+        raise BadMove(refusal_words.do_not_reach(said))
     return _carried(fitted, now, after, pose, turn)
 
 

@@ -12,6 +12,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache, lru_cache
 
+from geometry import point_words, refusal_words
 from geometry.errors import BadName, did_you_mean
 from geometry.layouts import Place, layout_named, towards_middle
 
@@ -118,12 +119,12 @@ def _steering_points() -> list[Point]:
     points = []
     for side in ("left", "right"):
         for end in ("top", "bottom"):
-            words, phrase = f"{side} kingpin, {end}", f"the {end} of the {side} kingpin"
+            words, phrase = f"{side} kingpin, {end}", point_words.kingpin(end, side)
             points.append(_point(f"kingpin_{side}.{end}", "axle", "kingpins", words, phrase, "kingpin"))
     for side in ("left", "right"):
-        words, phrase = f"tie rod, {side} ball", f"the tie rod's {side} ball"
+        words, phrase = f"tie rod, {side} ball", point_words.tie_rod_ball(side)
         points.append(_point(f"tie_rod.{side}", "steering", "tie_rod", words, phrase, "ball"))
-    ends = (("frame", "frame", "ball at the steering box arm"), ("axle", "steering", "ball at the knuckle"))
+    ends = (("frame", "frame", point_words.BALL_AT_THE_BOX), ("axle", "steering", point_words.BALL_AT_THE_KNUCKLE))
     for end, body, words in ends:
         phrase = f"the drag link's {words}"
         points.append(_point(f"drag_link.{end}", body, "drag_link", f"drag link, {words}", phrase, "ball"))
@@ -173,7 +174,7 @@ def _derived(layout: str, worked_axle: str) -> Mapping[str, tuple[Point, Mapping
     for link in layout_named(layout).links:
         name = f"{link.name}.middle"
         share = 0.5 / len(link.axle)
-        point = _point(name, "links", "links", f"{link.words}, middle", f"the middle of the {link.words}", "middle")
+        point = _point(name, "links", "links", f"{link.words}, middle", point_words.middle_of(link.words), "middle")
         found[name] = point, {link.frame: 0.5, **dict.fromkeys(link.axle, share)}
     words, phrase = f"{worked_axle} axle, centre", f"the {worked_axle} axle's centre"
     centre = Point("axle.centre", "axle", "wheels", 0, None, words, phrase, "axle")
@@ -198,11 +199,11 @@ def point_named(name: str, layout: str, worked_axle: str) -> Point:
 def _no_such_point(name: str, worked_axle: str, known: list[str]) -> str:
     stem = name.partition(".")[0]
     if stem in OWN:
-        return f"{name}: after {stem}. comes a name of 1 to 40 letters, figures, _ or -, such as {stem}.front_left."
+        return refusal_words.no_own_name(name, stem)
     if worked_axle == "rear" and name in {point.name for point in _steering_points()}:
-        return f"{name}: steering points belong to a front axle, and this vehicle file is about a rear one."
+        return refusal_words.steering_on_a_rear_axle(name)
     near = did_you_mean(name, known)
-    return f"{name}: there is no point {name} in this layout{near or '; its points are ' + ', '.join(known) + '.'}"
+    return refusal_words.no_such_point(name, near or "; its points are " + ", ".join(known) + ".")
 
 
 @lru_cache(maxsize=4096)

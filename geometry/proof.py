@@ -13,6 +13,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from geometry import refusal_words
 from geometry.errors import BadName
 from geometry.fit import Fit
 from geometry.frame import Array
@@ -79,7 +80,7 @@ def readings_that_prove(
     chosen = brackets(fitted) if points is None else tuple(points)
     for name in chosen:
         if name not in fitted.slot:
-            raise BadName(f"{name}: no reading has touched this point yet; there is nothing to compare with.")
+            raise BadName(refusal_words.not_read(name))
     search = _Search(fitted, chosen, (move / SDS) ** 2, minutes or {}, may_move, finer)
     if chosen:
         search.run()

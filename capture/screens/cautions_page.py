@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from flask import Blueprint, redirect, render_template, request
 from werkzeug.wrappers import Response as Answer
 
-from capture import cautions, stage_log, stages
+from capture import caution_words, cautions, stage_log, stages
 from capture.cautions import Caution
 from capture.log_entries import Note
 from capture.screens import words
@@ -53,7 +53,7 @@ def page(vehicle_id: str) -> str:
         stage_words=said,
         items=here,
         others=tuple(each for each in cautions.ALL if each not in here),
-        last_word=cautions.LAST_WORD,
+        last_word=caution_words.LAST_WORD,
         seen_at=words.moment(seen) if seen else "",
         before=back,
         walk=f"{room_address(vehicle_id, 'walk')}?stage={stage}",

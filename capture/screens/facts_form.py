@@ -157,7 +157,7 @@ def _unfinished_bodies(facts: Mapping[str, Any], refused: Mapping[str, str]) -> 
             continue
         missing = [end for end in ("start", "end") if body.get(end) is None]
         for end in missing:
-            yield f"{key}.{end}", "Choose the point it runs " + ("from." if end == "start" else "to.")
+            yield f"{key}.{end}", facts_words.CHOOSE_THE_POINT + ("from." if end == "start" else "to.")
         if not missing and body["start"] == body["end"]:
             yield f"{key}.end", facts_words.CHOOSE_ANOTHER_POINT
         if body.get("diameter") is None:

@@ -69,6 +69,7 @@ JOINTS_IN_LINE = "0 for a straight link with its joints in line."
 AS_ITS_MAKER_STATES = "Each way, as its maker states it."
 PITCH_IS = "In mm, or such as 12 per inch."
 INSERT_IS = "Of the threaded insert that is welded in; leave it out where the tube itself is threaded."
+CHOOSE_THE_POINT = "Choose the point it runs "
 
 
 def too_long(number: int) -> str:

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from capture import cautions
+from capture import caution_words, cautions
 from capture.cautions import Caution
 from capture.stages import WELDED, is_setting
 
-DECIDES = cautions.LAST_WORD
+DECIDES = caution_words.LAST_WORD
 
 
 def groups(stage: str) -> tuple[Caution, ...]:

@@ -20,6 +20,7 @@ from geometry.figures import (
     curved,
     driveline,
     driveshaft,
+    figure_words,
     knuckles,
     links,
     match,
@@ -29,7 +30,7 @@ from geometry.figures import (
     wheels,
 )
 from geometry.figures.base import Band, Column, Facts, Figure, FigureKind, NotYet, Sheet, SweepTable
-from geometry.figures.ride import ENTRY, SLACK, Ride
+from geometry.figures.ride import ENTRY, Ride
 from geometry.figures.taken import limit, take
 from geometry.fit import Fit
 from geometry.frame import Array
@@ -120,7 +121,7 @@ def _figures(ride: Ride, spread: Spread) -> dict[str, Figure]:
     found: dict[str, Figure] = {}
     answers: dict[str, Complex] = {}
     for key, kind in kinds.items():
-        found[key] = Figure(key, kind.unit, None, None, (), False, key in convention, SLACK)
+        found[key] = Figure(key, kind.unit, None, None, (), False, key in convention, figure_words.FREE_TO_MOVE)
         try:
             answer = np.asarray(kind.of(ride))
         except NotYet as wait:
@@ -237,11 +238,11 @@ def _binds(ride: Ride, rise: Array, lift: Array, reached: np.ndarray) -> tuple[t
         share = limit(ride, (rise[step], lift[step]), (rise[lost], lift[lost]))
         if lift.any():
             at = float(lift[step] + share * (lift[lost] - lift[step]))
-            words = f"with the {'left' if at > 0 else 'right'} wheel {abs(at):.0f} mm above the other"
+            words = figure_words.wheel_above("left" if at > 0 else "right", abs(at))
         else:
             at = float(rise[step] + share * (rise[lost] - rise[step]))
             words = f"at {abs(at):.0f} mm of {'bump' if at > 0 else 'droop'}"
-        found.append((at, f"The links bind {words}: they do not reach further."))
+        found.append((at, figure_words.links_bind(words)))
     return tuple(found)
 
 

@@ -20,15 +20,14 @@ import numpy as np
 
 from geometry import motion
 from geometry.complex_step import Complex
+from geometry.figures import figure_words
 from geometry.figures.base import Band, FigureKind, NotYet
 from geometry.figures.ride import Ride
 
 FAR_MM = 50_000.0
-FAR = "The links run nearly parallel in side view: the point the axle turns about is more than 50 m away."
 
 
 CORNERS = ("front_left", "front_right", "rear_left", "rear_right")
-OWN_MASS = "Counts the axle’s own mass too, as asked."
 
 
 def centre_of_heave(rise: motion.Motion, centre: Complex) -> tuple[Complex, Complex]:
@@ -56,7 +55,7 @@ def _instant_centre(ride: Ride) -> tuple[Complex, Complex]:
     x, z = centre_of_heave(ride.heave, ride.centre[:, None])
     far = np.hypot((x[0, 0] - ride.centre[0, 0]).real, (z[0, 0] - ride.centre[0, 2]).real)
     if not far <= FAR_MM:
-        raise NotYet((), FAR)
+        raise NotYet((), figure_words.NEARLY_PARALLEL)
     return x[:, 0], z[:, 0]
 
 
@@ -97,7 +96,7 @@ def own_share(ride: Ride) -> Complex:
         raise NotYet(("unsprung_mass",))
     total = np.asarray(sum(ride.scalar(f"load.{corner}") for corner in CORNERS))
     if not float(total[0].real) > mass:
-        raise NotYet((), "The axle’s own mass is stated heavier than the vehicle was weighed: look at both again.")
+        raise NotYet((), figure_words.AXLE_TOO_HEAVY)
     return np.asarray(mass / total)
 
 
@@ -110,7 +109,7 @@ def _share(ride: Ride, front: float | None, fact: str) -> float:
 
 def _remark(ride: Ride) -> str:
     """What is said beside a shared figure that counts the axle's own mass."""
-    return OWN_MASS if ride.facts.anti_counts_unsprung else ""
+    return figure_words.COUNTS_OWN_MASS if ride.facts.anti_counts_unsprung else ""
 
 
 def figures(layout_name: str, worked_axle: str) -> tuple[FigureKind, ...]:
@@ -153,35 +152,35 @@ def _tenths(value: float) -> str:
 
 def _says_dive(value: float, sd: float) -> str:
     if value < -5:
-        return "Under braking the links pull the nose down further instead of holding it up."
+        return figure_words.BRAKING_PULLS_DOWN
     if value > 105:
-        return "Under braking the links hold up more than the nose wants to sink: it may rise and hop."
-    return f"Under hard braking the links carry about {_tenths(value)} of the nose's wish to dive."
+        return figure_words.BRAKING_HOLDS_TOO_MUCH
+    return figure_words.braking_carries(_tenths(value))
 
 
 def _says_lift_braking(value: float, sd: float) -> str:
     if value < -5:
-        return "Under braking the links help the tail to rise."
-    return f"Under braking the links hold down about {_tenths(value)} of the tail's wish to rise."
+        return figure_words.BRAKING_HELPS_TAIL
+    return figure_words.braking_holds_tail(_tenths(value))
 
 
 def _says_lift_driving(value: float, sd: float) -> str:
     if value < -5:
-        return "Under power the links help the nose to rise."
-    return f"Under power the links hold down about {_tenths(value)} of the nose's wish to rise."
+        return figure_words.POWER_HELPS_NOSE
+    return figure_words.power_holds_nose(_tenths(value))
 
 
 def _says_squat(value: float, sd: float) -> str:
     if value < -5:
-        return "Under power the links pull the tail down further."
+        return figure_words.POWER_PULLS_TAIL
     if value > 105:
-        return "Under power the links lift the tail: grip comes quickly, and it may hop."
-    return f"Under power the links carry about {_tenths(value)} of the tail's wish to sink."
+        return figure_words.POWER_LIFTS_TAIL
+    return figure_words.power_carries(_tenths(value))
 
 
 def _says_geometric(value: float, sd: float) -> str:
-    return "What the links' side view alone gives, as if this axle did all the braking or driving."
+    return figure_words.SIDE_VIEW_ALONE
 
 
 def _says_ic(value: float, sd: float) -> str:
-    return "The point the axle turns about at this moment, seen from the side."
+    return figure_words.TURNS_ABOUT

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from geometry.complex_step import Complex
+from geometry.figures import figure_words
 from geometry.figures.base import FigureKind, NotYet
 from geometry.figures.ride import Ride
 
@@ -23,7 +24,7 @@ def cg_along(ride: Ride) -> Complex:
     rear = loads["rear_left"] + loads["rear_right"]
     total = front + rear
     if total.real[0] <= 1.0:
-        raise NotYet(("weight:front", "weight:rear"), "The wheel weights add up to nothing: weigh again.")
+        raise NotYet(("weight:front", "weight:rear"), figure_words.WEIGHTS_ARE_NOTHING)
     return np.asarray(-ride.wheelbase * rear / total if ride.front else ride.wheelbase * front / total)
 
 
@@ -37,14 +38,14 @@ def figures(layout_name: str, worked_axle: str) -> tuple[FigureKind, ...]:
     return (
         FigureKind(
             "wheelbase", "mm", "balance", "Wheelbase", wheelbase,
-            lambda value, sd: "Wheel centre to wheel centre along the floor, mean of both sides.",
+            lambda value, sd: figure_words.WHEELBASE_IS,
         ),
         FigureKind(
             "cg.x", "mm", "balance", "Centre of gravity, ahead of the axle", cg_along,
-            lambda value, sd: "Where the weight acts along the vehicle, from the wheels' weights.",
+            lambda value, sd: figure_words.WEIGHT_ACTS,
         ),
         FigureKind(
             "cg.z", "mm", "balance", "Centre of gravity, above the floor", cg_height,
-            lambda value, sd: "How high the weight acts. Every anti figure hangs on it.",
+            lambda value, sd: figure_words.CG_HEIGHT_IS,
         ),
     )  # fmt: skip

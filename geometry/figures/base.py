@@ -7,12 +7,12 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Literal
 
 from geometry.complex_step import Complex
+from geometry.figures.figure_words import COMMON_PRACTICE
 from geometry.figures.parts import BodyFact, JointFact, LoadFact, ThreadFact, TubeFact
 
 if TYPE_CHECKING:
     from geometry.figures.ride import Ride
 
-COMMON_PRACTICE = "common practice, no source"
 
 
 class NotYet(Exception):

@@ -14,7 +14,7 @@ from itertools import combinations
 import numpy as np
 
 from geometry.complex_step import STEP
-from geometry.figures import Spread
+from geometry.figures import Spread, figure_words
 from geometry.figures.base import Facts
 from geometry.figures.bodies import Surroundings, Taken, assumed, bars, own_points, scene, steer_lock
 from geometry.figures.everywhere import Everywhere, everywhere
@@ -33,7 +33,6 @@ USUAL_GAP = {"tyre": 25.0, "driveshaft": 20.0, "keep_clear": 25.0, "bars": 12.0}
 """mm at full travel and lock, common practice, no source; between moving bars 12 to 20."""
 Place = tuple[float, float, float]
 """x y z, mm, vehicle frame."""
-UNFINISHED = "The links bind before the stops: it was looked at only as far as they reach."
 
 
 @dataclass(frozen=True)
@@ -90,7 +89,7 @@ def clearances(fit: Fit, facts: Facts) -> ClearanceTable:
         worst = gaps.argmin(axis=0)
         rows = _rows(ride, whole, pairs, where, (steps[worst], steer[worst], worst))
         kept = sorted(rows, key=lambda row: row.least)
-        remark = None if whole.complete else UNFINISHED
+        remark = None if whole.complete else figure_words.LOOKED_AS_FAR
         return ClearanceTable(tuple(kept), assumed(ride), remark, stated.needs, stated.remarks)
 
 
@@ -194,9 +193,9 @@ def _usual(one: Body, other: Body) -> float:
 def _says(one: str, other: str, least: float, sd: float, usual: float) -> str:
     pair = f"{one[:1].upper()}{one[1:]} and {other}"
     if least < -2.0 * sd:
-        return f"{pair} run into each other."
+        return figure_words.run_into_each_other(pair)
     if least < 2.0 * sd:
-        return f"{pair} may touch: the spread does not tell."
+        return figure_words.may_touch(pair)
     if least < usual:
-        return f"{pair} stay apart, with less room than people usually leave."
+        return figure_words.stay_apart(pair)
     return f"{pair} stay apart."

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from geometry.complex_step import Complex, asin, between, norm
+from geometry.figures import figure_words
 from geometry.figures.base import FigureKind
 from geometry.figures.ride import Ride
 from geometry.motion import Pose
@@ -70,7 +71,7 @@ def figures(layout_name: str, worked_axle: str) -> tuple[FigureKind, ...]:
     return (
         FigureKind(
             "pinion_angle", "deg", "driveline", "Pinion", pinion_angle,
-            lambda value, sd: f"The pinion's nose points {'up' if value >= 0 else 'down'} against the floor.",
+            lambda value, sd: figure_words.pinion_points("up" if value >= 0 else "down"),
             None, True,
         ),
     )  # fmt: skip

@@ -13,14 +13,13 @@ import numpy as np
 
 from geometry import hooke, motion
 from geometry.complex_step import Complex, between, norm
-from geometry.figures import driveline
+from geometry.figures import driveline, figure_words
 from geometry.figures.base import Band, FigureKind, NotYet
 from geometry.figures.everywhere import everywhere, greatest, least
 from geometry.figures.ride import Ride
 from geometry.figures.taken import Taken
 
 DEGREE = 180.0 / np.pi
-COINCIDE = "The driveshaft's two joints are in one place: look at their readings again."
 FOLDED = 89.0
 """deg: a joint bent further than this hands on nothing."""
 ENDS = {"frame": "gearbox", "axle": "pinion"}
@@ -39,7 +38,7 @@ def _angle_at(ride: Ride, pose: motion.Pose, end: str) -> Complex:
 def _length(ride: Ride) -> Complex:
     length = norm(ride.point("driveshaft.frame") - ride.point("driveshaft.axle"))
     if not length.real[0] > 1.0:
-        raise NotYet((), COINCIDE)
+        raise NotYet((), figure_words.SHAFT_IN_ONE_PLACE)
     return length
 
 
@@ -119,7 +118,7 @@ def _turned(part: Complex, angle: float) -> Complex:
 
 def _refuse_folded(angle: Complex) -> None:
     if not (angle[0].real < FOLDED).all():
-        raise NotYet((), "A joint of the driveshaft is folded square: look at its points and at the shafts' angles.")
+        raise NotYet((), figure_words.JOINT_FOLDED)
 
 
 def plunge(ride: Ride) -> Complex:
@@ -175,7 +174,7 @@ def figures(layout_name: str, worked_axle: str) -> tuple[FigureKind, ...]:
     ]  # fmt: skip
     found += [
         FigureKind(f"driveshaft_angle_most.{end}", "deg", "driveline", f"Joint at the {where}, greatest angle",
-                   partial(most_angle, end=end), _same("The most it bends from droop to bump and with one wheel up."),
+                   partial(most_angle, end=end), _same(figure_words.MOST_IT_BENDS),
                    droop)
         for end, where in ENDS.items()
     ]  # fmt: skip
@@ -196,7 +195,7 @@ def figures(layout_name: str, worked_axle: str) -> tuple[FigureKind, ...]:
         ),
         FigureKind(
             "driveshaft_plunge", "mm", "driveline", "Slip joint, travel needed", plunge,
-            _same("How far the slip joint moves from droop to bump and with one wheel up."),
+            _same(figure_words.SLIP_NEEDED),
         ),
         FigureKind(
             "driveshaft_slip_left", "mm", "driveline", "Slip joint, travel left over", slip_left, _says_left,
@@ -215,27 +214,27 @@ def _say(value: float, sd: float, sentence: str) -> str:
 
 def _says_angle(value: float, sd: float) -> str:
     if value < 0.5:
-        return "Nearly straight: a joint that never bends wears its needles in one place."
-    return "How far the shaft bends in this joint at ride height."
+        return figure_words.NEARLY_STRAIGHT
+    return figure_words.BENDS_AT_RIDE_HEIGHT
 
 
 def _says_uneven(value: float, sd: float) -> str:
-    return "In every turn the pinion runs ahead and falls behind by this much in all; it is felt as a shudder."
+    return figure_words.PINION_RUNS_AHEAD
 
 
 def _says_parallel(value: float, sd: float) -> str:
     if abs(value) <= 2 * sd:
-        return "Pinion and gearbox output are parallel within the spread: two single joints even each other out."
-    return f"The pinion's nose points {'higher' if value > 0 else 'lower'} than parallel to the gearbox output."
+        return figure_words.PARALLEL
+    return figure_words.nose_points("higher" if value > 0 else "lower")
 
 
 def _says_line(value: float, sd: float) -> str:
     if abs(value) <= 2 * sd:
-        return "The pinion points at the gearbox joint within the spread."
-    return f"The pinion points {'over' if value > 0 else 'under'} the gearbox joint."
+        return figure_words.POINTS_AT_THE_JOINT
+    return figure_words.points_beside("over" if value > 0 else "under")
 
 
 def _says_left(value: float, sd: float) -> str:
     if value < 0:
-        return "The slip joint has too little travel: the shaft pulls apart at droop or bottoms at bump."
-    return "The slip joint's travel less what the axle's travel needs."
+        return figure_words.TOO_LITTLE_TRAVEL
+    return figure_words.TRAVEL_LEFT

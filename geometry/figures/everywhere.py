@@ -15,6 +15,7 @@ import numpy as np
 
 from geometry import motion
 from geometry.complex_step import Complex
+from geometry.figures import figure_words
 from geometry.figures.base import NotYet
 from geometry.figures.ride import Ride
 from geometry.figures.taken import Taken
@@ -75,7 +76,7 @@ def _gone_everywhere(ride: Ride) -> Everywhere:
     slices = zip(ways, np.split(swept.reached, ends), strict=True)
     reached = np.concatenate([_unbroken(np.abs(rise) + np.abs(side), good) for (rise, side), good in slices])
     if not reached.any():
-        raise NotYet((), "The links do not reach any of these positions.")
+        raise NotYet((), figure_words.NONE_OF_THESE)
     at = Taken(travel[reached], lift[reached], swept.pose.at(reached), swept.closure.at(reached), alone.rig)
     return Everywhere(alone, at, bool(reached.all()))
 

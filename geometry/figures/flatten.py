@@ -14,6 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from geometry.complex_step import STEP
+from geometry.figures import figure_words
 from geometry.figures.base import Facts, NotYet
 from geometry.figures.ride import Ride
 from geometry.figures.steering import self_steer, yaw
@@ -29,9 +30,6 @@ MOST_MM = 250.0
 ROUNDS = 30
 SETTLED_MM = 1e-4
 POINT = "panhard.frame"
-NO_BAR = "This layout has no panhard bar: the drag link's own ends are what would have to move."
-NO_LINK = "A rear axle has no drag link: nothing steers its wheels by themselves but the axle's own turn."
-LOST = "The links or the drag link do not reach 75 mm (3 in) of travel: bump steer cannot be flattened yet."
 
 
 @dataclass(frozen=True)
@@ -66,9 +64,9 @@ class Flattening:
 def flattening(fit: Fit, facts: Facts) -> Flattening:
     """Both moves for one vehicle."""
     if not any(link.role == "panhard" for link in Ride(fit, facts).layout.links):
-        return Flattening(None, None, NO_BAR)
+        return Flattening(None, None, figure_words.NO_PANHARD)
     if fit.setup.worked_axle != "front":
-        return Flattening(None, None, NO_LINK)
+        return Flattening(None, None, figure_words.NO_DRAG_LINK)
     with np.errstate(all="ignore"):
         try:
             return Flattening(_flattest(fit, facts, (0, 1, 2)), _flattest(fit, facts, (2,)))
@@ -80,10 +78,10 @@ def heading(ride: Ride) -> Array:
     """Of the road wheels at each step of LOOK, (P, T) deg, + left. NotYet where they are not reached."""
     at, reached = take(ride, LOOK)
     if not reached.all():
-        raise NotYet((), LOST)
+        raise NotYet((), figure_words.TOO_LITTLE_REACH)
     found = yaw(at.pose) + self_steer(ride, at.pose)
     if not np.isfinite(found.real).all():
-        raise NotYet((), LOST)
+        raise NotYet((), figure_words.TOO_LITTLE_REACH)
     return np.asarray(found)
 
 
@@ -167,10 +165,10 @@ def _spread(fit: Fit, facts: Facts, axes: tuple[int, ...], moved: Array, slope: 
 
 
 def _says(before: float, after: float, held: bool, upright: bool) -> str:
-    way = "Moved straight up or down" if upright else "Moved there"
+    way = figure_words.MOVED_UPRIGHT if upright else "Moved there"
     if before < 0.02:
-        return "The wheels hardly turn by themselves as it is: leave the bar where it is."
+        return figure_words.LEAVE_IT
     if after > 0.8 * before:
-        return f"{way}, the panhard bar's frame end gains little: its length or the drag link's is what does not match."
-    edge = " The best place lies further than was tried." if held else ""
-    return f"{way}, the panhard bar's frame end leaves {after:.2f} of {before:.2f} degrees of bump steer.{edge}"
+        return figure_words.gains_little(way)
+    edge = figure_words.LIES_FURTHER if held else ""
+    return figure_words.leaves(way, after, before, edge)

@@ -12,6 +12,7 @@ import numpy as np
 
 from geometry.complex_step import Complex, cross, norm
 from geometry.errors import BadName
+from geometry.figures import figure_words
 from geometry.figures.base import NotYet
 from geometry.figures.parts import BodyFact
 from geometry.figures.ride import SHORT_MM, Ride
@@ -76,11 +77,11 @@ def _hull(ride: Ride, name: str, fact: BodyFact) -> Hull:
         _refuse_moving(ride, words, point)
     start, end = _ends(ride, fact)
     if not float(norm((end - start)[:1].real)[0]) > SHORT_MM:
-        raise NotYet((), f"The {words}'s two points are in one place: look at their readings, or choose another point.")
+        raise NotYet((), figure_words.body_in_one_place(words))
     if fact.diameter is not None:
         return Hull(name, words, start, end, fact.diameter, None)
     if fact.width is None or fact.height is None:
-        raise NotYet((), f"State how thick the {words} is, or its width and height, to see what comes near it.")
+        raise NotYet((), figure_words.state_how_thick(words))
     return _rectangular(name, words, (start, end), fact, fact.width, fact.height)
 
 
@@ -108,7 +109,7 @@ def _refuse_moving(ride: Ride, words: str, point: str) -> None:
     except BadName as trouble:
         raise NotYet((), f"The {words}: {trouble}") from None
     if body not in ("frame", "other"):
-        raise NotYet((), f"The {words} runs from a point that moves with the axle: choose one on the frame.")
+        raise NotYet((), figure_words.body_moves(words))
 
 
 def _rectangular(

@@ -13,7 +13,7 @@ from functools import partial
 import numpy as np
 
 from geometry.complex_step import STEP, Complex, absolute, asin, norm
-from geometry.figures import Spread
+from geometry.figures import Spread, figure_words
 from geometry.figures.base import Facts
 from geometry.figures.everywhere import everywhere, greatest
 from geometry.figures.parts import JointFact
@@ -92,7 +92,7 @@ def _swing(ride: Ride, link: Link, end: str) -> JointSwing:
     most = greatest(ride, partial(_leaning, link=link, end=end, bolt=fact.bolt if about_bolt else None))
     value, sd = float(most.value.real[0]), float(spreads(ride, most.value[:, None])[0])
     if not (np.isfinite(value) and np.isfinite(sd)):
-        return empty("The joint stands where its lean has no spread: look at its points again.")
+        return empty(figure_words.LEAN_HAS_NO_SPREAD)
     leans = bool(Spread(ride).leans(most.value.imag / STEP))
     reserve = None if fact.rated is None else fact.rated - value
     sentence = _says(link, end, reserve, sd, about_bolt)
@@ -108,12 +108,12 @@ def _leaning(
 
 
 def _says(link: Link, end: str, reserve: float | None, sd: float, about_bolt: bool) -> str:
-    joint = f"The {link.words}'s joint at the {end}"
-    basis = "" if about_bolt else " (the whole turn from ride height, as its bolt's direction is not stated)"
+    joint = figure_words.joint_of(link.words, end)
+    basis = "" if about_bolt else figure_words.WHOLE_TURN
     if reserve is None:
-        return f"{joint} leans this far at the most{basis}; state what it is rated for to see the reserve."
+        return figure_words.leans_at_the_most(joint, basis)
     if reserve < -2.0 * sd:
-        return f"{joint} leans further than it is rated for{basis}: it binds and bends its shank."
+        return figure_words.leans_too_far(joint, basis)
     if reserve < 2.0 * sd:
-        return f"{joint} comes so near to its rating that the spread does not say whether it binds{basis}."
-    return f"{joint} stays within its rating{basis}."
+        return figure_words.near_its_rating(joint, basis)
+    return figure_words.within_its_rating(joint, basis)

@@ -7,6 +7,7 @@ from functools import partial
 import numpy as np
 
 from geometry.complex_step import Complex, atan2
+from geometry.figures import figure_words
 from geometry.figures.base import FigureKind
 from geometry.figures.ride import Ride
 from geometry.figures.steering import SIDES, kingpin
@@ -43,10 +44,9 @@ def figures(layout_name: str, worked_axle: str) -> tuple[FigureKind, ...]:
     if worked_axle != "front":
         return ()
     shapes = (
-        ("kingpin_inclination", "deg", "Kingpin inclination", inclination,
-         "Seen from the front the steering axis leans in at the top; it lifts the nose as you steer."),
-        ("scrub", "mm", "Scrub", scrub, "How far the tyre's middle stands outside the steering axis on the floor."),
-        ("trail", "mm", "Trail", trail, "How far the tyre follows behind the steering axis on the floor."),
+        ("kingpin_inclination", "deg", "Kingpin inclination", inclination, figure_words.STEERING_AXIS_LEANS),
+        ("scrub", "mm", "Scrub", scrub, figure_words.SCRUB),
+        ("trail", "mm", "Trail", trail, figure_words.TRAIL),
     )  # fmt: skip
     return tuple(
         FigureKind(f"{key}.{at}", unit, "steering", f"{title}, {at}", partial(of, at=at), _says(sentence))

@@ -7,6 +7,7 @@ from functools import partial
 import numpy as np
 
 from geometry.complex_step import Complex, absolute, atan2, norm
+from geometry.figures import figure_words
 from geometry.figures.base import Band, FigureKind, side
 from geometry.figures.ride import Ride
 from geometry.layouts import LAYOUTS, Layout
@@ -84,7 +85,7 @@ def _length_band(role: str, front: bool) -> Band | None:
     if role == "panhard":
         return Band(800.0, None, "the longest that fits")
     if role == "lower":
-        return Band(*side_lengths(front), side(front, "usual in front", "usual at the rear"))
+        return Band(*side_lengths(front), side(front, "usual in front", figure_words.USUAL_AT_THE_REAR))
     return None
 
 
@@ -97,25 +98,25 @@ def _incline_band(role: str) -> Band | None:
     if role == "panhard":
         return Band(-3.0, 3.0, "near level")
     if role == "lower":
-        return Band(0.0, 8.0, "usual, frame end up")
+        return Band(0.0, 8.0, figure_words.USUAL_FRAME_END_UP)
     return None
 
 
 def _says_length(value: float, sd: float) -> str:
-    return "Joint centre to joint centre, the length the saw starts from."
+    return figure_words.LENGTH_IS
 
 
 def _says_incline(value: float, sd: float) -> str:
     if abs(value) <= 2 * sd or abs(value) < 0.5:
-        return "It lies about level."
-    return "Its frame end stands higher than its axle end." if value > 0 else "Its frame end stands lower."
+        return figure_words.LIES_LEVEL
+    return figure_words.STANDS_HIGHER if value > 0 else figure_words.STANDS_LOWER
 
 
 def _says_plan(value: float, sd: float) -> str:
-    return "How far it is swung from straight ahead, seen from above."
+    return figure_words.SWUNG
 
 
 def _says_separation(value: float, sd: float) -> str:
     if value < 0:
-        return "The uppers stand below the lowers here: look at the names of the points."
-    return "The smaller this is, the harder the joints are loaded and the more a small slip matters."
+        return figure_words.UPPERS_BELOW
+    return figure_words.SMALLER_IS_HARDER

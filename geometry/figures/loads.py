@@ -15,6 +15,7 @@ from dataclasses import asdict, dataclass
 import numpy as np
 
 from geometry.complex_step import Complex, cross, norm
+from geometry.figures import figure_words
 from geometry.figures.base import Facts, NotYet
 from geometry.figures.ride import Ride
 from geometry.figures.spread import spreads
@@ -232,7 +233,7 @@ def _solve(matrix: Complex, known: Complex) -> Complex:
         turned = np.swapaxes(matrix, -1, -2)
         return np.asarray(turned @ np.linalg.solve(matrix @ turned, known))
     except np.linalg.LinAlgError:
-        raise NotYet((), "The links and springs cannot hold the axle: look for two links in one line.") from None
+        raise NotYet((), figure_words.CANNOT_HOLD) from None
 
 
 def _columns(ride: Ride, assumed: Assumed) -> tuple[list[str], Complex, Complex]:
@@ -295,5 +296,5 @@ def link_loads(fit: Fit, facts: Facts, assumed: Assumed | None = None) -> tuple[
 def _with_sd(ride: Ride, answer: Complex) -> tuple[float, float]:
     value, sd = float(np.asarray(answer).real[0]), float(spreads(ride, np.asarray(answer)[:, None])[0])
     if not (np.isfinite(value) and np.isfinite(sd)):
-        raise NotYet((), "The links and springs cannot hold the axle: look for two links in one line.")
+        raise NotYet((), figure_words.CANNOT_HOLD)
     return value, sd

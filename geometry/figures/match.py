@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from geometry.complex_step import Complex, atan2, norm
+from geometry.figures import figure_words
 from geometry.figures.base import Band, FigureKind, NotYet
 from geometry.figures.ride import Ride
 
@@ -27,7 +28,7 @@ def incline(ride: Ride) -> Complex:
     bar, drag = _pair(ride)
     slopes = [DEGREE * atan2(part[:, 2], norm(part[:, :2])) for part in (bar, drag)]
     if not _same_side(bar, drag):
-        raise NotYet((), "Drag link and panhard bar have their frame ends on opposite sides: they cannot match.")
+        raise NotYet((), figure_words.OPPOSITE_SIDES)
     return np.asarray(slopes[1] - slopes[0])
 
 
@@ -49,15 +50,15 @@ def figures(layout_name: str, worked_axle: str) -> tuple[FigureKind, ...]:
     return (
         FigureKind(
             "match.incline", "deg", "steering", "Drag link against panhard, incline", incline,
-            lambda value, sd: "The nearer to nought, the less the wheels turn by themselves over a bump.",
+            lambda value, sd: figure_words.NEARER_TO_NOUGHT,
             Band(-1.0, 1.0, "usual"),
         ),
         FigureKind(
             "match.length", "%", "steering", "Drag link against panhard, length", length,
-            lambda value, sd: "How much longer the drag link is than the panhard bar.", Band(-5.0, 5.0, "usual"),
+            lambda value, sd: figure_words.HOW_MUCH_LONGER, Band(-5.0, 5.0, "usual"),
         ),
         FigureKind(
             "match.plan", "deg", "steering", "Drag link against panhard, in plan", plan,
-            lambda value, sd: "How far the two point apart, seen from above.",
+            lambda value, sd: figure_words.HOW_FAR_APART,
         ),
     )  # fmt: skip

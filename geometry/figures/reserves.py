@@ -15,6 +15,7 @@ import numpy as np
 
 from geometry.columns import STEEL_MODULUS, Tube, bent, buckling, off_axis, thread_area
 from geometry.complex_step import STEP, Complex, norm
+from geometry.figures import figure_words
 from geometry.figures.base import Facts
 from geometry.figures.loads import CASES, Assumed, Case, arm_bending, balanced, taken
 from geometry.figures.ride import Ride
@@ -23,16 +24,8 @@ from geometry.fit import Fit
 from geometry.frame import Array
 from geometry.layouts import Link
 
-CAUTION = (
-    "A sizing aid, never a rating: a straight new tube and steady loads, without welds, knocks from rocks or years of "
-    "use. Have a qualified person settle the size of a link that lives depend on."
-)
 LOWEST_YIELD = 379.0
 """N/mm2, 55 ksi: the lowest published minimum for ASTM A513 type 5 tube of 1020 steel, drawn over a mandrel."""
-YIELD_SOURCE = (
-    "ASTM A513 type 5 (1020, drawn over a mandrel) as restated in public: 379 N/mm2 (55 ksi, stress relieved) in one, "
-    "414 (60 ksi) in another, 483 (70 ksi) often quoted from memory. They disagree: ask the seller."
-)
 STATED = "as stated"
 NEXT_TO_NOTHING = 1.0
 """N: a link that carries less has no ratio worth a number."""
@@ -69,9 +62,9 @@ class ReserveTable:
 
     rows: tuple[Reserve, ...]
     assumed: Assumed
-    caution: str = CAUTION
+    caution: str = figure_words.SIZING_AID
     offered_yield: float = LOWEST_YIELD
-    offered_source: str = YIELD_SOURCE
+    offered_source: str = figure_words.YIELD_SOURCE
 
 
 @dataclass(frozen=True)
@@ -114,7 +107,7 @@ def _row(ride: Ride, case: Case, link: Link, force: Complex) -> Reserve:
     bearing = _bearing(ride, link, pulled=carried > 0.0)
     head = link.name, case.key, case.words, carried, force_sd
     if abs(carried) < NEXT_TO_NOTHING:
-        return Reserve(*head, None, None, None, None, None, None, "It carries next to nothing in this case.")
+        return Reserve(*head, None, None, None, None, None, None, figure_words.NEXT_TO_NOTHING)
     if bearing.at is None:
         return Reserve(*head, None, None, None, None, bearing.yield_stress, None, bearing.why)
     at = float(length.real[0])
@@ -135,7 +128,7 @@ def _arm_row(ride: Ride, case: Case, link: Link, force: Complex, foot: Complex) 
         return Reserve(*head, None, None, None, None, None, None, section)
     thrust, moment, length = arm_bending(ride, link, foot)
     if float(norm(foot)[0].real) < NEXT_TO_NOTHING or not float(length[0].real) > 0.0:
-        return Reserve(*head, None, None, None, None, None, None, "It carries next to nothing in this case.")
+        return Reserve(*head, None, None, None, None, None, None, figure_words.NEXT_TO_NOTHING)
     critical = -thrust * (2.0 * length) ** 2 / (np.pi**2 * STEEL_MODULUS * section.second_moment)
     times = bent(thrust / section.area, moment / section.modulus, critical, section.yield_stress)
     ratio, sd = float(times.real[0]), _sd(ride, times.imag / STEP)
@@ -158,19 +151,18 @@ def arm_section(facts: Facts, arm: Link) -> ArmSection | str:
     fact = facts.tubes.get(arm.name)
     stated = fact is not None and fact.section_modulus is not None and fact.section_area is not None
     if fact is None or not (stated or fact.wall is not None):
-        return (f"State the {arm.words}'s tube, outside diameter and wall, or its section modulus and area, to see "
-                "what it bears.")  # fmt: skip
+        return figure_words.state_the_arm(arm.words)
     if fact.yield_stress is None or not fact.yield_stress > 0.0:
         return _ask_yield(f"the {arm.words}")
     if fact.section_modulus is not None and fact.section_area is not None:
         if not (fact.section_modulus > 0.0 and fact.section_area > 0.0):
-            return f"The {arm.words}'s section modulus and area must be above nothing: state both again."
+            return figure_words.section_above_nothing(arm.words)
         second = fact.section_modulus * 0.5 * fact.outside_diameter
         return ArmSection(fact.section_area, fact.section_modulus, second, fact.yield_stress)
     try:
         tube = Tube(fact.outside_diameter, fact.wall or 0.0)
     except ValueError:
-        return f"The {arm.words}'s tube cannot have that wall: at most half its width."
+        return figure_words.no_such_wall(arm.words)
     return ArmSection(tube.area, tube.modulus, tube.second_moment, fact.yield_stress)
 
 
@@ -185,13 +177,13 @@ def _bearing(ride: Ride, link: Link, pulled: bool) -> _Bearing:
 def _pushed(facts: Facts, link: Link) -> _Bearing:
     fact = facts.tubes.get(link.name)
     if fact is None or fact.wall is None:
-        return _Bearing(None, None, f"State the {link.words}'s tube, outside diameter and wall, to see what it bears.")
+        return _Bearing(None, None, figure_words.state_the_tube(link.words))
     if fact.yield_stress is None:
         return _Bearing(None, None, _ask_yield(f"the {link.words}'s tube"))
     try:
         tube = Tube(fact.outside_diameter, fact.wall)
     except ValueError:
-        return _Bearing(None, None, f"The {link.words}'s tube cannot have that wall: at most half its width.")
+        return _Bearing(None, None, figure_words.no_such_wall(link.words))
     stress, offset = fact.yield_stress, fact.joint_offset
     if not stress > 0.0:
         return _Bearing(None, None, _ask_yield(f"the {link.words}'s tube"))
@@ -211,24 +203,21 @@ def _pulled(facts: Facts, link: Link) -> _Bearing:
         if stress is None or not stress > 0.0:
             return _Bearing(None, None, _ask_yield(f"the {link.words}'s threaded ends"))
         if not thread.diameter > 0.9743 * thread.pitch:
-            return _Bearing(None, None, f"The {link.words}'s thread is finer than its pitch allows: state both again.")
+            return _Bearing(None, None, figure_words.thread_too_fine(link.words))
         found.append((stress * thread_area(thread.diameter, thread.pitch), f"thread at the {end}", stress))
     if not found:
-        return _Bearing(None, None, f"State the {link.words}'s threads, diameter and pitch, to see what they bear.")
+        return _Bearing(None, None, figure_words.state_the_threads(link.words))
     bears, by, stress = min(found)
     return _Bearing(lambda length: (bears, by), stress)
 
 
 def _ask_yield(of: str) -> str:
-    return (
-        f"State the yield stress of {of} as its seller states it; the lowest published figure for the common drawn "
-        f"tube is {LOWEST_YIELD:.0f} N/mm2 (55 ksi), and restatements disagree (55, 60, 70 ksi)."
-    )
+    return figure_words.state_the_yield(of, LOWEST_YIELD)
 
 
 def _says(link: Link, case: Case, ratio: float, sd: float, by: str) -> str:
-    how = f"its {by} yields" if by.startswith("thread") else "it yields at its axle bolts" if by == "bending" else (
+    how = f"its {by} yields" if by.startswith("thread") else figure_words.YIELDS_AT_BOLTS if by == "bending" else (
         "it buckles")
     if ratio < 1.0:
-        return f"The {link.words} bears less than {case.words} puts on it: {how} first."
-    return f"Under {case.words} the {link.words} could carry this many times as much before {how}."
+        return figure_words.bears_less(link.words, case.words, how)
+    return figure_words.bears_more(case.words, link.words, how)

@@ -14,6 +14,7 @@ import numpy as np
 
 from geometry import motion
 from geometry.complex_step import STEP, Complex, cross, norm
+from geometry.figures import figure_words
 from geometry.figures.base import Facts, NotYet
 from geometry.fit import Fit
 from geometry.following import follow_motion, resting
@@ -27,7 +28,6 @@ LOOSE = 1e9
 LEVER_MM = 500.0
 SHORT_MM = 1.0
 """Two ends nearer than this are one place: the line between them points nowhere."""
-SLACK = "The links leave the axle free to move another way: look for two links in one line, or points that coincide."
 
 ENTRY = {
     "cg.z": ("cg_height:estimate",),
@@ -140,7 +140,7 @@ class Ride:
         """Height of the centre of gravity over the floor, (P,) mm. NotYet where it is not above the floor."""
         height = self.scalar("cg.z")
         if height.real[0] <= 1.0:
-            raise NotYet(("cg_height:estimate",), "The centre of gravity is not above the floor: look again.")
+            raise NotYet(("cg_height:estimate",), figure_words.CG_BELOW_FLOOR)
         return height
 
     @cached_property
@@ -191,7 +191,7 @@ class Ride:
         for link in self.layout.links:
             arm = link.role == "arm"
             if not (float(norm(self.link(link.name)[:1].real)[0]) if arm else next(lengths)) > SHORT_MM:
-                raise NotYet((), f"The {link.words}'s two ends are in one place: look at their readings again.")
+                raise NotYet((), figure_words.link_in_one_place(link.words))
 
     @cached_property
     def _closure(self) -> motion.Equations:
@@ -203,7 +203,7 @@ class Ride:
         if not self.rig.determinate:
             matrix[2:5] /= LEVER_MM
         if not np.isfinite(matrix).all() or np.linalg.cond(matrix) > LOOSE:
-            raise NotYet((), SLACK)
+            raise NotYet((), figure_words.FREE_TO_MOVE)
         return closure
 
     @cached_property

@@ -9,6 +9,7 @@ from __future__ import annotations
 import numpy as np
 
 from geometry.complex_step import Complex, atan2
+from geometry.figures import figure_words
 from geometry.figures.base import Band, FigureKind, side
 from geometry.figures.ride import Ride
 
@@ -41,7 +42,7 @@ def figures(layout_name: str, worked_axle: str) -> tuple[FigureKind, ...]:
     return (
         FigureKind(
             "roll_centre_height", "mm", "roll", "Roll centre", centre_height,
-            lambda value, sd: "The body leans about a line this high above the floor at this axle.",
+            lambda value, sd: figure_words.LEANS_ABOUT,
             Band(400.0, 750.0, "usual"), True,
         ),
         FigureKind(
@@ -51,7 +52,7 @@ def figures(layout_name: str, worked_axle: str) -> tuple[FigureKind, ...]:
         ),
         FigureKind(
             "roll_axis_incline", "deg", "roll", "Roll axis, incline", axis_incline,
-            lambda value, sd: f"The axle's line of lean {side(value >= 0, 'rises', 'falls')} towards the front.",
+            lambda value, sd: figure_words.line_of_lean(side(value >= 0, "rises", "falls")),
             Band(-3.0, 3.0, "usual"),
         ),
     )  # fmt: skip
@@ -60,7 +61,7 @@ def figures(layout_name: str, worked_axle: str) -> tuple[FigureKind, ...]:
 def _says_steer(into: float, sd: float) -> str:
     """into: + turns the vehicle further into the bend."""
     if abs(into) <= 2 * sd or abs(into) < 0.005:
-        return "The axle stays about square as the body leans."
+        return figure_words.STAYS_SQUARE
     if into > 0:
-        return "The axle steers the vehicle further into the bend as the body leans: oversteer."
-    return "The axle steers the vehicle a little out of the bend as the body leans: understeer."
+        return figure_words.OVERSTEER
+    return figure_words.UNDERSTEER

@@ -11,9 +11,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from geometry.complex_step import STEP
-from geometry.figures import travel
+from geometry.figures import figure_words, travel
 from geometry.figures.base import FigureKind, NotYet
-from geometry.figures.ride import SLACK, Ride
+from geometry.figures.ride import Ride
 from geometry.figures.taken import take
 from geometry.frame import Array
 
@@ -46,7 +46,7 @@ def figures(ride: Ride, kinds: dict[str, FigureKind]) -> dict[str, Sloped | NotY
                 continue
             value, slope = float(answer.real[0]), answer.imag / STEP
             usable = np.isfinite(value) and np.isfinite(slope).all()
-            found[key] = Sloped(value, slope) if usable else NotYet((), SLACK)
+            found[key] = Sloped(value, slope) if usable else NotYet((), figure_words.FREE_TO_MOVE)
     return found
 
 

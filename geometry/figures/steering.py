@@ -8,6 +8,7 @@ import numpy as np
 
 from geometry.closure import turned
 from geometry.complex_step import Complex, acos, atan2, cross, norm
+from geometry.figures import figure_words
 from geometry.figures.base import Band, FigureKind, NotYet
 from geometry.figures.ride import Ride
 from geometry.motion import Pose
@@ -163,7 +164,7 @@ def figures(layout_name: str, worked_axle: str) -> tuple[FigureKind, ...]:
 
 def _says_caster(value: float, sd: float) -> str:
     if value < -2 * sd:
-        return "The steering axis leans forward: the wheels will not find straight ahead by themselves."
+        return figure_words.LEANS_FORWARD
     if value < 3.0:
-        return "The steering axis leans rearward only a little: it may wander."
-    return "The steering axis leans rearward enough to find its own way straight."
+        return figure_words.LEANS_A_LITTLE
+    return figure_words.LEANS_ENOUGH

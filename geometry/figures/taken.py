@@ -8,6 +8,7 @@ from functools import cached_property
 import numpy as np
 
 from geometry import motion
+from geometry.figures import figure_words
 from geometry.figures.base import NotYet
 from geometry.figures.ride import Ride
 from geometry.following import Followed, follow, follow_motion
@@ -79,7 +80,7 @@ def _take_nudged(ride: Ride, travel: Array, lift: Array) -> tuple[Taken, np.ndar
     swept = motion.sweep(ride.real_rig, travel, lift)
     reached = _without_gaps(travel, lift, swept.reached)
     if not reached.any():
-        raise NotYet((), "The links do not reach any of these positions.")
+        raise NotYet((), figure_words.NONE_OF_THESE)
     pose, closure = swept.pose.at(reached), swept.closure.at(reached)
     real = Taken(travel[reached], lift[reached], pose, closure, ride.real_rig)
     return Taken.followed(ride.rig, real), reached
@@ -93,7 +94,7 @@ def _take_each(ride: Ride, travel: Array, lift: Array) -> tuple[Taken, np.ndarra
     each = np.array([_without_gaps(travel, lift, reached) for reached in swept.reached_by])
     reached = np.asarray(each.any(axis=0))
     if not reached.any():
-        raise NotYet((), "The links do not reach any of these positions.")
+        raise NotYet((), figure_words.NONE_OF_THESE)
     travel, lift, lost = travel[reached], lift[reached], ~each[:, reached]
     shift = np.where(lost[..., None], np.nan, swept.pose.shift[:, reached])
     turn = np.where(lost[..., None, None], np.nan, swept.pose.turn[:, reached])

@@ -9,7 +9,7 @@ from functools import partial
 import numpy as np
 
 from geometry.complex_step import Complex, norm
-from geometry.figures import anti, driveline, steering
+from geometry.figures import anti, driveline, figure_words, steering
 from geometry.figures.base import Band, FigureKind, NotYet
 from geometry.figures.ride import Ride
 from geometry.figures.swings import ENDS, link_turns
@@ -91,7 +91,7 @@ def columns(layout_name: str, worked_axle: str) -> tuple[ColumnKind, ...]:
     layout = LAYOUTS[layout_name]
     for which, link in enumerate(layout.links):
         found += [
-            ColumnKind(f"joint.{link.name}.{end}", "deg", f"{link.words}, joint turns at the {end}".capitalize(),
+            ColumnKind(f"joint.{link.name}.{end}", "deg", figure_words.joint_turns(link.words, end).capitalize(),
                        partial(_misalignment, which=which, at_end=at_end))
             for at_end, end in enumerate(ENDS)
         ]  # fmt: skip
@@ -137,7 +137,7 @@ def _looked_at(ride: Ride) -> Taken:
     """At 75 mm of droop and of bump."""
     at, reached = take(ride, np.array([-LOOK_MM, LOOK_MM]))
     if not reached.all():
-        raise NotYet((), "The links do not reach 75 mm (3 in) of travel.")
+        raise NotYet((), figure_words.LINKS_DO_NOT_REACH)
     return at
 
 
@@ -150,7 +150,7 @@ def _bump_steer(ride: Ride) -> Complex:
     at = _looked_at(ride)
     heading = steering.yaw(at.pose) + steering.self_steer(ride, at.pose)
     if not np.isfinite(heading[0].real).all():
-        raise NotYet((), "The drag link does not reach 75 mm (3 in) of travel.")
+        raise NotYet((), figure_words.DRAG_LINK_DOES_NOT_REACH)
     most = np.abs(heading.real).argmax(axis=1)
     return np.take_along_axis(heading, most[:, None], axis=1)[:, 0]
 
@@ -162,14 +162,12 @@ def figures(layout_name: str, worked_axle: str) -> tuple[FigureKind, ...]:
     return (
         FigureKind(
             "caster_change_75", "deg", "steering", "Caster change", _caster_change,
-            lambda value, sd: "In 75 mm (3 in) of bump the steering axis leans "
-            + ("back" if value >= 0 else "forward") + " this much more.",
+            lambda value, sd: figure_words.axis_leans_more("back" if value >= 0 else "forward"),
             Band(-2.0, 2.0, "usual; radius arms go further by design"), True,
         ),
         FigureKind(
             "bump_steer_75", "deg", "steering", "Bump steer", _bump_steer,
-            lambda value, sd: "The wheels turn this much by themselves in 75 mm (3 in) of travel. "
-            + ("You would hardly feel it." if abs(value) < 0.5 else "You would feel it."),
+            lambda value, sd: figure_words.bump_steer(felt=abs(value) >= 0.5),
             Band(-0.25, 0.25, "usual", other_view="up to 0.5 is accepted on the trail"), True,
         ),
     )  # fmt: skip

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from geometry import refusal_words
 from geometry.errors import BadLayout, did_you_mean
 from geometry.layouts import four_link, four_link_panhard, radius_arms_panhard, three_link_panhard
 from geometry.layouts.layout import Layout, Link, Place
@@ -22,12 +23,12 @@ def layout_named(name: str) -> Layout:
     """The layout of that name. BadLayout with the right names where there is none."""
     if name not in LAYOUTS:
         near = did_you_mean(name, LAYOUTS)
-        raise BadLayout(f"layout: there is no layout {name}; there are {', '.join(LAYOUTS)}{near}")
+        raise BadLayout(refusal_words.no_such_layout(name, ", ".join(LAYOUTS), near))
     return LAYOUTS[name]
 
 
 def towards_middle(worked_axle: str) -> int:
     """-1 for a front axle, whose links run rearward; +1 for a rear one."""
     if worked_axle not in WORKED_AXLES:
-        raise BadLayout(f"worked_axle: {worked_axle} is neither front nor rear; write one of these two.")
+        raise BadLayout(refusal_words.no_such_axle(worked_axle))
     return -1 if worked_axle == "front" else 1

@@ -6,6 +6,7 @@ import numpy as np
 
 from geometry.errors import BadName
 from geometry.frame import Array
+from geometry.readings import reading_words
 from geometry.readings.kind import Kind, Setting, Terms, Wording
 from geometry.readings.tilt import NEAR_FOR_ANGLES, ups
 from geometry.slips import GAUGED
@@ -45,7 +46,7 @@ class Caster(Kind):
     def points(self, subject: str, setting: Setting) -> tuple[str, ...]:
         """The top and bottom of that side's kingpin. Errors: BadName on a rear axle."""
         if setting.worked_axle != "front":
-            raise BadName("caster belongs to a front axle, and this vehicle file is about a rear one.")
+            raise BadName(reading_words.CASTER_ON_A_REAR_AXLE)
         super().points(subject, setting)
         return f"kingpin_{subject}.top", f"kingpin_{subject}.bottom"
 

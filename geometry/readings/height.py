@@ -9,10 +9,9 @@ import numpy as np
 
 from geometry.frame import Array
 from geometry.layouts import layout_named
+from geometry.readings import reading_words
 from geometry.readings.kind import Kind, Setting, Wording, fixed_points
-from geometry.slips import AT_BOLTS, TAPED
-
-UNDER = "Nobody under a vehicle that a jack alone holds: stands first, then push it by hand before going under."
+from geometry.slips import AT_BOLTS, FROM_THE_FLOOR, TAPED
 
 
 class Height(Kind):
@@ -26,7 +25,7 @@ class Height(Kind):
     subjects = "point"
     low, high = 0.0, 3000.0
     effort = 1.0
-    slips = (*TAPED, *AT_BOLTS)
+    slips = (*TAPED, *AT_BOLTS, *FROM_THE_FLOOR)
     view = "side"
     shape = "height"
     wording = Wording(
@@ -38,7 +37,7 @@ class Height(Kind):
             "The next hole of the bracket: 3/4 to 1 1/2 in away.",
             "The rule leans: 5 degrees over 500 mm reads 2 mm high.",
         ),
-        care=UNDER,
+        care=reading_words.NOBODY_UNDER,
     )
     special: ClassVar[Mapping[str, Wording]] = {
         "wheel": Wording(
@@ -65,7 +64,7 @@ class Height(Kind):
                 "Read at the nut or the edge of the socket: 10 to 25 mm off.",
                 "A whole inch is missed, or the tape began at its 1 in mark and the inch stayed in.",
             ),
-            care=UNDER,
+            care=reading_words.NOBODY_UNDER,
         ),
         "joint": Wording(
             title="Floor to the centre of {p}",
@@ -74,7 +73,7 @@ class Height(Kind):
                 "A whole inch is missed, or the tape began at its 1 in mark and the inch stayed in.",
                 "Read at the flange's edge and not at the cross.",
             ),
-            care=UNDER,
+            care=reading_words.NOBODY_UNDER,
         ),
         "middle": Wording(
             title="Floor to {p}",
@@ -87,7 +86,7 @@ class Height(Kind):
                 "A whole inch is missed, or the tape began at its 1 in mark and the inch stayed in.",
                 "The link is bent: stretch a cord between its bolts and read to the cord.",
             ),
-            care=UNDER,
+            care=reading_words.NOBODY_UNDER,
         ),
         "axle": Wording(
             title="Floor to {p}",
@@ -112,7 +111,7 @@ class Height(Kind):
                 "A whole inch is missed, or the tape began at its 1 in mark and the inch stayed in.",
                 "Not the lowest spot, or not the one that was plumbed.",
             ),
-            care=UNDER,
+            care=reading_words.NOBODY_UNDER,
         ),
     }
 

@@ -11,6 +11,7 @@ from geometry.errors import BadName, did_you_mean
 from geometry.frame import Array
 from geometry.layouts import towards_middle
 from geometry.points import Point
+from geometry.readings import reading_words
 from geometry.readings.kind import Kind, Mark, Setting, Terms, Wording, link_ends, rods
 from geometry.readings.tilt import incline, incline_partials
 from geometry.slips import GAUGED
@@ -18,7 +19,6 @@ from geometry.slips import GAUGED
 SHAFTS = {"pinion": "driveshaft.axle", "gearbox_output": "driveshaft.frame"}
 """Shaft axes whose angle to the floor is an unknown of its own, and the joint each ends in."""
 
-_TURN = "Turn the gauge end for end and read again; half the difference is the angle."
 
 
 def joint_end(shaft: str, setting: Setting) -> float:
@@ -44,7 +44,7 @@ class Incline(Kind):
     shape = "incline"
     wording = Wording(
         title="Incline of {pair}",
-        do_this=("Lay the gauge along the straight part of the tube.", _TURN),
+        do_this=("Lay the gauge along the straight part of the tube.", reading_words.END_FOR_END),
         mistakes=(
             "Up and down mixed up: up means that {q_end} is the higher.",
             "The gauge was zeroed on the floor: every angle is off alike.",
@@ -55,7 +55,7 @@ class Incline(Kind):
     special: ClassVar[Mapping[str, Wording]] = {
         "pinion": Wording(
             title="Incline of the pinion",
-            do_this=("Lay the gauge on the machined face of the yoke; take 90 degrees off.", _TURN),
+            do_this=("Lay the gauge on the machined face of the yoke; take 90 degrees off.", reading_words.END_FOR_END),
             mistakes=(
                 "The complement was read: 90 degrees less the angle.",
                 "Up and down mixed up: up means that the pinion's nose, its joint end, points up.",
@@ -66,7 +66,7 @@ class Incline(Kind):
         ),
         "gearbox_output": Wording(
             title="Incline of the gearbox output",
-            do_this=("Lay the gauge on the output flange's face; take 90 degrees off.", _TURN),
+            do_this=("Lay the gauge on the output flange's face; take 90 degrees off.", reading_words.END_FOR_END),
             mistakes=(
                 "The complement was read: 90 degrees less the angle.",
                 "Up and down mixed up: up means that the joint end points up.",
@@ -83,8 +83,8 @@ class Incline(Kind):
             return ()
         if "~" not in subject:
             near = did_you_mean(subject, SHAFTS)
-            allowed = "; write P~Q, pinion or gearbox_output."
-            raise BadName(f"there is no incline of {subject}{near or allowed}")
+            allowed = reading_words.WRITE_A_PAIR
+            raise BadName(reading_words.no_incline(subject, near or allowed))
         return super().points(subject, setting)
 
     def terms(self, subject: str, setting: Setting) -> Terms:

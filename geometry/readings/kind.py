@@ -16,6 +16,7 @@ from geometry.errors import BadName, did_you_mean
 from geometry.frame import Array
 from geometry.layouts import layout_named
 from geometry.points import Point, point_named, points_of
+from geometry.readings import reading_words
 
 TAPE_LIMITS = {"I": (0.1, 0.1), "II": (0.3, 0.2), "III": (0.6, 0.4)}
 """Greatest error of a tape of each class: mm, and mm per metre begun. [MID] 2014/32/EU annex X (MI-008) chapter I."""
@@ -161,7 +162,7 @@ class Kind(ABC):
         if subject not in self.subjects:
             allowed = ", ".join(self.subjects)
             near = did_you_mean(subject, self.subjects)
-            raise BadName(f"there is no {self.name} of {subject}{near or '; write one of ' + allowed + '.'}")
+            raise BadName(reading_words.no_such_subject(self.name, subject, near or "; write one of " + allowed + "."))
         return ()
 
     def terms(self, subject: str, setting: Setting) -> Terms:
@@ -245,9 +246,9 @@ def _sentence(text: str) -> str:
 def _pair(subject: str, setting: Setting) -> tuple[str, ...]:
     first, tilde, second = subject.partition("~")
     if not tilde:
-        raise BadName(f"{subject} is one point; write two with ~ between, such as {subject}~axle.centre.")
+        raise BadName(reading_words.one_point(subject))
     if first == second:
-        raise BadName(f"{first} stands on both sides of the ~; write two different points.")
+        raise BadName(reading_words.same_point(first))
     return tuple(point_named(name, setting.layout, setting.worked_axle).name for name in (first, second))
 
 

@@ -15,6 +15,7 @@ import numpy as np
 
 from geometry.frame import Array
 from geometry.points import LIFTS, LOADS
+from geometry.readings import reading_words
 from geometry.readings.kind import Setting, Terms, Wording
 from geometry.readings.single import Single
 from geometry.readings.tilt import unit
@@ -22,11 +23,6 @@ from geometry.readings.weight import LEAST_KG, SHARE
 from geometry.slips import TAPED, WEIGHED
 
 OTHER_END = {"front": "rear", "rear": "front"}
-CARE = (
-    "A vehicle with one end up on free wheels rolls or falls: have a shop with a lift do it, or guess the height "
-    "instead. Never go under it, and never lift it by a jack."
-)
-LOCKED = "Lock the suspension: solid bars in place of the shocks, so that springs and axles cannot move."
 STEEPEST = 0.7
 """Rise over wheelbase: nothing is raised further; beyond it the search takes the tilt as no steeper."""
 LEAST_WHEELBASE = 100.0
@@ -55,7 +51,7 @@ class LiftedRise(Single):
     wording = Wording(
         title="How far the wheels are raised, {subject}",
         do_this=(
-            LOCKED,
+            reading_words.LOCK_THE_SUSPENSION,
             "Raise both wheels of that end alike, brakes off, gear out; the other end stands on the scales.",
             "Read from the floor of the scales up to the bottom of the raised tyres.",
         ),
@@ -63,7 +59,7 @@ class LiftedRise(Single):
             "The frame rose on its springs: the suspension was not locked.",
             "The floor under the lift is not as high as the scales.",
         ),
-        care=CARE,
+        care=reading_words.ONE_END_UP,
     )
 
     def terms(self, subject: str, setting: Setting) -> Terms:
@@ -92,7 +88,7 @@ class LiftedWeight(Single):
     wording = Wording(
         title="Weight with the other end raised, {subject}",
         do_this=(
-            LOCKED,
+            reading_words.LOCK_THE_SUSPENSION,
             "Leave this end on its scales, the same as for the level weights, and raise the other end.",
             "Let it settle and read both scales of this end together; read once more on the way down.",
         ),
@@ -100,7 +96,7 @@ class LiftedWeight(Single):
             "A brake or a gear held the wheels and pushed on the scales.",
             "The same scales were not used level and raised: a few kilograms are centimetres of height.",
         ),
-        care=CARE,
+        care=reading_words.ONE_END_UP,
     )
 
     def sd(self, value: float, tape_class: str = "II") -> float:

@@ -9,6 +9,7 @@ from functools import cached_property, lru_cache
 from geometry.errors import BadName, did_you_mean
 from geometry.layouts import layout_named, towards_middle
 from geometry.points import SCALARS, combination
+from geometry.readings import reading_words
 from geometry.readings.kind import Kind, Setting, Terms
 
 
@@ -48,10 +49,10 @@ def split(text: str, layout: str, worked_axle: str, kinds: Mapping[str, Kind]) -
     towards_middle(worked_axle)
     kind_name, colon, subject = text.partition(":")
     if not colon:
-        raise BadName(f"{text}: a reading's name is kind:subject, such as height:lower_left.frame.")
+        raise BadName(reading_words.no_colon(text))
     if kind_name not in kinds:
         near = did_you_mean(kind_name, kinds) or f"; there are {', '.join(kinds)}."
-        raise BadName(f"{text}: there is no kind of reading {kind_name}{near}")
+        raise BadName(reading_words.no_such_kind(text, kind_name, near))
     return _parsed(text, kinds[kind_name], subject, Setting(layout, worked_axle))
 
 

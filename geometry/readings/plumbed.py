@@ -8,6 +8,7 @@ import numpy as np
 
 from geometry.frame import Array
 from geometry.points import Point
+from geometry.readings import reading_words
 from geometry.readings.kind import Kind, Mark, Setting, Terms, Wording, fixed_points
 from geometry.readings.tilt import secant_squared
 from geometry.slips import AT_BOLTS, TAPED
@@ -66,5 +67,5 @@ class Plumbed(Kind):
 
     def _wording(self, subject: str, points: list[Point]) -> Wording:
         spot = SPOTS[points[0].feature]
-        first = f"Hang the plumb cord from {spot}; mark the floor under the still bob."
+        first = reading_words.hang_the_cord(spot)
         return replace(self.wording, do_this=(first, *self.wording.do_this[1:]))

@@ -7,9 +7,10 @@ import pytest
 
 from geometry.figures import Facts
 from geometry.figures.base import NotYet
+from geometry.figures.figure_words import SIZING_AID
 from geometry.figures.loads import CASES, link_loads
 from geometry.figures.parts import ThreadFact, TubeFact
-from geometry.figures.reserves import CAUTION, LOWEST_YIELD, reserves
+from geometry.figures.reserves import LOWEST_YIELD, reserves
 from tests.outside.shapes import T1, fitted
 
 CORNERS = ("front_left", "front_right", "rear_left", "rear_right")
@@ -67,7 +68,7 @@ def test_the_least_reserve_comes_first_and_the_caution_stands_beside_it():
     whole = reserves(base, Facts(tubes=TUBES, threads=THREADS))
     ratios = [row.reserve for row in whole.rows if row.reserve is not None]
     assert ratios == sorted(ratios) and len(ratios) >= 16
-    assert whole.caution == CAUTION and "never a rating" in CAUTION
+    assert whole.caution == SIZING_AID and "never a rating" in SIZING_AID
     assert whole.offered_yield == LOWEST_YIELD == pytest.approx(55_000 * 4.4482216 / 645.16, rel=1e-3)
     assert all(number in whole.offered_source for number in ("55 ksi", "60 ksi", "70 ksi", "disagree"))
 

@@ -23,7 +23,7 @@ from tests.hard.machine import HOST, served
 
 ROUNDS = 5
 DEMO = Path(__file__).parents[2] / "demo_vehicles" / "orchard_truck.json"
-COMMANDS = (["--help"], ["report", "--json", str(DEMO)], ["sheet", str(DEMO), "-o", os.devnull])
+COMMANDS = (["--help"], ["report", str(DEMO)], ["points", str(DEMO)])
 BARE = """
 import sys
 from flask import Flask

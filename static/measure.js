@@ -88,6 +88,7 @@
       }
       if (event.target.closest("[data-do=lefty]")) remember("lefty", M.page.classList.toggle("lefty"));
     });
+    M.page.addEventListener("click", staying);
     M.dom.remark.addEventListener("click", M.onRemark);
     M.dom.takes.addEventListener("click", M.onTakes);
     M.dom.both.addEventListener("click", M.onBoth);
@@ -115,6 +116,18 @@
       M.state.last = null;
       if (step) M.show(step, true);
     });
+  }
+
+  // While the laptop is away another page cannot come, and this one would be lost to it: it stays, says so, and shows
+  // the readings of the station, which need no laptop.
+  function staying(event) {
+    var link = event.target.closest("a[href]");
+    if (!link || link.closest("[data-row]") || !M.outbox.away) return;
+    event.preventDefault();
+    M.state.seen.away = false;
+    M.connection();
+    if (!M.state.step) return;
+    listing(true);
   }
 
   function announce(words) {

@@ -103,3 +103,23 @@ def test_a_laptop_back_after_moments_leaves_no_word_of_it(phone: Window, truck: 
     live_server.start()
     phone.page.locator(".tb:not(.away)").wait_for(timeout=20_000)
     assert phone.page.locator(".banner").is_hidden()
+
+
+def test_the_way_back_does_not_lose_the_page_while_the_laptop_is_away(phone: Window, truck: str, live_server: Any):
+    phone.open(truck, at="height:mark.front_left")
+    address = phone.page.url
+    live_server.stop(signal.SIGKILL)
+    phone.page.locator(".tb.away").wait_for(timeout=20_000)
+    phone.page.locator(".banner button").tap()
+    phone.page.locator(".tb-back").tap()
+    phone.page.wait_for_timeout(300)
+    assert phone.page.url == address and phone.page.locator(".banner").is_visible()
+    rows = phone.page.locator(".side:not([hidden]) [data-row] a")
+    assert rows.first.is_visible()
+    rows.nth(1).tap()
+    phone.page.locator(".banner button").tap()
+    phone.tap("2", "4", "Record")
+    live_server.start()
+    phone.page.locator(".tb:not(.away)").wait_for(timeout=20_000)
+    phone.page.locator(".tb-back").tap()
+    phone.page.wait_for_url("**/walk*")

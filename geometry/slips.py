@@ -47,13 +47,15 @@ class Explanation:
     """A slip that may explain a reading.
 
     share: 0 to 1, among all ways the reading may have gone wrong. value: what would have stood there, file unit.
-    misfit: how far that lies from what is expected, in sds.
+    misfit: how far that lies from what is expected, in sds. sharp: one sd of the slip's own size, file unit; 0 of one
+    that is always the same.
     """
 
     slip: Slip
     value: float
     share: float
     misfit: float
+    sharp: float = 0.0
 
 
 LENGTHS = (
@@ -70,6 +72,7 @@ LENGTHS = (
     ),
     Slip("mirrored fraction", undo.mirrored_fraction, 4, 0.2, "The fraction was counted back from the next inch."),
     Slip("other denominator", undo.other_denominator, 4, 0.2, "Eighths and sixteenths were mixed up."),
+    Slip("wrong sixteenth", undo.neighbouring_mark, 4, 0.1, "A mark of the inch beside the right one was read."),
     Slip("inch read as cm", undo.Scaled(2.54), 1, 4, "The number of inches was typed as centimetres."),
     Slip("inch read as mm", undo.Scaled(25.4), 1, 4, "The number of inches was typed as millimetres."),
     Slip("cm read as inch", undo.Scaled(1 / 2.54), 4, 1, "The number of centimetres was typed as inches."),
@@ -86,6 +89,9 @@ ENDS = (
          "It was read from the near edge of one bolt to the far edge of the other."),
     Slip("wrong hole", undo.shifted_by_one_of(undo.HOLE_PITCHES, 0.6), 4, 4,
          "The neighbouring hole of the bracket was read."),
+)
+FLOOR = (
+    Slip("dip in the floor", undo.out_of_a_dip, 2, 2, "The tape stood in a dip of the floor, as beside a drain."),
 )
 TYPING = (
     Slip("swapped digits", undo.swapped_digits, 8, 8, "Two digits changed places."),
@@ -109,12 +115,14 @@ WEIGHTS = (
     Slip("the axle for the wheel", undo.Scaled(0.5), 3, 3, "The whole axle was read for one wheel."),
     Slip("the wheel for the axle", undo.Scaled(2.0), 3, 3, "One wheel was read for the whole axle."),
 )
-CATALOGUE = {slip.name: slip for slip in LENGTHS + ENDS + TYPING + DIRECTIONS + ANGLES + WEIGHTS}
+CATALOGUE = {slip.name: slip for slip in LENGTHS + ENDS + FLOOR + TYPING + DIRECTIONS + ANGLES + WEIGHTS}
 
 DIGITS = tuple(slip.name for slip in TYPING)
 """Slips of any number that is typed."""
 TAPED = (*(slip.name for slip in LENGTHS), *DIGITS)
 """Slips of every reading with a tape or a rule."""
+FROM_THE_FLOOR = ("dip in the floor",)
+"""Slips of a tape that stands on the floor."""
 INSIDE = ("tape case",)
 """Slips of a tape laid between two faces."""
 AT_BOLTS = ("half a bolt", "a whole bolt", "wrong hole")
@@ -163,10 +171,10 @@ def explain(
     total = unknown + sum(row.frequency(typed) for row in rows)
     weighed = [(row, *_best_value(row, typed, expected, spread)) for row in rows]
     elsewhere = unknown * _of_any_size(expected - typed.value, USUAL_SIZE[typed.file_unit] + spread)
-    density = (elsewhere + sum(weight for _, weight, _, _ in weighed)) / total
+    density = (elsewhere + sum(weight for _, weight, _, _, _ in weighed)) / total
     found = [
-        Explanation(row, value, weight / total / density, misfit)
-        for row, weight, value, misfit in weighed
+        Explanation(row, value, weight / total / density, misfit, sharp)
+        for row, weight, value, misfit, sharp in weighed
         if weight > 0
     ]
     found.sort(key=lambda explanation: -explanation.share)
@@ -183,9 +191,10 @@ def _of_any_size(off: float, usual: float) -> float:
     return 1.0 / (math.pi * usual * (1.0 + (off / usual) ** 2))
 
 
-def _best_value(row: Slip, typed: Typed, expected: float, spread: float) -> tuple[float, float, float]:
-    """(frequency times density of the row's values about `expected`, its best value, that value's misfit in sds)."""
-    best, most, misfit, total = typed.value, -1.0, 0.0, 0.0
+def _best_value(row: Slip, typed: Typed, expected: float, spread: float) -> tuple[float, float, float, float]:
+    """(frequency times density of the row's values about `expected`, its best value, that value's misfit in sds, how
+    sharp it is)."""
+    best, most, misfit, sharp, total = typed.value, -1.0, 0.0, 0.0, 0.0
     for undone in row.undo(typed):
         wide = math.hypot(spread, undone.spread)
         off = (expected - undone.value) / wide
@@ -194,4 +203,5 @@ def _best_value(row: Slip, typed: Typed, expected: float, spread: float) -> tupl
         if weight > most:
             toward = (undone.spread / wide) ** 2
             best, most, misfit = undone.value + toward * (expected - undone.value), weight, off
-    return row.frequency(typed) * total, best, misfit
+            sharp = undone.spread
+    return row.frequency(typed) * total, best, misfit, sharp

@@ -28,6 +28,10 @@ WHOLE_BOLTS = (12.7, 14.3, 15.9, 19.05, 20.6, 23.8, 28.6)
 """mm: shank or head from the near edge of one bolt to the far edge of the other."""
 HOLE_PITCHES = (19.05, 25.4, 31.75, 38.1)
 """mm: from one hole of a bracket to the next, 3/4 to 1 1/2 in."""
+DIP, DIP_SPREAD = 15.0, 7.0
+"""mm: how far the floor falls towards a drain or into a joint of the slab, mostly 5 to 25; common practice."""
+MARKS = (INCH / 16, INCH / 8)
+"""mm: from one mark of an inch to the next."""
 CASE_LENGTH, CASE_SPREAD = 77.5, 8.0
 """mm: the length of a tape's case, 65 to 90, left out of an inside reading."""
 
@@ -115,6 +119,19 @@ def without_the_case(typed: Typed) -> tuple[Undone, ...]:
     return (Undone(typed.value + math.copysign(CASE_LENGTH, typed.value), 1.0, CASE_SPREAD),)
 
 
+def out_of_a_dip(typed: Typed) -> tuple[Undone, ...]:
+    """A height whose tape stood in a dip of the floor is long by how deep that is."""
+    return (Undone(typed.value - DIP, 1.0, DIP_SPREAD),)
+
+
+def neighbouring_mark(typed: Typed) -> tuple[Undone, ...]:
+    """A mark of the inch next to the right one was read, or a longer one taken for it: 3/16 for 1/4, 3/8 for 1/4."""
+    if typed.inches is None:
+        return ()
+    share = 0.5 / len(MARKS)
+    return tuple(Undone(typed.value + sign * size, share) for size in MARKS for sign in (-1, 1))
+
+
 def fraction_on_the_wrong_side(typed: Typed) -> tuple[Undone, ...]:
     """1/8 below the whole inch read as 1/8 above, or the other way: mirrored at the nearest whole inch."""
     inches = typed.inches
@@ -198,13 +215,14 @@ def extra_digit(typed: Typed) -> tuple[Undone, ...]:
 
 
 def upside_down(typed: Typed) -> tuple[Undone, ...]:
-    """The tape hung upside down: 6 read as 9, or the whole number after a half turn, 16 for 91."""
+    """The tape hung upside down: a 6 read as 9, each of them (69 for 96), or the whole number turned, 16 for 91."""
     turned = str.maketrans("0123456789", "01xxxx9x86")
 
     def change(digits: str) -> Iterable[str]:
         for k, digit in enumerate(digits):
             if digit in "69":
                 yield digits[:k] + digit.translate(turned) + digits[k + 1:]
+        yield digits.translate(str.maketrans("69", "96"))
         whole = digits[::-1].translate(turned)
         if "x" not in whole:
             yield whole

@@ -108,7 +108,7 @@ def test_a_keep_of_parts_comes_out_of_the_file_as_it_went_in_and_after_its_parts
     ({"facts": {"tubes.rear_wing": {"wall": 3}}}, 'this layout has no "rear_wing", only lower_left,'),
     ({"facts": {"upper": {"wall": 3}}}, "places are named like tubes.lower_left or threads.lower_left.frame"),
     ({"facts": {"threads.upper": {"pitch": 3}}}, "places are named like"),
-    ({"facts": {"threads.upper.middle": {"pitch": 3}}}, "a link's end is frame, axle, axle_front or axle_rear"),
+    ({"facts": {"threads.upper.middle": {"pitch": 3}}}, "a link's end is frame, axle, axle_front,"),
     ({"facts": {"tubes.upper": {}}}, "without a size that was stated there"),
     ({"facts": {"tubes.upper": {"pitch": 2}}}, "has outside_diameter or wall, and no pitch"),
     ({"facts": {"tubes.upper": {"wall": -2}}}, "wall must be above 0"),

@@ -102,7 +102,11 @@ def _end(report: Report, vehicle: Vehicle, link: str, end: LinkEnd, shows: Mappi
     thread = f"{end.thread}, {hand}" if end.thread else NOT_STATED
     return EndLine(numbers.get(points[0], 0) if points else 0, end.words, end.made or NOT_STATED, thread,
                    hole(report, points[0]) if points else "",
-                   say_length(shows[end.key], report.vehicle.display_unit, denominator=FINE) if end.key in shows else "")
+                   _showing(shows.get(end.key), report.vehicle.display_unit))
+
+
+def _showing(mm: float | None, unit: str) -> str:
+    return "" if mm is None else say_length(mm, unit, denominator=FINE)
 
 
 def hole(report: Report, point: str) -> str:

@@ -170,7 +170,7 @@ def test_a_missing_key_of_a_reading_is_named(key):
         ({"facts": {"threads": {"upper": {"top": {}}}}}, "facts.threads.upper: top must be frame, axle,"),
         ({"facts": {"joints": {"upper_left": {}}}}, 'facts.joints: this layout has no "upper_left"'),
         ({"facts": {"joints": {"upper": {"frame": {"bolt": [0, 1]}}}}}, "facts.joints.upper.frame: bolt"),
-        ({"facts": {"joints": {"upper": {"middle": {}}}}}, "facts.joints.upper: middle must be frame, axle, left or right"),
+        ({"facts": {"joints": {"upper": {"middle": {}}}}}, "facts.joints.upper: middle must be frame, axle, left or"),
         ({"facts": {"joints": {"upper": {"axle": {"rated": 120}}}}}, "rated must be 90 or less, it is 120"),
         ({"facts": {"tubes": {"upper": {"outside_diameter": 40, "yield_stress": 0}}}}, "yield_stress must be above 0"),
         ({"facts": {"driveshaft_joints": "triple"}}, 'driveshaft_joints must be single or double, it is "triple"'),

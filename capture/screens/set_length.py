@@ -226,7 +226,7 @@ def result_of(
         seen = cut_words.SEEN_FROM_THE_LEFT if link.name == "tie_rod" else cut_words.SEEN_FROM_THE_FRAME
     shortest, longest = within(now, moving)
     off = ""
-    if abs(turns.off) >= TELLS:
+    if abs(turns.off) >= TELLS and fine(abs(turns.off), unit) != fine(0.0, unit):
         way, step = "longer" if turns.off > 0 else "shorter", "flat" if tube else "half turn"
         off = cut_words.nothing_nearer(fine(abs(turns.off), unit), way, step)
     then = [show + after.out for show, after in zip(shows, turns.ends, strict=True)]

@@ -45,6 +45,12 @@ def test_shorter_turns_the_other_way(client: FlaskClient, at: str):
     assert "3 turns counter-clockwise" in page and "Then it is 33 1/8 in long." in page
 
 
+def test_what_is_off_by_less_than_can_be_shown_is_not_said(client: FlaskClient, at: str):
+    # By hand: 10 mm is 28.35 flats of 0.3528 mm; 28 are 0.12 mm short, under half of 1/32 in.
+    page = told(client.get(f"{at}?now=854+mm&wanted=864+mm&frame=33+mm&axle=32+mm").text)
+    assert "Then it is" in page and "than wanted" not in page
+
+
 def test_what_leaves_less_than_a_diameter_in_is_not_advised(client: FlaskClient, at: str):
     answer = client.get(f"{at}?{SET.replace('34+1/8', '35+1/8')}")
     page = told(answer.text)

@@ -15,8 +15,11 @@ from flask import Flask
 from werkzeug.exceptions import ServiceUnavailable
 
 from capture import headers, pairing, static_files
+from capture.later import later
 from capture.pairing import Pairing
 from capture.settings import Settings
+
+filters = later("capture.screens.filters")
 
 if TYPE_CHECKING:
     from wsgiref.types import StartResponse, WSGIEnvironment
@@ -85,7 +88,7 @@ def door(settings: Settings, paired: Pairing) -> Flask:
     static_files.serve_static_files(app)
     app.register_blueprint(pairing.blueprint)
     app.add_url_rule("/", KNOCKS, pairing.locked)
-    app.context_processor(lambda: {"static_url": static_files.static_url})
+    app.context_processor(lambda: filters.in_every_template())  # loaded with the first page, not before
     app.extensions["plumbtack"] = AtTheDoor(paired)
     return app
 

@@ -10,10 +10,10 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
 from capture import places
+from capture.screens import words
 from capture.screens.filters import bidi, fractions
 from capture.screens.paper import paper_of
 from capture.screens.walking import of_a_file
-from capture.screens.words import counted, sentence_start
 from capture.vehicle_file import VehicleFile
 
 
@@ -32,11 +32,12 @@ def blank_paper(layout: str, worked_axle: str, unit: str, whole: bool = False) -
 
 def _page(page: object) -> str:
     style = (places.static_folder() / "plumbtack.css").read_text(encoding="utf-8")
-    return _templates().get_template("paper_file.html").render(page=page, style=Markup(style))
+    return _templates().get_template("paper_file.html").render(page=page, say=words, style=Markup(style))
 
 
 @cache
 def _templates() -> Environment:
     found = Environment(loader=PackageLoader("capture.screens"), autoescape=True, undefined=StrictUndefined)
-    found.filters |= {"fractions": fractions, "bidi": bidi, "counted": counted, "sentence_start": sentence_start}
+    found.filters |= {"fractions": fractions, "bidi": bidi, "counted": words.counted,
+                      "sentence_start": words.sentence_start}
     return found

@@ -14,7 +14,7 @@ from markupsafe import Markup
 from capture import plans
 from capture.lengths import say, say_spread
 from capture.report import Report
-from capture.screens import words
+from capture.screens import aims_words, words
 from capture.screens.filters import bare, spread
 from capture.screens.on_paper import OnPaper, Word
 from capture.screens.readings_said import point_words
@@ -68,13 +68,13 @@ def said(vehicle_id: str, report: Report) -> AnswerSaid:
     except (BadAim, GeometryError) as trouble:
         return AnswerSaid(_plain(report, str(trouble)), False)
     if found is None:
-        return AnswerSaid("Nothing is aimed at yet.", False)
+        return AnswerSaid(aims_words.NOTHING_AIMED_AT, False)
     moves = tuple(Word("to", point, place) for point, place in found.places.items() if by(found.by[point], "mm"))
     state = OnPaper(moves=moves, point=next(iter(found.places), ""), name="As aimed")
     return AnswerSaid(
         verdict(found), found.met,
         tuple(Put(sentence_start(point_words(report.vehicle, point)),
-                  by(found.by[point], report.vehicle.display_unit) or "stays where it is",
+                  by(found.by[point], report.vehicle.display_unit) or aims_words.STAYS,
                   _open(found.unsettled[point], report.vehicle.display_unit)) for point in found.places),
         tuple(_wants(report, found.wants)),
         tuple(reasons(report, found)),
@@ -84,9 +84,9 @@ def said(vehicle_id: str, report: Report) -> AnswerSaid:
 
 def verdict(found: Answer) -> str:
     if not found.met:
-        return "Not everything wanted can be met within these boxes. This comes nearest."
+        return aims_words.NEAREST
     settled = all(one.spare is None or one.spare >= SETTLED for one in found.wants)
-    return "Everything wanted can be met." + ("" if settled else " The readings do not settle all of it.")
+    return aims_words.ALL_CAN_BE_MET + ("" if settled else aims_words.NOT_ALL_SETTLED)
 
 
 def reasons(report: Report, found: Answer) -> Iterator[str]:
@@ -94,22 +94,21 @@ def reasons(report: Report, found: Answer) -> Iterator[str]:
     if found.met:
         return
     for name in found.entered:
-        yield f"At the nearest answer a link or bolt still enters the place of the {name}."
+        yield aims_words.still_enters(name)
     for name in found.out_of_reach:
-        yield f"No place in the boxes reaches what is wanted of {_lower(report, name)}, even alone."
+        yield aims_words.none_reaches(_lower(report, name))
     for fight in found.fights:
         yield _fight(report, fight)
     for name in found.frees:
-        yield f"Without what is wanted of {_lower(report, name)}, all the rest can be met."
+        yield aims_words.without(_lower(report, name))
     if not found.all_looked_for:
-        yield "There may be more that stands in the way: with so much wanted, not all of it was looked for."
+        yield aims_words.MAY_BE_MORE
 
 
 def _fight(report: Report, fight: Fight) -> str:
     first, second = (_lower(report, name) for name in (fight.first, fight.second))
-    why = ("what brings the one in takes the other out" if fight.opposed
-           else "each can be met alone, not both within these boxes")
-    return f"{sentence_start(first)} and {second} fight each other: {why}."
+    why = aims_words.ONE_IN_OTHER_OUT if fight.opposed else aims_words.EACH_ALONE
+    return aims_words.fight(sentence_start(first), second, why)
 
 
 def _lower(report: Report, name: str) -> str:
@@ -137,7 +136,7 @@ def _wants(report: Report, wants: Sequence[Met]) -> Iterator[Want]:
             band_said(band.low, band.high, kind, unit) if band else "",
             Markup() if one.value is None else bare(one.value, kind.unit, unit, words.signed(one.figure)),
             Markup() if one.sd is None else spread(one.sd, kind.unit, unit),
-            sign, {"open": _off(one, kind, unit), "sure": "met", "tape": "met, within the tape"}[sign],
+            sign, {"open": _off(one, kind, unit), "sure": "met", "tape": aims_words.MET_WITHIN_THE_TAPE}[sign],
         )  # fmt: skip
 
 
@@ -164,7 +163,7 @@ def _open(sds: Place, unit: str) -> str:
     """How far the answer follows the readings, two sd."""
     parts = [f"{say_spread(2.0 * sd, 'mm', unit)} {_unit(unit)} {axis}"
              for sd, axis in zip(sds, AXES, strict=True) if sd > WORTH]
-    return f"The readings leave it open by {listed(parts)}." if parts else ""
+    return aims_words.left_open(listed(parts)) if parts else ""
 
 
 def _unit(unit: str) -> str:

@@ -13,7 +13,7 @@ from capture import doubt_words
 from capture.doubt_place import clock, place_of, takes_of
 from capture.log import Take
 from capture.report import Report
-from capture.screens import words
+from capture.screens import settle_words, words
 from capture.screens.filters import fractions, said, spread
 from capture.screens.readings_said import file_unit, short_words
 from capture.screens.room import measure_address, room_address
@@ -51,6 +51,10 @@ class DoubtItem:
     telling: Way | None
     settle: str
     stated: str = ""
+
+    @property
+    def settle_words(self) -> str:
+        return settle_words.LOOKED if self.stated else settle_words.CORRECT_OR_KEEP
 
 
 def doubt_items(vehicle_id: str, report: Report) -> Iterator[DoubtItem]:

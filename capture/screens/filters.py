@@ -76,5 +76,5 @@ blueprint.add_app_template_filter(words.counted, "counted")
 
 @blueprint.app_context_processor
 def in_every_template() -> dict[str, object]:
-    return {"static_url": static_url, "said_to_guests": words.TO_GUESTS,
+    return {"static_url": static_url, "say": words, "said_to_guests": words.TO_GUESTS,
             "said_to_guests_measuring": words.TO_GUESTS_MEASURING}

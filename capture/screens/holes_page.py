@@ -93,6 +93,10 @@ class HolesPage(DecidingPage):
     typed: Mapping[str, str]
     row_refused: str
 
+    @property
+    def lengths_said(self) -> str:
+        return holes_words.LENGTHS_KEPT if self.keep else holes_words.LINKS_FITTED
+
 
 @blueprint.get("/vehicles/<vehicle_id>/holes")
 def page(vehicle_id: str) -> tuple[str, int]:

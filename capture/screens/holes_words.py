@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+LENGTHS_KEPT = "Links keep their lengths, and the axle follows."
+LINKS_FITTED = "Links are made to fit."
 TURNED_BY_LESS_THAN_NOTHING = "Links turned by less than nothing: type how far they can go either way, such as 1."
 CHOOSE_A_BOLT = "Choose the bolt that has a row of holes."
 NONE_IN_USE = "None of these is the hole in use: give it a line of its own, 0, 0, 0."

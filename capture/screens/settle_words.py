@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+LOOKED = "I have looked, it is so"
+CORRECT_OR_KEEP = "Correct, keep or set aside"
 KEPT_AS_STATED = "Kept as stated, until one of its sizes is changed."
 KEPT_AS_READ = "Kept as read. That doubt is settled."
 SET_ASIDE = "Set aside. It counts for nothing until you bring it back."

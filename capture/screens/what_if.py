@@ -80,6 +80,11 @@ class WhatIfPage(DecidingPage):
     unchanged: bool
     name: str
 
+    @property
+    def lengths_said(self) -> tuple[str, str]:
+        """What a move does to the links, and the button that changes it."""
+        return what_if_words.LENGTHS_KEPT if self.asked.keep else what_if_words.LINKS_FITTED
+
 
 @blueprint.get("/vehicles/<vehicle_id>/what-if")
 def page(vehicle_id: str) -> Answer | tuple[str, int]:

@@ -30,6 +30,8 @@ TO_GUESTS = "You came in with the guests’ code: look at everything, nothing yo
 TO_GUESTS_MEASURING = "You came in with the guests’ code: you may look, not record."
 TO_THE_VEHICLES = "Back to the vehicles"
 TO_THE_WALK = "Back to the walk"
+TAP_THE_ADDRESS = "Tap the address it shows. That is all."
+PRINTED = "with the browser’s own print, on A4 or letter. It is made for black and white."
 NOTHING_MEASURED = "Nothing is measured yet"
 SIDES = (  # where a point stands along each axis, in words a person uses at the vehicle: forth and back
     ("ahead of the axle", "behind the axle"),
@@ -58,6 +60,12 @@ def counted(number: int, one: str, many: str | None = None) -> str:
 def listed(parts: list[str], last: str = "and") -> str:
     """"a", "a and b", "a, b and c"."""
     return parts[0] if len(parts) == 1 else f"{', '.join(parts[:-1])} {last} {parts[-1]}" if parts else ""
+
+
+def fields_refused(number: int) -> str:
+    """Over a form of which some fields could not be taken."""
+    below = "it" if number == 1 else "them"
+    return f"{counted(number, 'field')} could not be taken; nothing was changed. Look at {below} below."
 
 
 def trouble(number: int) -> tuple[str, str]:

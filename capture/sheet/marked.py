@@ -23,6 +23,10 @@ class ClosedLine:
     digits: str
     holds: bool
 
+    @property
+    def said(self) -> str:
+        return sheet_words.AS_IT_WAS if self.holds else sheet_words.NOT_AS_IT_WAS
+
 
 @dataclass(frozen=True)
 class Marked:

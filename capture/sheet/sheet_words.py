@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+AS_IT_WAS = "every entry before it is as it was."
+NOT_AS_IT_WAS = "an entry before it is NOT as it was."
 ON_A_GUESS_UNTIL = "stands on a guess until it has"
 POINTS_DO_NOT_GIVE_IT = "the points do not give it"
 NOT_HERE = (

@@ -196,3 +196,20 @@ def test_the_readings_of_the_record_are_one_tap_from_its_top(page, server, vehic
     page.goto(f"{server.base}/vehicles/{vehicles['orchard_truck']}/record")
     page.click("text=To the 103 readings")
     assert page.evaluate("document.getElementById('readings').getBoundingClientRect().top") < 320
+
+
+SQUEEZED = """() => [...document.querySelectorAll('body *')].filter(one =>
+    /flex/.test(getComputedStyle(one).display) && !one.classList.contains('fr')
+    && [...one.children].some(child => child.classList.contains('fr'))
+    && [...one.childNodes].some(node => node.nodeType === 3 && node.textContent.trim())).map(one => one.textContent)"""
+
+
+@pytest.mark.parametrize("room", ["behaviour/family/joints", "behaviour/family/clearance", "record", "cut", "ready",
+                                  "measure?at=height:lower_left.frame"])
+def test_no_fraction_loses_the_space_before_it_with_or_without_script(chromium, server, vehicles, room):
+    context = chromium.new_context(viewport=PHONE, java_script_enabled=False)
+    page = context.new_page()
+    page.goto(server.way_in)
+    page.goto(f"{server.base}/vehicles/{vehicles['orchard_truck']}/{room}")
+    assert page.locator(".fr").count() and page.evaluate(SQUEEZED) == []
+    context.close()

@@ -8,7 +8,9 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from geometry.frame import INCH
+from capture.later import later
+
+frame = later("geometry.frame")  # every page says lengths, and the door's must not wait for numpy
 
 POUND = 0.45359237
 """kg in one pound, by definition."""
@@ -40,7 +42,7 @@ class Parts:
 
 def parts(mm: float, denominator: int = 16, signed: bool = False) -> Parts:
     """The parts of a length, to the nearest 1/denominator inch; signed writes a plus too."""
-    steps = _nearest(mm / INCH * denominator)
+    steps = _nearest(mm / frame.INCH * denominator)
     whole, numerator = divmod(abs(steps), denominator)
     common = math.gcd(numerator, denominator)
     return Parts(_sign(steps, signed), whole, numerator // common, denominator // common)
@@ -59,7 +61,7 @@ def say_length(mm: float, display_unit: str = "mm", signed: bool = False, denomi
 
 def fine_length(mm: float, display_unit: str = "mm") -> str:
     """A small length that a sixteenth is too coarse for: 1.5 mm, 0.06 in."""
-    return f"{_decimal(mm / INCH, 2, False)} in" if display_unit == "in" else f"{_decimal(mm, 1, False)} mm"
+    return f"{_decimal(mm / frame.INCH, 2, False)} in" if display_unit == "in" else f"{_decimal(mm, 1, False)} mm"
 
 
 def say_angle(degrees: float, signed: bool = False) -> str:
@@ -110,7 +112,7 @@ def say(value: float, file_unit: str, display_unit: str, signed: bool = False) -
 def say_spread(spread: float, file_unit: str, display_unit: str) -> str:
     """A spread (two sd, as screens show) without its unit: ± 3/16, ± 4.5, ± 0.3°; never ± 0."""
     if file_unit == "mm" and display_unit in ("in", "ft"):
-        return f"± {parts(max(spread, INCH / 16))}"
+        return f"± {parts(max(spread, frame.INCH / 16))}"
     if file_unit == "mm":
         return f"± {_decimal(max(_nearest(spread * 2) / 2, SMALLEST_SPREAD_MM), 1, False)}"
     if file_unit == "deg":

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from geometry import remark as remarks
 from geometry.fit import Fit
+from geometry.frame import INCH
 
 from capture import entry
-from capture.lengths import INCH, parts
+from capture.lengths import parts
 from capture.screens import measure_words
 
 FINEST, COARSEST = 0.1, 100.0

@@ -117,8 +117,8 @@ def test_when_the_rest_cannot_be_loaded_the_server_is_told_and_nobody_waits(load
 
 
 def test_the_door_is_there_without_the_sums_the_models_of_entries_and_the_screens():
-    heavy = "{'numpy', 'pydantic', 'geometry.fit', 'capture.store', 'capture.report', 'capture.screens.words'}"
-    code = f"import sys, capture.serve; print(sorted({heavy} & set(sys.modules)))"
+    heavy = "{'numpy', 'pydantic', 'geometry.fit', 'capture.store', 'capture.report', 'capture.walk'}"
+    code = f"import sys, capture.serve, capture.screens.filters; print(sorted({heavy} & set(sys.modules)))"
     assert subprocess.run([sys.executable, "-c", code], capture_output=True, text=True).stdout == "[]\n"
 
 

@@ -117,7 +117,7 @@ def test_the_page_of_readings_brings_a_plan_over_too_in_the_order_they_were_made
     page.context.set_offline(False)
     open_at(page, server, truck, "measure")
     page.wait_for_selector("[data-measure][data-ready]")
-    page.wait_for_function("plumbtack.measure.outbox.rows.length && !plumbtack.measure.outbox.waiting().length")
+    page.wait_for_function("() => plumbtack.measure.outbox.rows.length && !plumbtack.measure.outbox.waiting().length")
     assert [entry["name"] for entry in decided(server, truck)] == ["An inch up"]
     assert page.locator(".banner").is_hidden()
 
@@ -153,7 +153,6 @@ def test_a_row_of_holes_and_a_want_made_away_arrive_once_each_and_in_order(page,
     said_to_wait(page, "What is wanted")
     page.context.set_offline(False)
     until_over(page)
-    page.wait_for_function("plumbtack.store")
     for _ in range(100):
         if len(decided(server, truck)) == 2:
             break

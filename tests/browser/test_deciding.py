@@ -330,7 +330,7 @@ def test_from_the_figures_through_what_if_to_choosing_a_hole(page, server, truck
     page.get_by_label("How many holes").fill("4")
     page.get_by_label("Apart").fill("3/4")
     page.get_by_role("button", name="Keep this row").click()
-    page.wait_for_function("document.querySelectorAll('.combos tbody tr').length === 12")
+    page.wait_for_function("() => document.querySelectorAll('.combos tbody tr').length === 12")
     assert page.locator(".combos tr:has-text('as it is')").count() == 1
 
     page.get_by_text("Sort and show otherwise").click()

@@ -57,6 +57,7 @@ def test_from_the_last_reading_to_the_printed_sheet(phone: Window, live_server: 
     page.get_by_label("In use is hole").fill("2")
     page.get_by_role("button", name="Keep this row").click()
     combinations = page.locator(".combos tbody tr")
+    combinations.nth(2).wait_for()
     assert combinations.count() == 3
     chosen = combinations.filter(has_not_text="as it is").first
     chosen.get_by_role("link").first.click()

@@ -42,7 +42,7 @@ def moves_in(address: str) -> list[str]:
 
 def shown(page: str, title: str) -> str:
     """The cells of a figure's row as plain text."""
-    row = next(row for row in page.split("<tr>") if re.search(f"<span>{title}( <svg|</span>)", row))
+    row = next(row for row in page.split("<tr>") if re.search(f"<span>{title}(, [^<]*)?( <svg|</span>)", row))
     return re.sub(r"\s+", " ", re.sub("<[^>]+>", " ", row))
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import ast
 import subprocess
 import sys
+import tomllib
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -38,6 +39,25 @@ def test_a_room_imports_nothing_from_beyond_its_wall(room: str) -> None:
     assert len(found) > 5
     crossed = {(path.name, name) for path in found for name in imported(path) if name in BANNED[room]}
     assert crossed == set()
+
+
+def test_every_package_and_what_lies_beside_its_modules_is_named_for_the_wheel() -> None:
+    named = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["tool"]["setuptools"]
+    inside = (path.parent for room in ROOMS for path in (ROOT / room).rglob("__init__.py"))
+    there = {".".join(folder.relative_to(ROOT).parts) for folder in inside}
+    carried = {"capture.static", "capture.static.vendor", "capture.demo_vehicles"}
+    assert there | carried == set(named["packages"])
+    folders = {"capture.static": "static", "capture.static.vendor": "static/vendor"} | named["package-dir"]
+    brought = {
+        path
+        for package, patterns in named["package-data"].items()
+        for pattern in patterns
+        for path in (ROOT / folders.get(package, package.replace(".", "/"))).glob(pattern)
+    }
+    lying = (path for room in (*ROOMS, "static") for path in (ROOT / room).rglob("[!.]*.*"))
+    left = {path.suffix for path in lying if path not in brought and ".ruff_cache" not in path.parts}
+    left -= {".py", ".pyc", ".toml"}
+    assert left == set()
 
 
 def test_geometry_needs_numpy_and_pydantic_and_nothing_else_to_install() -> None:

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, NoReturn
 
 from capture import cli_paper, cli_record, cli_sheet, cli_words
 from capture.cli_files import REFUSED, Refused, read_file, say, shown, stage
+from capture.cli_refused_words import not_understood
 
 if TYPE_CHECKING:
     from capture.report import Report
@@ -26,7 +27,7 @@ class _Parser(argparse.ArgumentParser):
     """Says what is not understood in one line."""
 
     def error(self, message: str) -> NoReturn:
-        self.exit(REFUSED, f"{self.prog}: {message}; {self.prog} --help says more.\n")
+        self.exit(REFUSED, f"{self.prog}: {not_understood(message)}; {self.prog} --help says more.\n")
 
 
 def main(arguments: Sequence[str] | None = None) -> int:

@@ -114,7 +114,10 @@ def test_one_refused_file_stops_the_command_before_anything_is_printed(capsys, t
         (("report",), "FILE"),
         (("report", CREEK, "--stage", "finished"), "finished"),
         (("report", CREEK, "--colour"), "--colour"),
-        (("rapport",), "rapport"),
+        (("rapport",), "there is no command called 'rapport'; it is one of report, compare"),
+        (("points", CREEK, "--drawing", "sied"), "--drawing called 'sied'; it is one of side, top, end;"),
+        (("sheet", CREEK), "-o/--output is missing"),
+        (("sheet", CREEK, "-o"), "nothing stands after -o/--output"),
         (("--port", "many"), "'many' is no port"),
         (("--port", "70000"), "'70000' is no port"),
     ],
@@ -122,6 +125,7 @@ def test_one_refused_file_stops_the_command_before_anything_is_printed(capsys, t
 def test_what_the_command_does_not_understand_is_said_in_one_sentence(arguments, said, capsys):
     sentence = refused(*arguments, capsys=capsys)
     assert said in sentence and "--help says more" in sentence
+    assert not {"invalid", "argument", "arguments", "error"} & set(sentence.split())
 
 
 def test_serving_is_handed_what_was_asked_for(monkeypatch, tmp_path):

@@ -63,7 +63,7 @@ def _title(report: Report) -> Iterator[str]:
         yield from _wrapped(report_words.NO_READING_COUNTS)
         return
     readings = _count(len(view.takes), "reading")
-    carried = report_words.carried_over(len(view.carried)) if view.carried else ""
+    carried = report_words.carried_over(len(view.carried), len(view.takes)) if view.carried else ""
     yield from _wrapped(f"{readings}{carried}. Every ± holds in about 19 cases of 20.")
 
 

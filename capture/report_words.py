@@ -16,7 +16,9 @@ POINTS_DO_NOT_GIVE_IT = "the points do not give it."
 NOT_USED = "Kept in the log, not used"
 
 
-def carried_over(number: int) -> str:
+def carried_over(number: int, of: int) -> str:
+    if number == of:
+        return ", all of them carried over from an earlier stage: nothing was read at this one"
     return f", {number} of them carried over from an earlier stage"
 
 

@@ -93,3 +93,8 @@ def test_no_word_of_statistics_or_blame_stands_on_the_page(pages):
     for told in pages.values():
         for word in ("deviation", "error", "invalid", "wrong", "outlier", "safe", "exact", "residual", "nan"):
             assert word not in re.findall(r"[a-z]+", told.lower()), word
+
+
+def test_a_stage_at_which_nothing_was_read_is_said_to_stand_on_earlier_readings():
+    told = re.sub(r"\s+", " ", page(report.build(demo("orchard_truck"), "tacked")))
+    assert "at tacked. 101 readings, all of them carried over from an earlier stage: nothing was read at this" in told

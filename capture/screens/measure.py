@@ -149,7 +149,7 @@ def expectations(vehicle_id: str) -> Response | tuple[str, int]:
     """What the newest log predicts and holds, for the page in hand; 204 while it has not grown. ?held, ?run: so many
     entries the page has of this run, and is told only of what came after."""
     round_ = walking(vehicle_id, request.args, _own_points())
-    if str(round_.version) == request.args.get("v"):
+    if str(round_.version) == request.args.get("v") and _of_this_run():
         return "", 204
     fresh = measure_data.known(round_, _held())
     fresh["elsewhere"] = measure_data.elsewhere(round_)
@@ -184,7 +184,13 @@ def remark(vehicle_id: str) -> str | tuple[str, int]:
 def _held() -> int:
     """How many entries of the log the page that asks has, from the first on; 0 where they are of another run."""
     held = request.args.get("held", "")
-    return int(held) if request.args.get("run") == plumbtack().run and held.isdecimal() and len(held) < 10 else 0
+    return int(held) if _of_this_run() and held.isdecimal() and len(held) < 10 else 0
+
+
+def _of_this_run() -> bool:
+    """Whether what the page knows is of this run. Of another one an equal number says nothing: an older backup may have
+    been put back in between, which lacks what that page sent."""
+    return request.args.get("run") == plumbtack().run
 
 
 def _own_points() -> list[str]:

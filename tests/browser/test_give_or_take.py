@@ -92,9 +92,9 @@ def test_a_coarser_reading_is_remarked_later(phone: Window, orchard: str):  # no
 
     usual = limit()
     stated(phone, "1")
-    assert limit() > 2 * usual
+    phone.until(f"plumbtack.measure.limit(plumbtack.measure.state.step) > {2 * usual}")
     stated(phone, "1/32")
-    assert limit() < usual
+    phone.until(f"plumbtack.measure.limit(plumbtack.measure.state.step) < {usual}")
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])

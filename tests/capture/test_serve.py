@@ -86,7 +86,9 @@ def test_a_kill_between_posts_loses_nothing_that_was_acknowledged(live_server: L
     vehicle_id = live_server.ask("/vehicles", vehicle_object())["id"]
     acknowledged: list[str] = []
     number = 0
-    for turn in range(4):
+    for turn in range(20):
+        if turn >= 4 and len(acknowledged) > 10:  # a slow machine takes more turns to acknowledge as many
+            break
         stop_at = time.monotonic() + 0.15 + 0.1 * turn
         killer = threading.Timer(stop_at - time.monotonic(), live_server.process.kill)
         killer.start()

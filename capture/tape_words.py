@@ -13,6 +13,7 @@ from dataclasses import replace
 from geometry.frame import INCH
 from geometry.readings.kind import Words
 
+from capture import entry
 from capture.lengths import parts
 
 PHRASES = (  # on an inch tape, on a metric one
@@ -59,16 +60,7 @@ def _part_of_inch(mm: float) -> str:
 
 
 def _in_mm(found: re.Match[str]) -> str:
-    return _both(found, lambda text: f"{_number(text) * INCH:.0f}", "mm")
-
-
-def _number(text: str) -> float:
-    """A whole number, a fraction or both."""
-    total = 0.0
-    for word in text.split():
-        above, _, below = word.partition("/")
-        total += float(above) / float(below or 1)
-    return total
+    return _both(found, lambda text: f"{entry.parse(text, 'in', 'mm').value:.0f}", "mm")
 
 
 def _both(found: re.Match[str], one: Callable[[str], str], unit: str) -> str:

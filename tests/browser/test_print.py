@@ -6,7 +6,6 @@ Chromium prints to PDF; poppler (pdftotext, pdftoppm) says where every word stan
 from __future__ import annotations
 
 import json
-import os
 import re
 import shutil
 import subprocess
@@ -27,6 +26,7 @@ from capture.sheet import paper
 from capture.sheet.page import Wanted, sheet
 from capture.vehicle_file import read_vehicle_file
 from geometry.layouts import LAYOUTS
+from tests.browser.conftest import without
 from tests.capture.test_store_photos import a_picture, an_entry
 from tests.conftest import vehicle_object
 
@@ -86,10 +86,7 @@ VEHICLES = ("orchard_truck", "quarry_hauler", "creek_wagon", "crowded", *LAYOUTS
 def poppler() -> None:
     if shutil.which("pdftoppm") and shutil.which("pdftotext"):
         return
-    said = "no poppler to look at printed pages with: install poppler-utils"
-    if os.environ.get("CI"):
-        pytest.fail(said)
-    pytest.skip(said)
+    without("no poppler to look at printed pages with: install poppler-utils")
 
 
 @pytest.fixture(scope="module")

@@ -12,6 +12,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from scipy import stats
 
 from capture import report
 from capture.cli import main
@@ -136,7 +137,6 @@ def test_a_vehicle_that_did_not_move_is_called_moved_about_once_in_a_thousand(tm
 def test_which_points_moved_for_sure_is_what_drawn_pairs_of_fits_and_an_outside_test_say(tmp_path):
     # Source: chi squared with three degrees of freedom from scipy.stats on the scatter of the drawn differences, one in
     # a thousand shared over the points tested (Sidak).
-    stats = pytest.importorskip("scipy.stats")
     before, after = reference(12, "mock_up"), reference(12, "tacked")
     theirs = told(made("three_link_panhard", "rear", 12, 1.0, True), tmp_path)
     tested = [name for name, point in theirs["points"].items()
@@ -239,7 +239,6 @@ def test_the_figures_differences_and_their_spreads_are_the_same(case, tmp_path):
 def test_which_figures_changed_for_sure_is_what_an_outside_normal_test_says(case, tmp_path):
     # Source: the two-sided tail of the normal distribution from scipy.stats, one in a thousand shared over the figures
     # tested (Sidak); a figure that leans on what is assumed at either stage is not tested.
-    stats = pytest.importorskip("scipy.stats")
     mine, told_now = differences(case), told(FIGURE_CASES[case](), tmp_path)
     theirs = told_now["figures"]
     tested = [key for key, found in theirs.items() if found["category"] in ("sure change", "within the tape")]

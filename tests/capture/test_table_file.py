@@ -208,7 +208,7 @@ def test_the_command_adds_a_table_to_a_copy(tmp_path, capsys, orchard):
     assert [entry.value for entry in written.entries[-2:]] == [612.775, 558.8]
     assert {entry.stage for entry in written.entries[-2:]} == {"tacked"}
     assert written.entries[: len(orchard.entries)] == orchard.entries and ORCHARD.read_bytes() == before
-    again = run("table", str(new), "--take", str(more), "-o", str(tmp_path / "x.json"), capsys=capsys)
+    again = run("table", str(new), *command[2:6], "-o", str(tmp_path / "x.json"), capsys=capsys)
     assert again[0] == 2 and "is in" in again[2] and not (tmp_path / "x.json").exists()
     there = run("table", str(ORCHARD), "--take", str(more), "-o", str(new), capsys=capsys)
     assert there[0] == 2 and there[2].endswith("this file is there already; name a new one.\n")

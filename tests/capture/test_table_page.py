@@ -62,6 +62,22 @@ def test_taken_it_is_in_the_record_as_typed_and_twice_is_once(client: FlaskClien
     assert entries(client, at) == log
 
 
+def test_a_file_is_known_again_later_though_the_form_changed_its_line_ends(
+    client: FlaskClient, at: str, monkeypatch: pytest.MonkeyPatch
+):
+    monkeypatch.setattr("capture.screens.table_page.moment_now", lambda: "2026-05-02T09:14:07Z")
+    client.post(f"{at}/table/take", data=hidden(sent(client, at, TABLE).text))
+    monkeypatch.setattr("capture.screens.table_page.moment_now", lambda: "2026-05-02T10:00:00Z")
+    for content in (TABLE, TABLE.replace("\n", "\r\n")):
+        assert "2 lines are in the record already" in sent(client, at, content).text
+
+
+def test_the_same_table_at_another_stage_is_readings_of_that_stage(client: FlaskClient, at: str):
+    for stage in ("mock_up", "tacked"):
+        client.post(f"{at}/table/take", data=hidden(sent(client, at, TABLE, stage=stage).text))
+    assert [entry["stage"] for entry in entries(client, at)] == ["mock_up"] * 2 + ["tacked"] * 2
+
+
 def test_one_bad_line_is_told_and_nothing_of_the_table_is_taken(client: FlaskClient, at: str):
     bad = TABLE + "hight:upper.axle,22,\nheight:upper.axle,soon,\n"
     page = sent(client, at, bad)

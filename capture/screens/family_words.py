@@ -35,6 +35,11 @@ AT = (
 )
 
 
+def wheel_stands(side: str, length: str, way: str) -> str:
+    """way: up or down of a wheel that has moved alone, higher of one against the other."""
+    return f"with the {side} wheel {length} {way}"
+
+
 def usual_joints(plain: float, most: float, soft: float, softest: float) -> str:
     return (
         f"Plain rod ends are usually good for {plain:.0f} to {most:.0f}° each way, 30 or more with spacers; rubber "

@@ -8,6 +8,7 @@ from functools import partial
 from markupsafe import Markup
 
 from capture.lengths import say_length
+from capture.screens import family_words
 
 
 @dataclass(frozen=True)
@@ -53,16 +54,19 @@ class Section:
 
 
 def where(travel: float, lifted: float, unit: str, steer: float = 0.0) -> str:
-    """"at 4 in bump, left wheel 3 in higher, steered right"."""
+    """"at 4 in bump, steered 30° right"; "with the left wheel 3 in higher"; of one wheel that has moved alone "with the
+    left wheel 4 in up"."""
     length = partial(say_length, display_unit=unit) if unit == "in" else lambda mm: f"{mm:.0f} mm"
-    parts = []
-    if abs(lifted) > 1.0:
-        parts.append(f"{'left' if lifted > 0 else 'right'} wheel {length(abs(lifted))} higher")
+    if abs(lifted) > 1.0 and abs(abs(lifted) - 2.0 * abs(travel)) < 0.5:
+        side, way = "left" if lifted * travel > 0 else "right", "up" if travel > 0 else "down"
+        place = family_words.wheel_stands(side, length(abs(lifted)), way)
+    elif abs(lifted) > 1.0:
+        place = family_words.wheel_stands("left" if lifted > 0 else "right", length(abs(lifted)), "higher")
     elif abs(travel) > 1.0:
-        parts.append(f"{length(abs(travel))} {'bump' if travel > 0 else 'droop'}")
-    if abs(steer) > 0.5:
-        parts.append(f"steered {abs(steer):.0f}° {'left' if steer > 0 else 'right'}")
-    return "at " + ", ".join(parts) if parts else "at ride height"
+        place = f"at {length(abs(travel))} {'bump' if travel > 0 else 'droop'}"
+    else:
+        place = "at ride height"
+    return f"{place}, steered {abs(steer):.0f}° {'left' if steer > 0 else 'right'}" if abs(steer) > 0.5 else place
 
 
 def pose_at(address: str, travel: float, lifted: float) -> str:

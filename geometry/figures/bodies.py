@@ -9,7 +9,7 @@ turns upright about its own centre, which shows too little.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -34,13 +34,15 @@ RODS = {"drag_link": "drag link", "tie_rod": "tie rod", "driveshaft": "driveshaf
 
 
 TRIMMED = 120.0
-"""mm of a bar at its frame bolt that are not held against bodies on the frame: there it stands in its bracket."""
+"""mm of a bar at its frame bolt that are not held against bodies on the frame: there it stands in its bracket. As much
+of a drag link is not held against the tie rod at the knuckle they share."""
 
 
 class Surroundings(Ride):
     """A vehicle whose own points and tyres count too, and marks where a body runs between them."""
 
     aside = ("floor.", "travel.", "lift.")
+    each_wheel = True
 
     def _relevant(self) -> list[int]:
         used = end_points(self)
@@ -50,18 +52,19 @@ class Surroundings(Ride):
 
 @dataclass(frozen=True)
 class Bar:
-    """A bar's name, words, diameter mm, and what it is fixed to at each end."""
+    """A bar's name, words, diameter mm, and what it is fixed to at each end. cut: without its last bit at the axle."""
 
     name: str
     words: str
     diameter: float
     bodies: tuple[str, str]
+    cut: bool = False
 
 
 @dataclass(frozen=True)
 class Scene:
-    """Everything at N poses of P vehicles, floor frame: bars' ends (P, N, B, 3), own points (P, N, K, 3), wheels'
-    centres and spindles (P, N, 2, 3) left first, their radius (P,) and half their width, mm.
+    """Everything at N poses of P vehicles, floor frame: bars' ends (P, N, B, 3), the cut ones last, own points
+    (P, N, K, 3), wheels' centres and spindles (P, N, 2, 3) left first, their radius (P,) and half their width, mm.
 
     beyond: where bars begin that is clear of their own brackets. round_start, round_end: of round bodies on the frame,
     (P, N, R, 3), and their diameters (R,). boxes: rectangular ones, (P, N, H, ...), None without any.
@@ -91,6 +94,19 @@ def bars(ride: Ride) -> tuple[Bar, ...]:
         if ride.has(*(f"{name}.{end}" for end in ends[name])) and (name == "driveshaft" or _steered(ride)):
             found.append(Bar(name, words, _diameter(ride, name, name), _held_by(ride, name)))
     return tuple(found)
+
+
+def crossed_rods(ride: Ride) -> tuple[Bar, ...]:
+    """The drag link less its bit at the knuckle that it shares with the tie rod; none where it hangs on the tie rod."""
+    found = {bar.name: bar for bar in bars(ride)}
+    if "drag_link" not in found or "tie_rod" not in found:
+        return ()
+    drag, tie = found["drag_link"], found["tie_rod"]
+    ball, left, right = (ride.point(name)[0].real for name in ("drag_link.axle", "tie_rod.left", "tie_rod.right"))
+    along = right - left
+    share = np.clip((ball - left) @ along / max(float(along @ along), 1.0), 0.0, 1.0)
+    apart = float(np.linalg.norm(ball - left - share * along))
+    return () if apart < 0.5 * (drag.diameter + tie.diameter) else (replace(drag, cut=True),)
 
 
 def _fixed(link: Link) -> tuple[str, str]:
@@ -126,7 +142,7 @@ def wheel_radius(ride: Ride) -> Complex:
 def scene(ride: Ride, pose: Pose, steer: Array) -> Scene:
     """All bodies at N poses (pose leads with (P, N)), with the wheels steered by so many deg, (N,), + left."""
     turns = _turns(ride, pose, steer)
-    every = bars(ride)
+    every = (*bars(ride), *crossed_rods(ride))
     ends = [_ends(ride, pose, bar, turns) for bar in every]
     wheels = [_wheel(ride, pose, side, turns[side]) for side in SIDES]
     still = [ride.point(name) for name in own_points(ride)]
@@ -158,8 +174,11 @@ def _beside(points: list[Complex], pose: Pose) -> Complex:
 
 def _clear_of_bracket(bar: Bar, start: Complex, end: Complex) -> Complex:
     """Where a bar that is bolted to the frame begins for bodies on the frame, (P, N, 3)."""
-    if bar.bodies[0] != "frame":
-        return start
+    return _shortened(start, end) if bar.bodies[0] == "frame" else start
+
+
+def _shortened(start: Complex, end: Complex) -> Complex:
+    """So much further on from one end to the other as is cut off, half way at the most, (P, N, 3)."""
     length = norm(end - start)[..., None]
     share = np.where(length.real > 2.0 * TRIMMED, TRIMMED / np.where(length.real > 0, length, 1.0), 0.5 + 0.0 * length)
     return np.asarray(start + share * (end - start))
@@ -206,7 +225,8 @@ def _ends(ride: Ride, pose: Pose, bar: Bar, turns: dict[str, Complex]) -> tuple[
         left, right = (_on_knuckle(ride, pose, side, ride.point(f"tie_rod.{side}"), turns[side]) for side in SIDES)
         return left, right
     if bar.name == "drag_link":
-        return _drag_link(ride, pose, turns)
+        start, end = _drag_link(ride, pose, turns)
+        return start, _shortened(end, start) if bar.cut else end
     if bar.name == "driveshaft":
         near, far = ride.point("driveshaft.frame"), ride.point("driveshaft.axle")
         return _still(near, pose), _carried(ride, pose, far)

@@ -1,9 +1,10 @@
 """How near the moving parts come to each other and to what must be kept clear, over travel, articulation and steer.
 
-Every pair of bodies that can touch is looked at everywhere the axle gets to, with the wheels straight, half way and at
-lock. The least distance counts surfaces, negative where they overlap. Its spread is that at the very place: the nearest
-spots are held while the vehicle is nudged, which is exact to first order. Bent tubes, brackets, heads of bolts and the
-give of bushings are not in it; people leave 10 to 15 mm for those.
+Every pair of bodies that can touch is looked at with both wheels up and down, one up and the other down, and one alone,
+at nine steers from lock to lock; where a pair is nearest, the steer is searched between those too. The least distance
+counts surfaces, negative where they overlap. Its spread is that at the very place: the nearest spots are held while the
+vehicle is nudged, which is exact to first order. Bent tubes, brackets, heads of bolts and the give of bushings are not
+in it; people leave 10 to 15 mm for those.
 """
 
 from __future__ import annotations
@@ -16,18 +17,21 @@ import numpy as np
 from geometry.complex_step import STEP
 from geometry.figures import Spread, figure_words
 from geometry.figures.base import Facts
-from geometry.figures.bodies import Surroundings, Taken, assumed, bars, own_points, scene, steer_lock
+from geometry.figures.bodies import Surroundings, Taken, assumed, bars, crossed_rods, own_points, scene, steer_lock
 from geometry.figures.everywhere import Everywhere, everywhere
-from geometry.figures.gaps import SORTS, Body, Pairs, Places, held, nearest
+from geometry.figures.gaps import SORTS, Body, Pairs, Places, held, nearest, nearest_each
 from geometry.figures.hulls import hulls
 from geometry.figures.spread import spreads
 from geometry.fit import Fit
 from geometry.frame import Array
 from geometry.motion import Pose
+from geometry.nearest import least_along
 from geometry.points import point_named
 
-STEERS = (-1.0, -0.5, 0.0, 0.5, 1.0)
+STEERS = (-1.0, -0.75, -0.5, -0.25, 0.0, 0.25, 0.5, 0.75, 1.0)
 """Shares of the lock."""
+BETWEEN = 10
+"""Rounds of the search between two of them: down to a hundredth of the way."""
 SAME_PLACE = 1.0
 USUAL_GAP = {"tyre": 25.0, "driveshaft": 20.0, "keep_clear": 25.0, "bars": 12.0}
 """mm at full travel and lock, common practice, no source; between moving bars 12 to 20."""
@@ -86,16 +90,51 @@ def clearances(fit: Fit, facts: Facts) -> ClearanceTable:
         steer = np.tile(steers, whole.at.travel.size)
         seen = scene(whole.ride, _poses(whole.at.pose, steps), steer)
         where, gaps = nearest(seen, pairs)
-        worst = gaps.argmin(axis=0)
-        rows = _rows(ride, whole, pairs, where, (steps[worst], steer[worst], worst))
+        worst, columns = gaps.argmin(axis=0), np.arange(len(pairs))
+        at = _Worst(steps[worst], steer[worst], (where[0][worst, columns], where[1][worst, columns]),
+                    gaps[worst, columns])  # fmt: skip
+        rows = _rows(ride, whole, pairs, _between_steers(whole, pairs, at, steers))
         kept = sorted(rows, key=lambda row: row.least)
         remark = None if whole.complete else figure_words.LOOKED_AS_FAR
         return ClearanceTable(tuple(kept), assumed(ride), remark, stated.needs, stated.remarks)
 
 
+@dataclass(frozen=True)
+class _Worst:
+    """Where each pair is nearest, (pairs,) each: the step of the axle, the steer deg, where on both bodies, the gap."""
+
+    steps: Places
+    steer: Array
+    where: tuple[Array, Array]
+    gap: Array
+
+
+def _between_steers(whole: Everywhere, pairs: Pairs, at: _Worst, steers: Array) -> _Worst:
+    """The same with the steer searched from one looked at to its neighbours: a tyre's edge may come by between them."""
+    if steers.size == 1:
+        return at
+    poses, apart = _poses(whole.at.pose, at.steps), steers[1] - steers[0]
+    low, high = (np.clip(at.steer + way * apart, steers[0], steers[-1]) for way in (-1.0, 1.0))
+
+    def look(steer: Array) -> tuple[tuple[Array, Array], Array]:
+        return nearest_each(scene(whole.ride, poses, steer), pairs)
+
+    share = least_along(low[:, None], high[:, None], low.shape, lambda spot: look(spot[:, 0])[1], BETWEEN)
+    steer = low + share * (high - low)
+    (first, second), gap = look(steer)
+    nearer = gap < at.gap
+    return _Worst(at.steps, np.where(nearer, steer, at.steer),
+                  (np.where(nearer, first, at.where[0]), np.where(nearer, second, at.where[1])),
+                  np.where(nearer, gap, at.gap))  # fmt: skip
+
+
+def _bars(ride: Surroundings) -> list[Body]:
+    return [Body(bar.name, bar.words, "bar", k, bar.bodies) for k, bar in enumerate(bars(ride))]
+
+
 def _bodies(ride: Surroundings) -> list[Body]:
     axle = "front" if ride.front else "rear"
-    found = [Body(bar.name, bar.words, "bar", k, bar.bodies) for k, bar in enumerate(bars(ride))]
+    found = _bars(ride)
     for k, side in enumerate(("left", "right")):
         holder = f"knuckle_{side}" if ride.front else "axle"
         found.append(Body(f"tyre_{side}", f"{side} {axle} tyre", "tyre", k, (holder,)))
@@ -122,7 +161,14 @@ def _pairs(ride: Surroundings) -> Pairs:
         knuckles = {body for body in one.bodies if body.startswith("knuckle")} & set(other.bodies)
         if not (fixed or knuckles or _joined(ends, one, other)):
             chosen.append((one, other))
-    return chosen
+    return chosen + _rods(ride)
+
+
+def _rods(ride: Surroundings) -> Pairs:
+    """Drag link and tie rod, which share a knuckle and still come near each other farther on."""
+    cut = crossed_rods(ride)
+    every = {body.name: body for body in _bars(ride)}
+    return [(Body(bar.name, bar.words, "bar", len(every), bar.bodies), every["tie_rod"]) for bar in cut]
 
 
 def _joined(ends: Array, one: Body, other: Body) -> bool:
@@ -142,22 +188,15 @@ def _poses(pose: Pose, steps: Places) -> Pose:
     return Pose(pose.shift[:, steps], pose.turn[:, steps], pose.multiplier[:, steps])
 
 
-def _rows(
-    ride: Surroundings,
-    whole: Everywhere,
-    pairs: Pairs,
-    where: tuple[Array, Array],
-    worst: tuple[Places, Array, Places],
-) -> list[Clearance]:
-    """Every pair at its worst place, with its spread. worst: step, steer and row of each pair."""
-    steps, steer, row = worst
+def _rows(ride: Surroundings, whole: Everywhere, pairs: Pairs, worst: _Worst) -> list[Clearance]:
+    """Every pair at its worst place, with its spread."""
+    steps, steer = worst.steps, worst.steer
     kept, back = np.unique(np.stack([steps, steer]), axis=1, return_inverse=True)
     back = back.reshape(-1)
     distinct, at = np.unique(kept[0].astype(int), return_inverse=True)
     followed = whole.places(ride, tuple(distinct.tolist()))
     seen = scene(ride, _poses(followed.pose, at), kept[1])
-    columns = np.arange(len(pairs))
-    gaps, spots = held(seen, pairs, back, (where[0][row, columns], where[1][row, columns]))
+    gaps, spots = held(seen, pairs, back, worst.where)
     sds = spreads(ride, gaps)
     leans = Spread(ride).leans((gaps.imag / STEP).T)
     origin = float(ride.centre[0, 0].real)

@@ -22,6 +22,8 @@ from geometry.figures.taken import Taken
 from geometry.figures.travel import crossed, stops
 from geometry.frame import Array
 
+SHARES = np.array([0.25, 0.5, 0.75, 1.0])
+"""Of the way of one wheel alone."""
 Quantity = Callable[[Ride, Taken], Complex]
 """Something that changes on the way: (P, T) for P vehicles at T places."""
 
@@ -88,10 +90,16 @@ def _unbroken(out: Array, reached: np.ndarray) -> np.ndarray:
 
 
 def _ways(ride: Ride) -> tuple[tuple[Array, Array], ...]:
-    """Ways out from ride height, travel and lift of each: both wheels up, both down, left one up, right one up."""
+    """Ways out from ride height, travel and lift of each: both wheels up, both down, left one up, right one up; for
+    bodies that come near each other also one wheel alone, up or down."""
     up, (rise, lift) = stops(ride), crossed(ride)
     heave = [(part, np.zeros_like(part)) for part in (up[up >= 0], up[up < 0])]
-    return (*heave, *((rise[side], lift[side]) for side in (lift > 0, lift < 0)))
+    ways = [*heave, *((rise[side], lift[side]) for side in (lift > 0, lift < 0))]
+    if ride.each_wheel:
+        for stop in (up.max(), up.min()):
+            alone = stop * SHARES
+            ways += [(0.5 * alone, side * alone) for side in (1.0, -1.0)]
+    return tuple(ways)
 
 
 @dataclass(frozen=True)

@@ -62,6 +62,17 @@ def nearest(seen: Scene, pairs: Pairs) -> tuple[tuple[Array, Array], Array]:
     return (first, second), gaps
 
 
+def nearest_each(seen: Scene, pairs: Pairs) -> tuple[tuple[Array, Array], Array]:
+    """The same with each pair at a pose of its own, as many poses as pairs: (pairs,) each."""
+    first, second, gaps = (np.zeros(len(pairs)) for _ in range(3))
+    for sorts in SORTS:
+        chosen, one, other = _indices(pairs, sorts)
+        if chosen.size:
+            parts = _Parts(seen, sorts, one, other, partial(_each, pose=chosen))
+            first[chosen], second[chosen], gaps[chosen] = parts.searched()
+    return (first, second), gaps
+
+
 def held(seen: Scene, pairs: Pairs, at: Places, where: tuple[Array, Array]) -> tuple[Complex, Array]:
     """Gaps (P, pairs) of every vehicle, each pair at its own pose `at` with its nearest spots held, and the first
     vehicle's nearest spots on the surfaces of both, (2, pairs, 3) mm."""
@@ -78,6 +89,10 @@ def held(seen: Scene, pairs: Pairs, at: Places, where: tuple[Array, Array]) -> t
 
 def _first(array: Complex, which: Places) -> Complex:
     return np.asarray(array[0][:, which].real)
+
+
+def _each(array: Complex, which: Places, pose: Places) -> Complex:
+    return np.asarray(_at(array, which, pose)[0].real)
 
 
 def _at(array: Complex, which: Places, pose: Places) -> Complex:

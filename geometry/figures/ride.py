@@ -53,10 +53,12 @@ ENTRY = {
 class Ride:
     """A fitted vehicle at ride height, P of it at once: nudged along one unknown each, or drawn or moved ones.
 
-    aside: first words of the points and scalars that no figure hangs on, which need no nudge.
+    aside: first words of the points and scalars that no figure hangs on, which need no nudge. each_wheel: whether the
+    places the axle gets to are looked at with one wheel alone going up or down too.
     """
 
     aside: tuple[str, ...] = ("mark.", "keep_clear.", "floor.", "tyre.", "travel.", "lift.")
+    each_wheel = False
 
     def __init__(
         self, fit: Fit, facts: Facts, estimates: Complex | None = None, unknowns: Array | None = None

@@ -34,15 +34,16 @@ def shapes_at(fit: Fit, facts: Facts, spot: Clearance) -> tuple[Shape, ...]:
     """Every body at the pose and steer of a least distance; wheels first, then still bodies, bars and points."""
     with np.errstate(all="ignore"):
         ride = Surroundings(fit, facts)
-        whole = everywhere(ride)
-        step = int(np.argmin(np.abs(whole.at.travel - spot.travel) + np.abs(whole.at.lift - spot.lift)))
+        gone = everywhere(ride)
+        step = int(np.argmin(np.abs(gone.at.travel - spot.travel) + np.abs(gone.at.lift - spot.lift)))
         pose = motion.Pose(*(part[:, step : step + 1] for part in (
-            whole.at.pose.shift, whole.at.pose.turn, whole.at.pose.multiplier)))  # fmt: skip
-        seen = scene(whole.ride, pose, np.array([spot.steer]))
+            gone.at.pose.shift, gone.at.pose.turn, gone.at.pose.multiplier)))  # fmt: skip
+        seen = scene(gone.ride, pose, np.array([spot.steer]))
         origin = float(ride.centre[0, 0].real)
         wheels = [Shape(f"tyre_{side}", _places(_rims(seen, k), origin)) for k, side in enumerate(("left", "right"))]
         still = list(_still(ride, seen, origin))
-        ends = zip(bars(ride), seen.start[0, 0].real, seen.end[0, 0].real, strict=True)
+        whole = len(bars(ride))
+        ends = zip(bars(ride), seen.start[0, 0, :whole].real, seen.end[0, 0, :whole].real, strict=True)
         rods = [Shape(bar.name, _places(np.stack(two), origin), bar.diameter) for bar, *two in ends]
         own = seen.own[0, 0].real
         points = [Shape(name, _places(own[k : k + 1], origin)) for k, name in enumerate(own_points(ride))]

@@ -137,12 +137,14 @@ def _with_telling(fitted: Fit, case: Case, doubt: Doubt, finding: Finding) -> Do
     """A tie with the reading that would tell, and with the one of its own whose retake tells most; what may be seen
     another way with the reading that tells between the ways."""
     if doubt.reason == "tie":
-        own = telling(fitted, doubt.readings, [suspect.name for suspect in doubt.suspects])
-        doubt = replace(doubt, telling=telling(fitted, doubt.readings), retake=own or doubt.retake)
+        shares = {suspect.key: suspect.share for suspect in doubt.suspects}
+        own = telling(fitted, doubt.readings, [suspect.name for suspect in doubt.suspects], shares)
+        doubt = replace(doubt, telling=telling(fitted, doubt.readings, shares=shares), retake=own or doubt.retake)
     if doubt.also:
         ways = (finding.suspicion, *finding.rivals, *finding.others)
         biases = np.stack([_bias(case, one) for one in ways], axis=1)
-        doubt = replace(doubt, telling=telling_between(fitted, biases, _worth_asking(fitted, doubt)))
+        weights = np.exp([min(one.log_odds - ways[0].log_odds, 50.0) for one in ways])
+        doubt = replace(doubt, telling=telling_between(fitted, biases, _worth_asking(fitted, doubt), weights))
     return doubt
 
 

@@ -131,22 +131,31 @@ def next_checks(
     return tuple(found)
 
 
-def telling(fitted: Fit, keys: Sequence[str], candidates: Iterable[str] | None = None) -> str | None:
-    """The reading that would best tell which of these takes is the one that is off; None when none would."""
+def telling(
+    fitted: Fit, keys: Sequence[str], candidates: Iterable[str] | None = None, shares: Mapping[str, float] | None = None
+) -> str | None:
+    """The reading that would best tell which of these takes is the one that is off; None when none would.
+
+    shares: how likely each take is it, by key; alike where None.
+    """
     numbers = [i for i, seen in enumerate(fitted.observations) if seen.key in set(keys)]
     numbers = [i for i in numbers if fitted.redundancy[i] > LEAST_REDUNDANCY]
     if len(numbers) < 2:
         return None
     biases: Array = np.zeros((len(fitted.observations), len(numbers)))
     biases[numbers, range(len(numbers))] = (-fitted.residual / fitted.sd / fitted.redundancy)[numbers]
-    return telling_between(fitted, biases, candidates)
+    likely = None if shares is None else np.array([shares[fitted.observations[i].key] for i in numbers])
+    return telling_between(fitted, biases, candidates, likely)
 
 
-def telling_between(fitted: Fit, biases: Array, candidates: Iterable[str] | None = None) -> str | None:
+def telling_between(
+    fitted: Fit, biases: Array, candidates: Iterable[str] | None = None, shares: Array | None = None
+) -> str | None:
     """The reading that would best tell which of these mistakes was made; None when none would.
 
     biases: (n, h) what each would have added to each take, in sds. It moves the estimate by C A' b, and what a further
-    reading should show with it. The one whose expected values lie furthest apart, in sds, tells most.
+    reading should show with it. shares: (h,) how likely each is; alike where None. The reading tells most that most
+    likely shows two of them drawn by their shares apart; among those that do so alike, the one that shows it clearest.
     """
     setup = fitted.setup
     near = {name for i in np.flatnonzero(np.any(biases != 0.0, axis=1)) for name in fitted.readings[i].touches}
@@ -161,9 +170,21 @@ def telling_between(fitted: Fit, biases: Array, candidates: Iterable[str] | None
     rows = rows_of(fitted, names)
     expected = rows @ moves
     known = 1.0 + np.einsum("ku,ku->k", rows @ fitted.covariance, rows)
-    apart = np.ptp(expected, axis=1) / np.sqrt(known)
-    best = int(np.argmax(apart))
+    shown = expected / np.sqrt(known)[:, None]
+    apart = np.ptp(shown, axis=1)
+    told = np.round(_told_apart(shown, shares), 2)
+    best = int(np.lexsort((-apart, -told))[0])
     return names[best] if apart[best] > TELLING else None
+
+
+def _told_apart(shown: Array, shares: Array | None) -> Array:
+    """How likely each of k readings tells two of h mistakes, drawn by their shares, apart: (k, h), (h,) -> (k,).
+
+    shown: what it should show with each, in sds. Two normals d sds apart overlap by exp(-d d / 8) (Bhattacharyya).
+    """
+    drawn: Array = np.full(shown.shape[1], 1.0 / shown.shape[1]) if shares is None else shares / shares.sum()
+    overlap = np.exp(-np.square(shown[:, :, None] - shown[:, None, :]) / 8.0)
+    return np.asarray(np.einsum("kij,i,j->k", 1.0 - overlap, drawn, drawn))
 
 
 def in_the_way(fitted: Fit, doubted: Iterable[str]) -> tuple[InTheWay, ...]:

@@ -98,6 +98,27 @@ def test_of_a_tie_the_reading_is_asked_that_tells() -> None:
     assert len(again[0].readings) < len(doubt.readings)
 
 
+def test_the_retake_of_a_tie_is_of_the_reading_that_is_likeliest_off_and_not_of_a_far_fetched_one() -> None:
+    # Half a walk of an invented truck; the upper link's frame height should be 24 15/16. A plumb mark would have to be
+    # off by a foot to explain it: its retake tells clearest whether it is the one, and is the least likely to be.
+    typed = {
+        "floor_slope:fore_aft": (0.4, "0.4"), "height:wheel_left.centre": (428.625, "16 7/8"),
+        "fore_aft:wheel_left.centre": (1049.3375, "41 5/16"), "height:wheel_right.centre": (427.0375, "16 13/16"),
+        "fore_aft:wheel_right.centre": (1046.1625, "41 3/16"), "height:upper.axle": (595.3125, "23 7/16"),
+        "height:upper.frame": (658.8125, "25 15/16"), "incline:upper.axle~upper.frame": (2.7, "2.7"),
+        "fore_aft:upper.axle": (1062.0375, "41 13/16"), "fore_aft:upper.frame": (354.0125, "13 15/16"),
+        "lateral:upper.axle": (-149.225, "-5 7/8"), "lateral:upper.frame": (-201.6125, "-7 15/16"),
+    }
+    seen = [Observation(name, value, name, text=text, unit="deg" if value in (0.4, 2.7) else "in")
+            for name, (value, text) in typed.items()]
+    (doubt,) = judge(fit(Setup("three_link_panhard", "front", 2641.6, 939.8), seen))
+    assert doubt.reason == "tie" and doubt.readings[0] == "height:upper.frame"
+    assert "fore_aft:upper.frame" in doubt.readings and doubt.suspects[0].share > 0.5
+    assert doubt.retake == "height:upper.frame"
+    # Halfway between the two ends a height shows which of them it is, or that it is neither, by one reading.
+    assert doubt.telling == "height:upper.middle"
+
+
 def test_nothing_tells_between_takes_that_nothing_else_touches() -> None:
     setup = Setup("three_link_panhard", "front")
     made = fit(setup, [Observation("weight:front", 1000.0, "a"), Observation("weight:front", 1100.0, "b")])

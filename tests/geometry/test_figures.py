@@ -97,6 +97,20 @@ def test_only_the_unread_point_is_waited_for():
     assert not answer.figures["link_incline.lower_right"].leans
 
 
+def test_a_figure_that_leans_waits_for_no_reading_that_is_taken():
+    # A caster gauge brings a kingpin into the fit and says nothing of where it stands; read once more it says no more.
+    seen = [o for o in readings("three_link_panhard", "front") if "kingpin" not in o.name]
+    seen += [Observation(f"caster:{side}", 6.0, f"caster:{side}") for side in ("left", "right")
+             if f"caster:{side}" not in {o.name for o in seen}]
+    answer = sheet(fit(Setup("three_link_panhard", "front", 2700.0, 840.0), seen), FACTS)
+    taken = {o.name for o in seen}
+    leaning = [figure for figure in answer.figures.values() if figure.leans]
+    assert {"scrub.left", "kingpin_inclination.right"} <= {figure.key for figure in leaning}
+    for figure in leaning:
+        assert figure.needs and not taken & set(figure.needs), figure.key
+    assert "lateral:kingpin_left.top" in answer.figures["kingpin_inclination.left"].needs
+
+
 DRAWN = [
     ("three_link_panhard", "front"),
     ("four_link", "rear"),

@@ -7,7 +7,7 @@ by (a C c')^2 / (1 + c C c'): a rank-one update, no fit. Source: the matrix inve
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from statistics import NormalDist
 
@@ -99,19 +99,23 @@ def _watched(fitted: Fit, only_unchecked: bool) -> Iterator[Watched]:
 
 
 def next_checks(
-    fitted: Fit, candidates: Iterable[str] | None = None, minutes: Mapping[str, float] | None = None
+    fitted: Fit,
+    candidates: Iterable[str] | None = None,
+    minutes: Mapping[str, float] | None = None,
+    wanted: Collection[str] | None = None,
 ) -> tuple[Check, ...]:
     """Readings worth taking next, most gain for its minutes first.
 
     candidates: names to choose from; all that make sense on the layout, and second takes, where None. minutes: what
-    each costs, crawling included; the kind's own effort where not given. Errors: BadName.
+    each costs, crawling included; the kind's own effort where not given. wanted: keys of the takes whose being watched
+    is a gain; all where None. Errors: BadName.
     """
     setup = fitted.setup
     names = list(dict.fromkeys(possible(setup.layout, setup.worked_axle) if candidates is None else candidates))
     if not names or not fitted.observations:
         return ()
     rows = rows_of(fitted, names)
-    alike = _Alike(fitted)
+    alike = _Alike(fitted, wanted)
     along = alike.rows @ fitted.weak_covariance @ rows.T
     added = along**2 / (1.0 + np.einsum("ku,ku->k", rows @ fitted.weak_covariance, rows))
     before = alike.redundancy
@@ -220,11 +224,12 @@ class _Alike:
     """The takes by groups that are watched alike: the same reading with the same sd, so thousands cost as few do.
 
     first: the number of each group's first take; group: (n,) of each take; rows (g, u), sd, count, usual: (g,), the
-    last the usual slip in sds.
+    last the usual slip in sds. wanted: keys of the takes that are counted and named; all where None.
     """
 
-    def __init__(self, fitted: Fit) -> None:
+    def __init__(self, fitted: Fit, wanted: Collection[str] | None = None) -> None:
         self._fit = fitted
+        self._wanted = [wanted is None or seen.key in wanted for seen in fitted.observations]
         places: dict[tuple[str, float], int] = {}
         self.first: list[int] = []
         self.group: list[int] = []
@@ -235,7 +240,8 @@ class _Alike:
             self.group.append(place)
         self.rows: Array = fitted.design_matrix[self.first]
         self.sd: Array = fitted.sd[self.first]
-        self.count: Array = np.bincount(self.group, minlength=len(self.first)).astype(float)
+        weights: Array = np.array(self._wanted, dtype=float)
+        self.count: Array = np.bincount(self.group, weights, len(self.first)).astype(float)
         self.usual: Array = np.array([USUAL_SLIP[fitted.readings[k].kind.unit] for k in self.first]) / self.sd
 
     @property
@@ -254,12 +260,13 @@ class _Alike:
         unseen: NDArray[np.bool_] = self.usual * np.sqrt(redundancy) < noncentrality(LEVEL, POWER)
         return unseen
 
-    def keys(self, wanted: NDArray[np.bool_]) -> tuple[str, ...]:
-        """The keys of all takes of the groups wanted, in the order read."""
-        if not wanted.any():
+    def keys(self, groups: NDArray[np.bool_]) -> tuple[str, ...]:
+        """The keys of all wanted takes of these groups, in the order read."""
+        if not groups.any():
             return ()
-        marked = wanted.tolist()
-        return tuple(seen.key for seen, k in zip(self._fit.observations, self.group, strict=True) if marked[k])
+        marked = groups.tolist()
+        takes = zip(self._fit.observations, self.group, self._wanted, strict=True)
+        return tuple(seen.key for seen, k, counts in takes if marked[k] and counts)
 
 
 def rows_of(fitted: Fit, names: Sequence[str]) -> Array:

@@ -153,11 +153,8 @@ def link_ways(report: Report, link: InTheWay) -> Iterator[Markup]:
 
 def figure_items(vehicle_id: str, report: Report) -> Iterator[ToCut]:
     """The figures people ask for first, with what stands in the way of trusting each."""
-    kinds = {key: kind for key, kind in catalogue(report.vehicle.layout, report.vehicle.worked_axle).items()
-             if kind.headline and key in report.sheet.figures}
-    unseen = carried(report.fit, reports.facts_of(report.vehicle), kinds)
-    in_doubt = would_be(report)
-    for key, kind in kinds.items():
+    unseen, in_doubt = unseen_by_figure(report), would_be(report)
+    for key, kind in headlines(report).items():
         figure = report.sheet.figures[key]
         ways: list[Markup] = []
         if key in in_doubt:
@@ -169,6 +166,17 @@ def figure_items(vehicle_id: str, report: Report) -> Iterator[ToCut]:
         mark = "doubt" if key in in_doubt else "open" if ways else "tick"
         yield to_cut(vehicle_id, report, kind.title, figure, mark, ways,
                      f"{room_address(vehicle_id, 'behaviour')}/{key}")
+
+
+def headlines(report: Report) -> dict[str, FigureKind]:
+    """The figures people ask for first."""
+    kinds = catalogue(report.vehicle.layout, report.vehicle.worked_axle)
+    return {key: kind for key, kind in kinds.items() if kind.headline and key in report.sheet.figures}
+
+
+def unseen_by_figure(report: Report) -> dict[str, tuple[Carried, ...]]:
+    """For each of them the unchecked readings whose slip would move it clearly, most first."""
+    return carried(report.fit, reports.facts_of(report.vehicle), headlines(report))
 
 
 def to_cut(
@@ -232,11 +240,11 @@ def named(report: Report, keys: Iterable[str]) -> str:
 
 
 def worth_taking(vehicle_id: str, report: Report) -> Iterator[NextCheck]:
-    """The checks that gain most for their minutes, crawling beneath included."""
+    """The checks that gain most of what stands in the way for their minutes, crawling beneath included."""
     vehicle, walk = report.vehicle, walk_now(report)
     stations = {step.reading: walk.station(step.station) for step in walk.steps}
     minutes = {name: effort(report, name) + crawl(station) for name, station in stations.items()}
-    for check in next_checks(report.fit, tuple(stations), minutes)[:MOST_CHECKS]:
+    for check in next_checks(report.fit, tuple(stations), minutes, passing_in_the_way(report) or None)[:MOST_CHECKS]:
         once_more = ", once more" if check.again else ""
         watches = [short_words(vehicle, key) for key in check.watches]
         more = f" and {len(watches) - MOST_NAMED} more" if len(watches) > MOST_NAMED else ""
@@ -244,6 +252,12 @@ def worth_taking(vehicle_id: str, report: Report) -> Iterator[NextCheck]:
         yield NextCheck(
             f"{words.sentence_start(short_words(vehicle, check.name))}{once_more}", gain,
             cost(minutes[check.name], stations[check.name]), measure_address(vehicle_id, check.name))
+
+
+def passing_in_the_way(report: Report) -> set[str]:
+    """The readings at the bolts of a link, or behind a figure, in which a usual slip would pass unseen."""
+    of_links = {key for link in in_the_way(report.fit, ()) for key in link.unchecked}
+    return of_links | {one.key for blind in unseen_by_figure(report).values() for one in blind}
 
 
 def tying(report: Report, moved: Iterable[MovedUnseen]) -> Iterator[NextCheck]:

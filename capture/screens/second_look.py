@@ -92,7 +92,8 @@ def second_look(vehicle_id: str, settled_by: str = "") -> SecondLookPage:
     items = tuple(doubt_items(vehicle_id, report))
     settled = tuple(settled_items(report))
     in_way = in_the_way(report.fit, [key for doubt in report.doubts for key in doubt.readings]) if measured else ()
-    blind = tuple(unchecked_readings(vehicle_id, report, {key for link in in_way for key in link.unchecked}))
+    passing = {key for link in in_way for key in link.unchecked}
+    blind = tuple(unchecked_readings(vehicle_id, report, passing))
     clear = measured and not items and all(link.ready for link in in_way)
     cell = Markup("<span><b>{}</b>{}</span>").format(len(items), "doubt" if len(items) == 1 else "doubts")
     guessed = sum(link.guessed for link in in_way)
@@ -108,7 +109,7 @@ def second_look(vehicle_id: str, settled_by: str = "") -> SecondLookPage:
         doubt_items=items,
         settled=settled,
         checks=tuple(checks(report, clear)),
-        next_checks=tuple(worth_taking(vehicle_id, report)) if measured and not clear else (),
+        next_checks=tuple(worth_taking(vehicle_id, report, passing)) if measured and not clear else (),
         unchecked=blind,
         most_unchecked=MOST_UNCHECKED,
         noticed=tuple(noticed(report)) if clear else (),
@@ -129,12 +130,13 @@ def unchecked_readings(vehicle_id: str, report: Report, keys: set[str]) -> Itera
             yield Unchecked(short_words(vehicle, one.name), fractions(sentence), measure_address(vehicle_id, one.name))
 
 
-def worth_taking(vehicle_id: str, report: Report) -> Iterator[NextCheck]:
-    """The few readings that would bring most unwatched ones under watch, for the least work."""
+def worth_taking(vehicle_id: str, report: Report, passing: set[str]) -> Iterator[NextCheck]:
+    """The few readings that would bring most of the unwatched ones in the way (`passing`) under watch, for the least
+    work; where none is in the way, most of all."""
     vehicle = report.vehicle
     walk = walk_of(vehicle.layout, vehicle.worked_axle, tuple(report.stage_view.by_name))
     names = tuple(dict.fromkeys(step.reading for step in walk.steps))
-    for check in next_checks(report.fit, names)[:MOST_CHECKS]:
+    for check in next_checks(report.fit, names, wanted=passing or None)[:MOST_CHECKS]:
         said_as = words.sentence_start(short_words(vehicle, check.name)) + (", once more" if check.again else "")
         watched = words.listed([short_words(vehicle, key) for key in check.watches[:2]])
         more = f" and {len(check.watches) - 2} more" if len(check.watches) > 2 else ""

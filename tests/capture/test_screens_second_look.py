@@ -3,14 +3,23 @@
 from __future__ import annotations
 
 import json
+import re
 import string
 
+import numpy as np
 import pytest
 
 from capture import doubt_words, places
+from capture.screens.readings_said import short_words
+from capture.walk import CORE, FRAME_MARKS, walk_of
 from geometry.doubt import Broken, Doubt
+from geometry.next_check import in_the_way, unchecked
 from geometry.rules import RULES
 from geometry.shared_mistakes import FAMILIES
+from tests.conftest import reading_object, vehicle_object
+from tests.reference.made import crooked, unit_of
+from tests.reference.pulled import SCALARS
+from tests.reference.readings import CORNERS, predicted
 
 
 @pytest.fixture
@@ -54,6 +63,38 @@ def test_withdrawing_the_wrong_reading_settles_the_doubt(client, orchard, app):
     assert answer.status_code == 303
     assert answer.headers["Location"] == f"/vehicles/{orchard}/second-look"
     assert parts.models.at(orchard).doubts == ()
+
+
+@pytest.fixture
+def walked(client):
+    """A truck whose core readings are all taken: nothing checks the sideways ones of its links."""
+    scatter = np.random.default_rng(3)
+    places = crooked("three_link_panhard", "front", scatter)
+    places |= {f"mark.{at}": (0.0, 400.0, 700.0) for at in FRAME_MARKS}
+    names = [step.reading for step in walk_of("three_link_panhard", "front").steps if step.priority == CORE]
+    loads = {f"load.{corner}": 500.0 for corner in CORNERS}
+    entries = []
+    for name in names:
+        value = round(predicted(name, places, SCALARS | loads, "front"), 3)
+        entries.append(reading_object(len(entries), value, reading=name, unit=unit_of(name)))
+    return client.post("/vehicles", json=vehicle_object(entries=entries)).json["id"]
+
+
+@pytest.mark.parametrize(("room", "list_of_checks"), [("second-look", "The next check that gains most"),
+                                                      ("ready", "Cheapest checks, most gain first")])
+def test_the_next_checks_are_checks_of_what_stands_in_the_way(client, app, walked, room, list_of_checks):
+    report = app.extensions["plumbtack"].models.at(walked)
+    in_way = {key for link in in_the_way(report.fit, ()) for key in link.unchecked}
+    assert in_way and len(in_way) < len(unchecked(report.fit)) / 2
+    page = client.get(f"/vehicles/{walked}/{room}").text
+    checks = page.partition(list_of_checks)[2].partition("</ol>")[0]
+    sentences = [one for one in re.findall(r'<p class="small q">(.*?)</p>', checks) if "off alike" not in one]
+    assert sentences
+    bolts = {short_words(report.vehicle, key) for key in in_way}
+    figures = ("caster:left", "caster:right", "incline:pinion") if room == "ready" else ()
+    for sentence in sentences:
+        assert any(name in sentence for name in (*bolts, *(short_words(report.vehicle, key) for key in figures)))
+    assert any(name in sentences[0] for name in bolts)
 
 
 def test_an_empty_vehicle_says_that_nothing_is_measured(client, vehicle_id):

@@ -52,6 +52,18 @@ def test_what_a_check_is_said_to_open_is_what_a_fit_with_it_opens(name: str) -> 
     assert check.gain == pytest.approx(gain, abs=0.02)
 
 
+def test_only_what_stands_in_the_way_counts_where_it_is_said() -> None:
+    # A weight is cheap to read twice and gains as much; it is no way on to the left lower link.
+    seen = [*HEIGHTS, LEVEL_FLOOR, Observation("weight:front", 1000.0, "weight:front")]
+    made, names = fit(SETUP, seen), ["weight:front", "weight:front_left", f"incline:{LINK}"]
+    minutes = {"weight:front": 0.1, "weight:front_left": 0.1, f"incline:{LINK}": 20.0}
+    assert next_checks(made, names, minutes)[0].name == "weight:front"
+    wanted = ("height:lower_left.axle", "height:lower_left.frame")
+    (check,) = next_checks(made, names, minutes, wanted)
+    assert check.name == f"incline:{LINK}"
+    assert set(check.watches) == set(wanted)
+
+
 def test_a_second_take_is_said_to_be_one() -> None:
     (check,) = next_checks(fit(SETUP, HEIGHTS), ["height:lower_left.frame"])
     assert check.again and check.watches == ("height:lower_left.frame",)

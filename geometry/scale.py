@@ -1,5 +1,5 @@
-"""Roughly how large the vehicle is, where the cross line lies, which way its bars across are mounted and how high the
-weight acts: what typical places follow.
+"""Roughly how large the vehicle is, where the cross line lies, which way its bars and links are mounted and how high
+the weight acts: what typical places follow.
 
 A guess by eye of the centre of gravity is better than any rule of ours, so ours gives way to it.
 """
@@ -12,7 +12,8 @@ from functools import cached_property
 
 import numpy as np
 
-from geometry.layouts import Place
+from geometry.layouts import LAYOUTS, Link, Place
+from geometry.mounted import Told, foot, turned_links
 from geometry.points import (
     SCALARS,
     USUAL_TYRE_DIAMETER,
@@ -29,9 +30,6 @@ CG_SHARE = 0.8
 CROSSED = 0.25
 """How far over on the other side, over its usual distance from the centreline, an end tells that its bar is turned."""
 
-Told = tuple[ReadingName, float]
-"""A reading and its value, file unit."""
-
 
 @dataclass(frozen=True)
 class Scale:
@@ -45,11 +43,16 @@ class Scale:
     shift: float = 0.0
     turned: frozenset[str] = frozenset()
     """The ends of bars across (panhard, drag link) that are mounted the other way round than is usual."""
+    outward: tuple[Link, ...] = ()
+    """The links that run away from the vehicle's middle, not towards it."""
 
     @cached_property
     def places(self) -> dict[str, Place]:
         """Typical places of the fixed points, floor frame."""
         places = typical_places(self.layout, self.worked_axle, self.wheelbase, self.tyre_diameter)
+        for link in self.outward:
+            x, y, z = places[link.frame]
+            places[link.frame] = 2.0 * foot(link, places) - x, y, z
         return {
             name: (x + self.shift, -y if name in self.turned else y, z) for name, (x, y, z) in places.items()
         }
@@ -74,7 +77,10 @@ def scale_of(
     cg_height = _middle(_told_of("cg_height", told), CG_SHARE * tyre_diameter)
     still = Scale(layout, worked_axle, wheelbase, tyre_diameter, cg_height)
     met = {reading.text: reading for reading, _ in told}.values()
-    typical = {reading.text: _typical_x(reading, still) for reading in met if _places_cross_line(reading, still)}
+    from_line = {reading.text for reading in met if _places_cross_line(reading, still)}
+    outward = turned_links(LAYOUTS[layout], still.places, [each for each in told if each[0].text in from_line])
+    still = replace(still, outward=outward)
+    typical = {reading.text: _typical_x(reading, still) for reading in met if reading.text in from_line}
     shift = [value - typical[reading.text] for reading, value in told if reading.text in typical]
     turned = _turned(still, told)
     return replace(still, shift=float(np.median(shift)) if shift else 0.0, turned=turned)

@@ -100,7 +100,8 @@ class Store(StoreSettings):
         rows = db.execute(
             "SELECT seq, body FROM entries WHERE vehicle_id = ? AND seq > ? ORDER BY seq", (vehicle_id, before.seq)
         ).fetchall()
-        vehicle = vehicle_from_log(head, [json.loads(body) for _, body in rows])
+        with self._as_written():
+            vehicle = vehicle_from_log(head, [json.loads(body) for _, body in rows])
         if rows:
             before = _Read(rows[-1][0], (*before.entries, *vehicle.entries))
             self._keep_read(vehicle_id, before)
@@ -115,7 +116,7 @@ class Store(StoreSettings):
 
     def head(self, vehicle_id: str) -> VehicleFile:
         """The vehicle without its entries: name, layout, facts."""
-        with self._reading() as db:
+        with self._reading() as db, self._as_written():
             return vehicle_from_log(self._head(db, vehicle_id), [])
 
     def version(self, vehicle_id: str) -> int:
@@ -221,8 +222,7 @@ class Store(StoreSettings):
 
     # -- small parts ---------------------------------------------------------------------------------------------
 
-    @staticmethod
-    def _head(db: sqlite3.Connection, vehicle_id: str) -> dict[str, object]:
+    def _head(self, db: sqlite3.Connection, vehicle_id: str) -> dict[str, object]:
         row = db.execute(
             "SELECT name, worked_axle, layout, display_unit, facts FROM vehicles WHERE id = ?", (vehicle_id,)
         ).fetchone()
@@ -233,7 +233,8 @@ class Store(StoreSettings):
         if display_unit is not None:
             head["display_unit"] = display_unit
         if facts is not None:
-            head["facts"] = json.loads(facts)
+            with self._as_written():
+                head["facts"] = json.loads(facts)
         return head
 
     @staticmethod

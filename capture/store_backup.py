@@ -16,7 +16,7 @@ from pathlib import Path
 
 from capture import store_words
 from capture.store_check import check, reading_only
-from capture.store_errors import StoreError, folder_refused, not_now
+from capture.store_errors import StoreError, StoreRefused, folder_refused, not_now
 
 FOLDER_NAME = "backups"
 PART = ".part"
@@ -68,7 +68,7 @@ def copied(source: Path, target: Path, alone: bool = False) -> tuple[int, int]:
             copy.execute("PRAGMA synchronous = FULL")
             db.backup(copy)
             copy.execute("PRAGMA journal_mode = DELETE")  # one file, nothing beside it
-        check(target, "The new backup", store_words.TRY_ANOTHER_DISK, alone=True)
+        _check_copy(source, target, alone)
         with closing(reading_only(target, alone=True)) as db:
             if _said(db) != said:
                 raise StoreError(store_words.copy_differs(target))
@@ -79,6 +79,18 @@ def copied(source: Path, target: Path, alone: bool = False) -> tuple[int, int]:
         raise not_now(trouble) from trouble
     except sqlite3.DatabaseError:
         raise StoreError(store_words.damaged_so_no_copy(source)) from None
+
+
+def _check_copy(source: Path, target: Path, alone: bool) -> None:
+    """Looks through the copy; where it is damaged because the source is, says so."""
+    try:
+        check(target, "The new backup", store_words.TRY_ANOTHER_DISK, alone=True)
+    except StoreRefused:
+        try:
+            check(source, "The store", "", alone)
+        except StoreRefused:
+            raise StoreError(store_words.damaged_so_no_copy(source)) from None
+        raise
 
 
 def backups_in(folder: Path) -> list[Path]:

@@ -3,7 +3,8 @@
     StoreError            one sentence, always
     ├─ StoreRefused       the file cannot be used at all: damaged, newer, not ours, not writable
     ├─ StoreBusy          not now: locked by somebody
-    │  └─ StoreFull       not now: no room on the disk
+    │  ├─ StoreFull       not now: no room on the disk
+    │  └─ StoreDamaged    a row is not as it was written
     ├─ NoSuchVehicle      that id is not in the store
     └─ Conflict           an id is there already with other content
 """
@@ -33,12 +34,21 @@ class StoreFull(StoreBusy):
     """Nothing of this request was kept; it may work once there is room on the disk."""
 
 
+class StoreDamaged(StoreBusy):
+    """Something is not as it was written: found after the start, which looks at all of it."""
+
+
 class NoSuchVehicle(StoreError, LookupError):
     """No vehicle has this id."""
 
 
 class Conflict(StoreError):
     """An entry with this id is there already and says something else."""
+
+
+def is_damage(trouble: sqlite3.OperationalError) -> bool:
+    """Whether SQLite met a text that nobody wrote. It has no kind of its own for that."""
+    return any(said in str(trouble) for said in ("decode to UTF-8", "malformed"))
 
 
 def not_now(trouble: sqlite3.OperationalError) -> StoreBusy:

@@ -18,7 +18,7 @@ from pathlib import Path
 from capture import store_words
 from capture.store_backup import FOLDER_NAME, back_up, backups_in
 from capture.store_check import APPLICATION_ID, check, statements, upgrades
-from capture.store_errors import StoreBusy, StoreRefused, folder_refused, not_now
+from capture.store_errors import StoreBusy, StoreDamaged, StoreRefused, folder_refused, is_damage, not_now
 
 FILE_NAME = "plumbtack.sqlite3"
 LOCK_NAME = "serving.lock"
@@ -149,11 +149,24 @@ class StoreFile:
         try:
             yield self._connection()
         except sqlite3.OperationalError as trouble:
+            if is_damage(trouble):
+                raise self._damaged() from trouble
             raise not_now(trouble) from trouble
         except sqlite3.DatabaseError as trouble:
             if isinstance(trouble, sqlite3.IntegrityError | sqlite3.ProgrammingError):
                 raise
-            raise StoreBusy(store_words.store_damaged(self.path, self._what_to_do())) from trouble
+            raise self._damaged() from trouble
+
+    @contextmanager
+    def _as_written(self) -> Iterator[None]:
+        """Rows read inside were checked when they came in: those of any other form are damage."""
+        try:
+            yield
+        except ValueError as trouble:
+            raise self._damaged() from trouble
+
+    def _damaged(self) -> StoreDamaged:
+        return StoreDamaged(store_words.store_damaged(self.path, self._what_to_do()))
 
 
 def connected(path: Path) -> sqlite3.Connection:

@@ -19,7 +19,7 @@ from capture import store_words
 from capture.store import Store
 from capture.store_backup import FOLDER_NAME, back_up, copied
 from capture.store_check import check, reading_only
-from capture.store_errors import StoreError, StoreRefused, folder_refused
+from capture.store_errors import StoreDamaged, StoreError, StoreRefused, folder_refused
 from capture.store_file import BEGINNING, FILE_NAME, hold
 
 FAR_AHEAD = 1_000_000
@@ -67,8 +67,8 @@ def _read_back(fresh: Path) -> tuple[int, int]:
     store = Store(fresh.parent)
     try:
         read = [store.vehicle(line.id) for line in store.vehicles()]
-    except ValueError as trouble:  # a form check of ours: rows that no version of the program has written
-        said = str(trouble).splitlines()[0]
+    except StoreDamaged as trouble:  # rows that no version of the program has written
+        said = str(trouble.__cause__).splitlines()[0]
         raise StoreRefused(store_words.backup_unreadable(said)) from None
     finally:
         store.close()

@@ -77,6 +77,13 @@ def test_a_backup_made_while_others_write_is_of_one_moment(store: Store, vehicle
     assert all(count % 5 == 0 for count in counts)  # a request is in it whole or not at all
 
 
+def taken_away(db: sqlite3.Connection, guard: str) -> str:
+    """Takes this trigger away; what puts it back."""
+    (made,) = db.execute("SELECT sql FROM sqlite_master WHERE name = ?", (guard,)).fetchone()
+    db.execute(f"DROP TRIGGER {guard}")
+    return made
+
+
 def test_a_copy_that_does_not_read_back_gets_no_name(
     store: Store, vehicle_id: str, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
 ):
@@ -84,8 +91,9 @@ def test_a_copy_that_does_not_read_back_gets_no_name(
 
     def a_bad_disk(path: Path, *rest: object, **more: object) -> int:
         with closing(sqlite3.connect(path)) as db:
-            db.execute("DROP TRIGGER entries_are_never_deleted")
+            guard = taken_away(db, "entries_are_never_deleted")
             db.execute("DELETE FROM entries WHERE seq = 3")
+            db.execute(guard)
             db.commit()
         return really(path, *rest, **more)
 
@@ -93,6 +101,17 @@ def test_a_copy_that_does_not_read_back_gets_no_name(
     with pytest.raises(StoreError, match="does not say what the store says"):
         store.back_up()
     assert os.listdir(store.backups) == []
+
+
+def test_no_copy_is_made_of_a_store_that_was_damaged_while_at_work(store: Store, vehicle_id: str):
+    made = store.back_up()
+    with closing(sqlite3.connect(store.path)) as db:
+        db.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+    content = store.path.read_bytes()
+    store.path.write_bytes(content.replace(b'"value": 612.5', b'"value": 672.5', 1))
+    with pytest.raises(StoreError, match="is damaged, so no copy of it was made") as said:
+        store.back_up()
+    assert str(store.path) in str(said.value) and backups_in(store.backups) == [made.path]
 
 
 def test_the_newest_few_and_the_last_of_each_day_stay():
@@ -319,8 +338,9 @@ def test_what_is_no_good_backup_is_refused_in_one_sentence_and_changes_nothing(
 def test_a_backup_whose_rows_nobody_wrote_is_refused(store: Store, vehicle_id: str, tmp_path: Path):
     made = store.back_up().path
     with closing(sqlite3.connect(made)) as db:
-        db.execute("DROP TRIGGER entries_are_never_changed")
+        guard = taken_away(db, "entries_are_never_changed")
         db.execute("""UPDATE entries SET body = '{"type": "reading", "id": "x"}' WHERE seq = 4""")
+        db.execute(guard)
         db.commit()
     store.close()
     with pytest.raises(StoreRefused, match="cannot be read back"):

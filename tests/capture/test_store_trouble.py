@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 import shutil
 import signal
 import sqlite3
@@ -103,6 +104,26 @@ def test_what_stands_in_the_stores_place_is_named_and_left_as_it_is(
     assert capsys.readouterr().err.strip() == str(refused.value)
     assert (path.read_bytes() if path.is_file() else None) == before
     assert {name for name in os.listdir(filled) if not name.endswith(("-wal", "-shm"))} == names
+
+
+@pytest.mark.parametrize("written", [b'"value": 61@.5', b'"value": 6\xff2.5', b"'value\": 612.5", b'"wahre": 612.5'])
+def test_a_row_damaged_while_at_work_is_told_in_a_sentence_and_never_shown(filled: Path, written: bytes):
+    path = filled / FILE_NAME
+    whole, row = path.read_bytes(), re.compile(rb'("entry-000150", .{80,140})"value": 612.5')
+    shown = []
+    for found in row.finditer(whole):  # in its table, and in the index that has it in full
+        at = found.end(1)
+        store = Store(filled)
+        path.write_bytes(whole[:at] + written + whole[at + len(written) :])
+        try:
+            shown.append(store.vehicle(store.vehicles()[0].id).entries[150].value)
+        except StoreBusy as trouble:
+            assert "is damaged: stop the program" in str(trouble) and is_one_sentence(str(trouble))
+        store.close()
+        with pytest.raises(StoreRefused, match="damaged"):
+            Store(filled)
+        path.write_bytes(whole)
+    assert shown == [612.5]
 
 
 def test_damage_is_told_with_the_backup_that_helps(filled: Path):

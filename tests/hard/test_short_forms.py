@@ -6,7 +6,7 @@ import signal
 
 import pytest
 
-from tests.hard import full_disk, fuzz, kills, load, side_by_side, soak, stopped_writer
+from tests.hard import flipped_bytes, full_disk, fuzz, kills, load, side_by_side, soak, stopped_writer
 from tests.hard.machine import served
 from tests.hard.phones import new_vehicle
 
@@ -29,6 +29,11 @@ def test_a_disk_that_fills_is_507_and_loses_nothing():
         pytest.skip(full_disk.NO_RIGHT)
     assert found.broken == [] and found.acknowledged > found.acknowledged_before > 5
     assert found.said.startswith("507 ") and found.said.endswith(".")
+
+
+def test_a_byte_that_is_not_the_one_written_is_never_taken_for_good():
+    found = flipped_bytes.run(3)
+    assert found.broken == [] and found.refused > 50 and found.unharmed > 10
 
 
 def test_a_few_hundred_requests_of_any_kind_find_no_fault():

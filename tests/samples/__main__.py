@@ -28,7 +28,7 @@ def main() -> int:
     with tempfile.TemporaryDirectory() as folder:
         store = Store(Path(folder))
         pairing_key(store)
-        ids = _filled(store)
+        ids = filled(store)
         said = {vehicle_id: json.loads(write_vehicle_file(store.vehicle(vehicle_id))) for vehicle_id in ids}
         with sqlite3.connect(path) as copy, store._reading() as db:
             db.backup(copy)
@@ -37,7 +37,7 @@ def main() -> int:
     return 0
 
 
-def _filled(store: Store) -> list[str]:
+def filled(store: Store) -> list[str]:
     """A demo vehicle, and one with an entry of each type, a long text and signs of many scripts."""
     demo = places.demo_vehicles()[0]
     whole = read_vehicle_file(demo.read_bytes(), demo.name)

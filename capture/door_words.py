@@ -4,6 +4,9 @@ from __future__ import annotations
 
 NO_ROOM_TITLE = "No room on the laptop"
 TOO_DEEP = "Brackets stand in each other far too deep for anything this program takes."
+NO_REQUEST = "This cannot be read as a request: open the address the program printed, in a browser, or send HTTP/1.1."
+CANNOT_START = "The program could not start: the laptop's terminal says why and what to do."
+TOO_MUCH = "This is far more than the program takes at once: send less of it."
 ENTRIES_ALONE = 'The request must be an object {"entries": [...]} and nothing else.'
 NOT_OUR_NAME = "This name is not one the program gave out: open the address it printed, or start it with --host NAME."
 NOT_OUR_PAGE = "This change did not come from a page of this program: open the page here and send it again."

@@ -3,33 +3,33 @@
 from __future__ import annotations
 
 import gzip
+import re
 
 from flask import Flask, Response, request
 
 from capture import door_words
 from capture.answers import refuse
+from capture.guards import GUARDS, MAY_DIFFER
 from capture.pairing import Pairing
 from capture.settings import Settings
 from capture.static_files import ENDPOINT, SMALLEST_PACKED, is_text
 
-CONTENT_POLICY = (
-    "default-src 'none'; script-src 'self'; style-src 'self'; connect-src 'self'; form-action 'self'; "
-    "img-src 'self' data:; base-uri 'none'; frame-ancestors 'none'"
-)
+WHOLE_ADDRESS = re.compile(r"[A-Za-z][A-Za-z0-9+.-]*://([^/?#]*)")
 CHANGES_NOTHING = ("GET", "HEAD", "OPTIONS")
 
 
 def look_at(app: Flask, settings: Settings, pairing: Pairing) -> None:
     """Every request first: the name it came under, whose page it is of, who asks. Every answer last: its headers."""
     app.before_request(lambda: refuse_foreign_host(settings))
-    app.before_request(lambda: refuse_foreign_origin(pairing.shows_key()))
+    app.before_request(lambda: refuse_foreign_origin(pairing.shows_key() or pairing.is_strange()))
     app.before_request(pairing.refuse_stranger)
     app.after_request(finish)
 
 
 def refuse_foreign_host(settings: Settings) -> Response | None:
-    """421 for a Host header we never gave out: a page elsewhere may have pointed its own name at this machine."""
-    if _host() in {_plain(host) for host in settings.allowed_hosts}:
+    """421 for a name we never gave out: a page elsewhere may have pointed its own at this machine."""
+    host = _host()
+    if host in {_plain(host) for host in settings.allowed_hosts} and _named_in_line() in (None, host):
         return None
     return refuse(
         421,
@@ -38,12 +38,13 @@ def refuse_foreign_host(settings: Settings) -> Response | None:
     )
 
 
-def refuse_foreign_origin(has_key: bool) -> Response | None:
-    """403 for a change that a page of ours did not send. A program that shows the key itself may leave Origin out."""
+def refuse_foreign_origin(may_leave_out: bool) -> Response | None:
+    """403 for a change that a page of ours did not send. may_leave_out: whether Origin may be missing: from a program
+    that shows the key itself, and from a stranger, who is told so next and whose guesses are counted there."""
     if request.method in CHANGES_NOTHING:
         return None
     origin = request.headers.get("Origin")
-    if origin is None and has_key:
+    if origin is None and may_leave_out:
         return None
     if origin is not None and _plain(origin) == f"{request.scheme}://{_host()}":
         return None
@@ -52,13 +53,9 @@ def refuse_foreign_origin(has_key: bool) -> Response | None:
 
 def finish(response: Response) -> Response:
     """The headers of every answer, and gzip for text."""
-    headers = response.headers
-    headers.setdefault("Content-Security-Policy", CONTENT_POLICY)  # the as-built sheet allows its own style, no more
-    headers["X-Content-Type-Options"] = "nosniff"
-    headers["X-Frame-Options"] = "DENY"
-    headers["Referrer-Policy"] = "same-origin"  # with none at all, browsers send forms with Origin: null
-    if "Cache-Control" not in headers:
-        headers["Cache-Control"] = "no-store"
+    for name, value in GUARDS.items():
+        if name not in MAY_DIFFER or name not in response.headers:
+            response.headers[name] = value
     return _packed(response)
 
 
@@ -81,6 +78,12 @@ def _host() -> str:
     return _plain(request.environ.get("HTTP_HOST", ""))
 
 
+def _named_in_line() -> str | None:
+    """The host in a request line with a whole address, as for a proxy; None for the usual ones with a path alone."""
+    found = WHOLE_ADDRESS.match(request.environ.get("REQUEST_URI", ""))
+    return _plain(found[1]) if found else None
+
+
 def _plain(host: str) -> str:
     """Host names are the same in capitals, and port 80 goes without saying."""
-    return host.strip().lower().removesuffix(":80")
+    return host.lower().removesuffix(":80")

@@ -11,10 +11,10 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from flask import Flask
-from werkzeug.exceptions import ServiceUnavailable
+from flask import Flask, Response
 
-from capture import headers, pairing, static_files
+from capture import door_words, headers, pairing, static_files
+from capture.guards import GUARDS
 from capture.later import later
 from capture.pairing import Pairing
 from capture.settings import Settings
@@ -62,7 +62,7 @@ class Opening:
         if not self._loaded.is_set() and self._is_for_the_door(environ):
             return self._door(environ, start_response)
         self._loaded.wait()
-        return (self._whole or ServiceUnavailable())(environ, start_response)
+        return (self._whole or _cannot_start())(environ, start_response)
 
     def _load(self) -> None:
         try:
@@ -79,6 +79,11 @@ class Opening:
         with self._door.request_context(environ) as asked:
             endpoint = asked.request.endpoint
             return endpoint in AT_THE_DOOR or (endpoint == KNOCKS and self._paired.is_strange())
+
+
+def _cannot_start() -> Response:
+    """The answer while the program ends because the whole of it cannot be had; the terminal says why."""
+    return Response(f"{door_words.CANNOT_START}\n", 503, GUARDS, "text/plain")
 
 
 def door(settings: Settings, paired: Pairing) -> Flask:

@@ -13,7 +13,7 @@ import secrets
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from flask import Blueprint, Response, current_app, g, make_response, redirect, render_template, request
+from flask import Blueprint, Request, Response, current_app, g, make_response, redirect, render_template, request
 
 from capture import door_words
 from capture.answers import for_a_program, refuse
@@ -94,18 +94,23 @@ class Pairing:
 
     def shows_key(self) -> bool:
         """True when the request carries a key itself, as programs do."""
-        return self.fitting(_bearer()) is not None
+        return self.fitting(_bearer(request)) is not None
 
     def is_strange(self) -> bool:
         """True when the request shows no key that fits."""
-        return not any(map(self.fitting, self._shown()))
+        return not any(map(self.fitting, self._shown(request)))
+
+    def may_add(self, cookie: str, authorization: str) -> bool:
+        """True when these two headers of a request show the key of who reads and adds."""
+        asking = Request({"HTTP_COOKIE": cookie, "HTTP_AUTHORIZATION": authorization})
+        return self.key in map(self.fitting, self._shown(asking))
 
     def refuse_stranger(self) -> Response | None:
         """The locked page, or 401 for programs; None for who is paired. Guests that would change something: 403."""
         g.guest = False
         if request.endpoint in OPEN_TO_ALL:
             return None
-        shown = self._shown()
+        shown = self._shown(request)
         fitting = next((key for key in map(self.fitting, shown) if key is not None), None)
         if fitting is None:
             return self.slowed(locked()) if shown else locked()
@@ -133,11 +138,11 @@ class Pairing:
         answer.set_cookie(cookie_name(key), key, max_age=LONG, httponly=True, samesite="Lax", path="/")
         return answer
 
-    def _shown(self) -> list[str]:
-        """Every key the request shows, as cookie or in its header."""
+    def _shown(self, asking: Request) -> list[str]:
+        """Every key a request shows, as cookie or in its header."""
         keys = self._keys
-        cookies = (request.cookies.get(cookie_name(key)) for key in (keys.full, keys.guest))
-        return [shown for shown in (*cookies, _bearer()) if shown is not None]
+        cookies = (asking.cookies.get(cookie_name(key)) for key in (keys.full, keys.guest))
+        return [shown for shown in (*cookies, _bearer(asking)) if shown is not None]
 
 
 def cookie_name(key: str) -> str:
@@ -178,8 +183,8 @@ def renew() -> Response:
     return pairing.let_in(make_response(redirect("/let-in?renewed", code=303)), pairing.key)
 
 
-def _bearer() -> str | None:
-    scheme, _, shown = request.headers.get("Authorization", "").partition(" ")
+def _bearer(asking: Request) -> str | None:
+    scheme, _, shown = asking.headers.get("Authorization", "").partition(" ")
     return shown.strip() or None if scheme.lower() == "bearer" else None
 
 

@@ -20,12 +20,13 @@ from typing import TYPE_CHECKING
 from waitress.server import create_server
 
 from capture import create_app, memory, places, qr, serve_words
+from capture.incoming import channel
 from capture.json_text import BadFile
 from capture.later import later
 from capture.networks import networks
 from capture.opening import Opening
 from capture.pairing import Pairing, pairing_key
-from capture.settings import Address, Settings
+from capture.settings import MEGABYTE, Address, Settings
 from capture.store_errors import StoreError
 from capture.store_settings import StoreSettings
 
@@ -40,6 +41,8 @@ PORTS_TRIED = 50
 THREADS = 24  # more than may wait to write, so that reading goes on (`store_file.MOST_IN_LINE`)
 MOST_CONNECTIONS = 400  # well below what any system's select() takes
 IDLE_SECONDS = 30  # a line on which nothing comes is cut, so that a few hundred of them keep nobody out for long
+READ_PAST = 1024 * MEGABYTE  # of a body too large: who sent it would else see a line cut, not what is wrong
+FORM_AROUND = 8192  # bytes of a form around the largest file it takes
 EVERYWHERE = "0.0.0.0"
 
 
@@ -100,11 +103,12 @@ def _serve(stack: ExitStack, folder: Path, host: str | None, port: int, demo: bo
         sockets=[listener],
         threads=THREADS,
         ident=None,
-        max_request_body_size=settings.largest_zip + 8192,
+        max_request_body_size=READ_PAST,
         connection_limit=MOST_CONNECTIONS,
         channel_timeout=IDLE_SECONDS,
         cleanup_interval=10,
     )
+    server.channel_class = channel(pairing.may_add, settings.largest_zip + FORM_AROUND)
     if port not in (0, chosen):
         _say(serve_words.port_taken(port, chosen))
     _greet(settings, pairing, _url(_own_host(host), chosen))

@@ -12,6 +12,8 @@ import io
 import json
 import socket
 import time
+import urllib.error
+import urllib.request
 from html.parser import HTMLParser
 from typing import Any
 
@@ -19,6 +21,9 @@ import pytest
 from flask import Flask
 from flask.testing import FlaskClient
 
+from capture.door_words import NO_REQUEST
+from capture.guards import GUARDS
+from capture.serve import READ_PAST
 from capture.store import Store
 from capture.vehicle_file import VehicleFile, check_entries
 from tests.capture.test_every_address import addresses
@@ -294,14 +299,14 @@ def test_a_packed_body_is_not_unpacked(client: FlaskClient, store: Store, vehicl
 # On the wire: what only a real server shows.
 
 
-def talked(server: LiveServer, sent: bytes, wait: float = 15.0) -> bytes:
-    """The answer to raw bytes, up to the end or the first pause."""
+def talked(server: LiveServer, sent: bytes, wait: float = 15.0, whole: bool = False) -> bytes:
+    """The answer to raw bytes, up to the end or the first pause; of one not wanted whole the head will do."""
     with socket.create_connection((server.host, server.port), timeout=wait) as line:
         line.sendall(sent)
         found = b""
         line.settimeout(wait)
         try:
-            while b"\r\n\r\n" not in found and (part := line.recv(65536)):
+            while (whole or b"\r\n\r\n" not in found) and (part := line.recv(65536)):
                 found += part
         except (TimeoutError, ConnectionError):
             pass
@@ -328,6 +333,7 @@ def test_what_is_wrong_on_the_wire_is_refused_and_the_server_goes_on(live_server
         b"GET / HTTP/1.1\r\nHost: a\r\nHost: b\r\n\r\n",
         b"GET / HTTP/1.1\r\nHost: a\r\n folded\r\n\r\n",
         b"GET http://evil.example/ HTTP/1.1\r\nHost: evil.example\r\n\r\n",
+        b"GET http://[ HTTP/1.1\r\n" + host + b"\r\n",
         b"POST /vehicles HTTP/1.1\r\n" + host + key + b"Content-Length: -5\r\n\r\n",
         b"POST /vehicles HTTP/1.1\r\n"
         + host
@@ -343,7 +349,67 @@ def test_what_is_wrong_on_the_wire_is_refused_and_the_server_goes_on(live_server
         assert b"Traceback" not in answer and b"waitress" not in answer.lower()
     assert live_server.ask("/vehicles") == []
     live_server.stop()
-    assert "Traceback" not in live_server.said
+    assert "Traceback" not in live_server.said and "uncaptured" not in live_server.said
+
+
+def test_what_is_refused_before_the_program_sees_it_carries_the_guards_and_one_sentence(live_server: LiveServer):
+    for line in (b"GET\r\n\r\n", b"GET http://[ HTTP/1.1\r\n\r\n", b"GET / HTTP/1.1\r\nHost : x\r\n\r\n"):
+        answer = talked(live_server, line, wait=5, whole=True).decode()
+        head, _, said = answer.partition("\r\n\r\n")
+        assert "400 Bad Request" in head, answer
+        for name, value in GUARDS.items():
+            assert f"\r\n{name}: {value}" in head
+        assert said == f"{NO_REQUEST}\n" and NO_REQUEST.count(".") == 2  # of HTTP/1.1 and at its end
+
+
+OTHER_NAMES = [
+    ("/vehicles", "HERE", 200),
+    ("http://HERE/vehicles", "HERE", 200),
+    ("HTTP://HERE/vehicles?x#y", "HERE", 200),
+    ("http://evil.example/vehicles", "HERE", 421),
+    ("http://HERE@evil.example/vehicles", "HERE", 421),
+    ("http://evil.example#HERE/vehicles", "HERE", 421),
+    ("http:///vehicles", "HERE", 421),
+    ("http://HERE/vehicles", "evil.example", 421),
+    ("//evil.example/vehicles", "HERE", 404),
+    ("/vehicles", "HERE\xa0", 421),
+    ("/vehicles", "\x85HERE", 421),
+    ("/vehicles", "HERE\r\nHost: evil.example", 421),
+    ("/vehicles", "evil.example\r\nHost: HERE", 421),
+    ("/vehicles", "HERE\r\nHost: HERE", 421),
+]
+
+
+def test_no_other_name_gets_in_by_the_request_line_or_a_second_host(live_server: LiveServer):
+    here = f"{live_server.host}:{live_server.port}"
+    key = f"Authorization: Bearer {live_server.key}\r\nConnection: close\r\n\r\n"
+    for line, host, status in OTHER_NAMES:
+        sent = f"GET {line} HTTP/1.1\r\nHost: {host}\r\n{key}".replace("HERE", here)
+        answer = talked(live_server, sent.encode("latin-1"))
+        assert answer.startswith(f"HTTP/1.1 {status} ".encode()), (line, host, answer[:100])
+
+
+def posted(server: LiveServer, path: str, body: bytes, key: str) -> tuple[int, str]:
+    """Status and text of the answer to this body, sent with this key."""
+    asked = urllib.request.Request(
+        server.base + path, data=body, headers={"Authorization": f"Bearer {key}", "Content-Type": "application/json"}
+    )
+    try:
+        with urllib.request.urlopen(asked, timeout=60) as answer:
+            return answer.status, answer.read().decode()
+    except urllib.error.HTTPError as refused:
+        return refused.code, refused.read().decode()
+
+
+def test_a_body_far_too_large_is_refused_in_words_and_not_by_a_cut_line(live_server: LiveServer):
+    for path in ("/import", "/vehicles"):
+        status, said = posted(live_server, path, b" " * 80_000_000, live_server.key)
+        assert status == 413 and "smaller" in said, said[-300:]
+
+
+def test_who_has_no_key_and_sends_a_lot_is_answered_like_any_other_stranger(live_server: LiveServer):
+    status, said = posted(live_server, "/vehicles", b" " * 10_000_000, "guessed")
+    assert status == 401 and "key is missing" in said
 
 
 def test_bodies_that_never_end_keep_nobody_waiting(live_server: LiveServer):
@@ -373,9 +439,7 @@ def test_hundreds_of_lines_on_which_nothing_comes_keep_nobody_out(live_server: L
 
 
 def test_an_oversized_body_is_413_on_the_wire_and_stores_nothing(live_server: LiveServer):
-    sent = (
-        head_of(live_server, "/vehicles", **{"Content-Length": 100 * 1024 * 1024}).replace(b"GET", b"POST", 1) + b"\r\n"
-    )
-    answer = talked(live_server, sent + b" " * 100_000)
-    assert answer.startswith(b"HTTP/1.1 413") or answer == b""
+    sent = head_of(live_server, **{"Content-Length": 2 * READ_PAST}).replace(b"GET", b"POST", 1) + b"\r\n"
+    answer = talked(live_server, sent)
+    assert answer.startswith(b"HTTP/1.1 413")
     assert live_server.ask("/vehicles") == []

@@ -11,7 +11,7 @@ from flask import Flask
 from flask.testing import FlaskClient
 
 from capture import create_app, places
-from capture.headers import CONTENT_POLICY
+from capture.guards import CONTENT_POLICY
 from capture.settings import Settings
 from capture.static_files import static_url
 from tests.conftest import reading_object, vehicle_object

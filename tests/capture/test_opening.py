@@ -112,7 +112,9 @@ def test_when_the_rest_cannot_be_loaded_the_server_is_told_and_nobody_waits(load
     client = loading.client()
     client.get(f"/in?key={loading.paired.key}")
     loading.go.set()
-    assert client.get("/").status_code == 503
+    answer = client.get("/")
+    assert answer.status_code == 503 and "terminal says why" in answer.text
+    assert answer.headers["Content-Security-Policy"].startswith("default-src 'none'")
     assert loading.failed.is_set() and loading.opening.trouble is loading.fault
 
 

@@ -311,6 +311,15 @@ def test_guesses_by_header_or_cookie_count_too(app: Flask, stranger: FlaskClient
     assert statuses == [401] * FREE + [429] * 2 and answer.json["error"].endswith(".")
 
 
+def test_guesses_in_a_change_without_origin_count_too(app: Flask):
+    guesser = app.test_client()
+    statuses = []
+    for number in range(FREE + 2):
+        answer = guesser.post("/vehicles", json={}, headers={"Authorization": f"Bearer guess-{number}"})
+        statuses.append(answer.status_code)
+    assert statuses == [401] * FREE + [429] * 2
+
+
 def test_asking_without_any_key_is_no_guess(app: Flask, stranger: FlaskClient):
     for _ in range(FREE * 3):
         assert stranger.get("/vehicles").status_code == 401

@@ -45,10 +45,12 @@
   }
 
   // The side goes by the reading's name, or by the model where readings make it sure of it; else it is asked. The usual
-  // place of a point is no ground: the cross line may be anywhere.
+  // place of a point is no ground: the cross line may be anywhere. Nor is the model where he reads again what is in
+  // doubt: the side is what may be wrong.
   function sideOf(step) {
     if (!step.sides) return null;
     if (step.side) return step.side < 0 ? "-" : "+";
+    if (M.hides(step)) return null;
     if (step.limit === null || Math.abs(step.expected) <= SURE_OF_SIDE * step.sd) return null;
     return step.expected < 0 ? "-" : "+";
   }

@@ -14,6 +14,7 @@ from tests.browser.test_measure import DEMO, Window, phone, window
 __all__ = ["phone", "window"]
 
 DOUBTED = "height:lower_right.frame"
+TURNED = "incline:lower_left.axle~lower_left.frame"
 FIRST = ("1813/16", "18.8", "477.8")
 """What was read first, as a page may write it, without its spaces."""
 
@@ -109,6 +110,22 @@ def test_the_first_value_stays_hidden_in_every_list_until_the_second_is_recorded
     phone.page.locator(".tb-count").tap()
     assert not shows_first(row.inner_text())
     assert phone.page.locator(".val .undo").is_visible()
+
+
+def test_read_again_blind_the_side_is_asked_anew_and_not_the_first_ones(phone, live_server):
+    # The gauge read from its other end: up became down. Preset to down, the same slip would go in unseen once more.
+    truck = json.loads(DEMO.read_text(encoding="utf-8"))
+    (wrong,) = [one for one in truck["entries"] if one.get("reading") == TURNED]
+    wrong |= {"value": -wrong["value"], "text": "-" + wrong["text"]}
+    vehicle = live_server.ask("/vehicles", truck)["id"]
+    phone.open(vehicle, at=f"{TURNED}&blind=1")
+    assert phone.page.locator('.pad [data-side][aria-pressed="true"]').count() == 0
+    phone.page.keyboard.type(wrong["text"].lstrip("-"))
+    phone.tap("Record")
+    assert "Up or down" in phone.said
+    phone.tap("up", "Record")
+    phone.until("!plumbtack.measure.dom.both.hidden")
+    assert "Read twice, and not alike" in seen(phone)
 
 
 def test_a_second_reading_like_the_first_points_to_the_others(phone, mistaken, pictures):

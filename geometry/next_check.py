@@ -128,9 +128,12 @@ def next_checks(
         if gain < LEAST_GAIN:
             continue
         reading = parse_name(name, setup.layout, setup.worked_axle)
+        again = reading.canonical in taken
+        if again and reading.kind.guessed:
+            continue
         cost = (minutes or {}).get(name, reading.kind.effort)
         opened = alike.keys(still & ~alike.unseen(after))
-        found.append(Check(name, gain, cost, opened, reading.canonical in taken))
+        found.append(Check(name, gain, cost, opened, again))
     found.sort(key=lambda check: -check.gain / check.minutes)
     return tuple(found)
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from flask import abort
 from geometry.figures import Column, FigureKind
 from geometry.figures.nudges import nudges
-from geometry.figures.trust import answers, tighter
+from geometry.figures.trust import answers, guessed_share, tighter
 from geometry.frame import INCH
 from markupsafe import Markup
 
@@ -24,6 +24,8 @@ from capture.walk import walk_of
 
 MOST_GAINS = 3
 MOST_NUDGES = 5
+MUCH = 0.25
+"""Of a figure's variance: from there on it is said that a guess makes it."""
 NUDGE_MM = {"in": INCH / 8, "mm": 3.0}
 """How far a point is moved to show what it changes: an eighth of an inch, 3 mm."""
 
@@ -69,6 +71,7 @@ class FigurePage(RoomPage):
     binds: tuple[str, ...]
     changes: tuple[Change, ...]
     tighter: tuple[Tighter, ...]
+    weigh_it: families.FamilyLink | None
     facts: tuple[CountedWith, ...]
     facts_href: str
     second_look: str
@@ -100,6 +103,7 @@ def opened(vehicle_id: str, key: str, asked: Asked) -> FigurePage:
         binds=tuple(sentence for _, sentence in travelled.binds[HEAVE]) if curve else (),
         changes=tuple(what_changes(vehicle_id, report, kind))[:MOST_NUDGES] if known and not row.leans else (),
         tighter=tuple(what_would_tighten(vehicle_id, report, kind)) if known else (),
+        weigh_it=weigh_it(vehicle_id, report, kind) if known else None,
         facts=tuple(counted_with(report, key)),
         facts_href=f"{room_address(vehicle_id, 'facts')}",
         second_look=room_address(vehicle_id, "second-look"),
@@ -152,6 +156,12 @@ def what_would_tighten(vehicle_id: str, report: Report, kind: FigureKind) -> Ite
             again = " once more" if gain.again else ""
             yield Tighter(f"{short_words(vehicle, gain.reading)}{again}",
                           measure_address(vehicle_id, gain.reading), left)
+
+
+def weigh_it(vehicle_id: str, report: Report, kind: FigureKind) -> families.FamilyLink | None:
+    """Where it says how to measure what is guessed, when the guess makes much of the figure's spread."""
+    much = guessed_share(report.fit, facts_of(report.vehicle), kind) > MUCH
+    return families.as_link(vehicle_id, families.BY_KEY["balance"]) if much else None
 
 
 def counted_with(report: Report, key: str) -> Iterator[CountedWith]:

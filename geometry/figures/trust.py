@@ -45,6 +45,20 @@ def gradient(fit: Fit, facts: Facts, kind: FigureKind) -> Array | None:
     return full if np.isfinite(full).all() else None
 
 
+def guessed_share(fit: Fit, facts: Facts, kind: FigureKind) -> float:
+    """How much of a figure's variance the guesses among the readings bring into it, 0 to 1.
+
+    A reading with whitened row a brings (g Q a)^2 into g Q g: the propagation of its own error alone.
+    """
+    slope = gradient(fit, facts, kind)
+    if slope is None:
+        return 0.0
+    spread = fit.covariance @ slope
+    variance = float(slope @ spread)
+    rows = [row for row, reading in zip(fit.design_matrix, fit.readings, strict=False) if reading.kind.guessed]
+    return sum(float(row @ spread) ** 2 for row in rows) / variance if variance > 0 else 0.0
+
+
 def tighter(fit: Fit, facts: Facts, kind: FigureKind, candidates: Sequence[str]) -> tuple[Gain, ...]:
     """Readings that would tighten a figure most, best first: those taken, taken again, and `candidates` not taken.
 
@@ -54,8 +68,10 @@ def tighter(fit: Fit, facts: Facts, kind: FigureKind, candidates: Sequence[str])
     slope = gradient(fit, facts, kind)
     if slope is None:
         return ()
-    taken = {reading.canonical for reading in fit.readings}
-    names = list(dict.fromkeys([*(reading.canonical for reading in fit.readings), *candidates]))
+    taken = {reading.canonical: reading for reading in fit.readings}
+    again = (name for name, reading in taken.items() if not reading.kind.guessed)
+    guesses = {name for name, reading in taken.items() if reading.kind.guessed}
+    names = [name for name in dict.fromkeys([*again, *candidates]) if name not in guesses]
     values, _ = fit.predict(names)
     rows = fit.partials(names)
     sds = np.array([_usual_sd(fit, name, float(value)) for name, value in zip(names, values, strict=True)])

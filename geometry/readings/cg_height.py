@@ -17,6 +17,7 @@ class CgHeight(Single):
     subjects = ("estimate",)
     low, high = 100.0, 2500.0
     effort = 1.0
+    guessed = True
     slips = TAPED
     view = "side"
     shape = "cg_height"

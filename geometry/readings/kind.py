@@ -108,6 +108,8 @@ class Kind(ABC):
     tells_per: ClassVar[float] = 1.0
     """How much of that one unit of the reading is."""
     slips: ClassVar[tuple[str, ...]]
+    guessed: ClassVar[bool] = False
+    """Nobody measures it: guessed once more it tells nothing new."""
     instrument: ClassVar[str] = ""
     """What reads it besides the tape: "gauge", "level"; "" for none whose offset is checked."""
     datum: ClassVar[str] = ""

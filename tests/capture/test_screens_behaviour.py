@@ -127,6 +127,17 @@ def test_what_changes_a_figure_is_said_in_words(demo_client):
     assert re.search(r"Left lower link, frame bolt</a> .*?higher is [\d.]+ % more; [\d.]+ (mm|in) for 1 %\.", page)
 
 
+def test_a_guessed_height_of_the_centre_of_gravity_is_to_be_weighed_and_not_guessed_again(demo_client):
+    client, ids, _ = demo_client
+    page = client.get(f"/vehicles/{ids['orchard_truck']}/behaviour/anti_dive").text
+    tighter = page.partition("What would make it tighter")[2].partition("</section>")[0]
+    assert "guessed height of the centre of gravity" in tighter
+    assert f'href="/vehicles/{ids["orchard_truck"]}/behaviour/family/balance"' in tighter
+    assert "estimate once more" not in tighter
+    page = client.get(f"/vehicles/{ids['orchard_truck']}/behaviour/roll_centre_height").text
+    assert "guessed height" not in page
+
+
 def test_both_opinions_and_common_practice_stand_at_a_band(demo_client):
     page = family(demo_client, "orchard_truck", "anti").text
     assert "Trail vehicles are often built with 0 to 30" in page and "Common practice" in page

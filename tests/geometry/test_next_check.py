@@ -64,6 +64,11 @@ def test_only_what_stands_in_the_way_counts_where_it_is_said() -> None:
     assert set(check.watches) == set(wanted)
 
 
+def test_a_guess_made_twice_is_no_check() -> None:
+    seen = [*clean(3), Observation("cg_height:estimate", 700.0, "cg_height:estimate")]
+    assert next_checks(fitted(seen), ["cg_height:estimate"], {"cg_height:estimate": 0.001}) == ()
+
+
 def test_a_second_take_is_said_to_be_one() -> None:
     (check,) = next_checks(fit(SETUP, HEIGHTS), ["height:lower_left.frame"])
     assert check.again and check.watches == ("height:lower_left.frame",)

@@ -130,13 +130,12 @@ def braking(ride: Ride, assumed: Assumed) -> list[Push]:
 def driving(ride: Ride, assumed: Assumed) -> list[Push]:
     """Full drive: the floor pushes forward at the contact, as far as the torque goes or until the tyres slip."""
     load = _standing(ride, assumed.grip)
-    slip = assumed.grip * load
-    if assumed.drive_torque is None:
-        return _even(ride, slip, load)
+    if assumed.drive_torque is None or slips_first(ride, assumed):
+        return _even(ride, assumed.grip * load, load)
     push = 1000.0 * assumed.drive_torque / ride.scalar("tyre.loaded_radius")
     whole = sum(GRAVITY * ride.scalar(f"load.{corner}") for corner in CORNERS)
     gain = min(assumed.grip, float(push.real[0]) / max(float(np.asarray(whole).real[0]), 1.0))
-    return _even(ride, np.where(push.real < slip.real, push, slip), _standing(ride, gain))
+    return _even(ride, push, _standing(ride, gain))
 
 
 def slips(fit: Fit, facts: Facts) -> bool:

@@ -120,6 +120,16 @@ def test_the_torque_limits_the_drive_until_the_tyres_slip():
     assert not slips_first(level, Assumed(drive_torque=1600.0))
 
 
+@pytest.mark.parametrize("torque", [4600.0, 5200.0, 6000.0, 1e5])
+def test_a_torque_the_tyres_cannot_hold_is_the_same_as_none_stated(torque):
+    # By hand: all four tyres at 0.8 put 0.5 x 19613 + 0.8 x 19613 x 700 / 2700 = 13874 N on this axle, of which the
+    # tyres hold 0.8, 11100 N: 4440 N m at 400 mm. With springs ahead of the axle the links feel the wheels' load too.
+    base = fitted()
+    usual = {(load.link, load.case): load.force for load in link_loads(base, Facts(loads=LoadFact(spring_ahead=150.0)))}
+    for load in link_loads(base, Facts(loads=LoadFact(drive_torque=torque, spring_ahead=150.0))):
+        assert load.force == pytest.approx(usual[load.link, load.case], rel=1e-9), load.case
+
+
 def test_without_weights_the_loads_name_the_scales():
     with pytest.raises(NotYet) as wait:
         link_loads(fitted(weights=False), Facts())

@@ -28,9 +28,34 @@ def cg_along(ride: Ride) -> Complex:
     return np.asarray(-ride.wheelbase * rear / total if ride.front else ride.wheelbase * front / total)
 
 
+def cg_across(ride: Ride) -> Complex:
+    """Where the weight acts across the vehicle, mm, + left of the centreline: each wheel's load at its centre.
+
+    NotYet where no wheel of an axle was weighed by itself: axle loads say nothing of left and right.
+    """
+    read = {seen.name for seen in ride.fit.observations}
+    lacking = [end for end in ("front", "rear") if not read & {f"weight:{end}_left", f"weight:{end}_right"}]
+    if lacking:
+        raise NotYet(tuple(f"weight:{end}_{side}" for end in lacking for side in ("left", "right")))
+    loads = {corner: ride.scalar(f"load.{corner}") for corner in CORNERS}
+    total = np.asarray(sum(loads.values()))
+    if total.real[0] <= 1.0:
+        raise NotYet(tuple(f"weight:{corner}" for corner in CORNERS), figure_words.WEIGHTS_ARE_NOTHING)
+    stems = {"front": "wheel" if ride.front else "other", "rear": "other" if ride.front else "wheel"}
+    moment = sum(loads[f"{end}_{side}"] * ride.point(f"{stem}_{side}.centre")[:, 1]
+                 for end, stem in stems.items() for side in ("left", "right"))  # fmt: skip
+    return np.asarray(moment / total)
+
+
 def cg_height(ride: Ride) -> Complex:
     """Height above the floor, mm."""
     return ride.cg_height
+
+
+def _across(value: float, sd: float) -> str:
+    if abs(value) < 2.0 * sd:
+        return figure_words.WEIGHT_IN_THE_MIDDLE
+    return figure_words.weight_acts_aside("left" if value > 0 else "right")
 
 
 def figures(layout_name: str, worked_axle: str) -> tuple[FigureKind, ...]:
@@ -43,6 +68,9 @@ def figures(layout_name: str, worked_axle: str) -> tuple[FigureKind, ...]:
         FigureKind(
             "cg.x", "mm", "balance", "Centre of gravity, ahead of the axle", cg_along,
             lambda value, sd: figure_words.WEIGHT_ACTS,
+        ),
+        FigureKind(
+            "cg.y", "mm", "balance", "Centre of gravity, left of the centreline", cg_across, _across,
         ),
         FigureKind(
             "cg.z", "mm", "balance", "Centre of gravity, above the floor", cg_height,

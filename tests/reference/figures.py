@@ -79,23 +79,31 @@ def steering_figures(places: dict, scalars: dict) -> dict[str, float]:
     return found
 
 
-def cg_figures(places: dict, scalars: dict, worked_axle: str) -> dict[str, float]:
+def cg_figures(places: dict, scalars: dict, worked_axle: str, read: set[str]) -> dict[str, float]:
+    """read: the readings' names; across, each axle needs a wheel weighed by itself."""
     found = {}
     if "load.front_left" in scalars:
         front, rear = (sum(scalars[f"load.{end}_{s}"] for s in ("left", "right")) for end in ("front", "rear"))
         length = wheelbase(places)
         found["cg.x"] = (-length * rear if worked_axle == "front" else length * front) / (front + rear)
+        stems = ("wheel", "other") if worked_axle == "front" else ("other", "wheel")
+        sides = [(f"load.{end}_{s}", f"{stem}_{s}.centre") for end, stem in zip(("front", "rear"), stems, strict=True)
+                 for s in ("left", "right")]
+        if all({f"weight:{end}_left", f"weight:{end}_right"} & read for end in ("front", "rear")):
+            found["cg.y"] = sum(scalars[load] * places[wheel][1] for load, wheel in sides) / (front + rear)
     if "cg.z" in scalars:
         found["cg.z"] = scalars["cg.z"]
     return found
 
 
-def all_figures(places: dict, scalars: dict, layout: str, worked_axle: str, facts: dict) -> dict[str, float | None]:
+def all_figures(
+    places: dict, scalars: dict, layout: str, worked_axle: str, facts: dict, read: set[str]
+) -> dict[str, float | None]:
     return {
         **shape_figures(places, layout),
         **motion_figures(Axle(places, layout), worked_axle, scalars, facts),
         **steering_figures(places, scalars),
-        **cg_figures(places, scalars, worked_axle),
+        **cg_figures(places, scalars, worked_axle, read),
     }
 
 

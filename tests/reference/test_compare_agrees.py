@@ -211,7 +211,8 @@ def figures_of(side: Reference, answer: np.ndarray) -> dict[str, tuple[float, np
 
     def worked_out(value: np.ndarray) -> dict:
         facts = side.vehicle["facts"]
-        return all_figures(side.to_vehicle(value), side.split(value)[1], side.layout, side.worked_axle, facts)
+        read = {used.name for used in side.used}
+        return all_figures(side.to_vehicle(value), side.split(value)[1], side.layout, side.worked_axle, facts, read)
 
     columns = [at for at, (name, _) in enumerate(side.unknowns) if not name.startswith(("mark", "keep_"))]
     keys, slope = slopes(worked_out, side.value, columns)

@@ -145,7 +145,8 @@ def test_each_stage_sees_its_own_takes(stage):
 def worked_out(mine: Reference, value: np.ndarray) -> dict:
     _, scalars = mine.split(value)
     facts = mine.vehicle["facts"]
-    return all_figures(mine.to_vehicle(value), scalars, mine.layout, mine.worked_axle, facts)
+    read = {used.name for used in mine.used}
+    return all_figures(mine.to_vehicle(value), scalars, mine.layout, mine.worked_axle, facts, read)
 
 
 def test_the_figures_are_the_same(case):

@@ -18,6 +18,7 @@ from geometry.readings import describe, parse_name
 
 from capture import advice_words, compare_report_words, log_words, report, stage_log, stages
 from capture.compare_words import summary
+from capture.json_text import plain
 from capture.lengths import say, say_length, say_spread
 from capture.log import NoReadings
 from capture.report import Report
@@ -129,9 +130,9 @@ def build(
 
 
 def page(compared: Compared) -> str:
-    """The comparison as plain text, 80 columns; every give or take is two sds."""
+    """The comparison as plain text, 80 columns; every give or take is two sds. Nothing typed can steer the terminal."""
     parts = (_title, _said, _advice, _points, _figures, _walk)
-    blocks = ("\n".join(line.rstrip() for line in part(compared)) for part in parts)
+    blocks = ("\n".join(plain(line, len(line)).rstrip() for line in part(compared)) for part in parts)
     return "\n\n".join(block for block in blocks if block)
 
 

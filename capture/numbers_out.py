@@ -16,6 +16,7 @@ from markupsafe import Markup
 from capture import table_words
 from capture.drawings.projection import FRONT, LEFT, REAR, TOP_LEFT, Box, View
 from capture.drawings.svg import element, number
+from capture.json_text import plain
 from capture.report import Report
 
 VIEWS = ("side", "top", "end")
@@ -87,7 +88,8 @@ def drawing(report: Report, name: str) -> str:
     lines = [_line(at[end], at[link.frame], INK, 4.0) for link in LAYOUTS[report.vehicle.layout].links
              for end in link.axle]  # fmt: skip
     floor = [_line((box.left - 60.0, 0.0), (box.right + 60.0, 0.0), QUIET, 1.0)] if view.upright else []
-    title = table_words.one_to_one(report.vehicle.name, view.words)
+    name = report.vehicle.name
+    title = table_words.one_to_one(plain(name, len(name)), view.words)  # XML has no place for most unprintable signs
     corner = (box.left - MARGIN + 20.0, box.high + MARGIN - 30.0)
     discs = [_point(name, at[name], placed[name].known) for name in at]
     return str(

@@ -20,6 +20,7 @@ from geometry.readings import describe, parse_name
 
 from capture import doubt_words, report_words, stage_log
 from capture.doubt_place import place_of
+from capture.json_text import plain
 from capture.lengths import say, say_length, say_spread, say_with_spread
 from capture.report import Report
 
@@ -47,9 +48,9 @@ FAMILIES = {
 
 
 def page(report: Report) -> str:
-    """The whole page, without a line break at its end."""
+    """The whole page, without a line break at its end. Nothing typed can steer the terminal or begin a line."""
     parts = (_title, _points, _figures, _sweep, _doubts, _settled, _missing, _firming, _left_out)
-    blocks = ("\n".join(line.rstrip() for line in part(report)) for part in parts)
+    blocks = ("\n".join(plain(line, len(line)).rstrip() for line in part(report)) for part in parts)
     return "\n\n".join(block for block in blocks if block)
 
 

@@ -24,7 +24,7 @@ from capture.entry import LONGEST, UNITS, NotAReading, parse
 from capture.json_text import plain, shown
 from capture.log import StageView
 from capture.stages import THERE_ARE, is_stage
-from capture.table_text import BadTable, TableText, read_text
+from capture.table_text import BadTable, TableText, harmless, read_text
 from capture.vehicle_file import VehicleFile
 
 __all__ = ["BadTable", "Table", "read_table", "take_table", "write_blank", "write_table"]
@@ -60,18 +60,13 @@ def write_table(view: StageView, vehicle: VehicleFile) -> str:
     writer.writerow(HEADS)
     for take in view.takes:
         unit = parse_name(take.name, vehicle.layout, vehicle.worked_axle).kind.unit
-        writer.writerow((take.name, _number(take.value), unit, _harmless(take.entry.note), take.stage, take.at))
+        writer.writerow((take.name, _number(take.value), unit, harmless(take.entry.note), take.stage, take.at))
     return out.getvalue()
 
 
 def _number(value: float) -> str:
     """All its digits, without an exponent, as far as a typed value may have them."""
     return format(Decimal(repr(value)), "f")[:LONGEST]
-
-
-def _harmless(note: str) -> str:
-    """A note that a spreadsheet will not take for a formula."""
-    return f"'{note}" if note[:1] in ("=", "+", "-", "@", "\t", "\r") else note
 
 
 def write_blank(readings: Iterable[tuple[str, str]], vehicle: VehicleFile) -> str:
@@ -81,7 +76,7 @@ def write_blank(readings: Iterable[tuple[str, str]], vehicle: VehicleFile) -> st
     writer.writerow(("reading", "value", "unit", "note", "words"))
     for name, said in readings:
         unit = parse_name(name, vehicle.layout, vehicle.worked_axle).kind.unit
-        writer.writerow((name, "", vehicle.display_unit if unit == "mm" else unit, "", _harmless(said)))
+        writer.writerow((name, "", vehicle.display_unit if unit == "mm" else unit, "", harmless(said)))
     return out.getvalue()
 
 

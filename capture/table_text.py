@@ -1,4 +1,5 @@
-"""The bytes of a table as lines of cells: which letters they are written in, what stands between the cells.
+"""The bytes of a table as lines of cells: which letters they are written in, what stands between the cells, and what
+may stand in one.
 
 UTF-8 and UTF-16 say so themselves. What is neither is taken for Western European letters of a spreadsheet (code page
 1252), and that is said, since only notes can come out otherwise than meant.
@@ -8,6 +9,7 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 
@@ -15,6 +17,8 @@ from capture import table_words
 from capture.json_text import LARGEST_BYTES, plain
 
 MARKS = ",;\t"
+SUM = re.compile(r"^(?=[\t\r=+\-@＝＋－＠])|(?<=[;\t])(?=[=+\-@＝＋－＠])")
+"""Where a spreadsheet would begin to work something out, also one that parts cells at semicolons or tabs."""
 MOST_NULS = 1000
 """Bytes looked at for the noughts that betray UTF-16 without its mark."""
 
@@ -37,6 +41,11 @@ class TableText:
     first: int
     commas: bool
     remark: str = ""
+
+
+def harmless(text: str) -> str:
+    """A person's words as a cell that no spreadsheet takes for a formula."""
+    return SUM.sub("'", text)
 
 
 def read_text(content: bytes, name: str) -> TableText:

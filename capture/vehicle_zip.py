@@ -25,6 +25,7 @@ from capture.json_text import LARGEST_BYTES, BadFile, plain, shown
 from capture.log_entries import Photo
 from capture.picture import LARGEST_STORED, NotAPicture, stored_before
 from capture.store_photos import MOST_PHOTOS
+from capture.table_text import harmless
 from capture.vehicle_file import VehicleFile, read_vehicle_file, write_vehicle_file
 
 ZIP_BEGINS = (b"PK\x03\x04", b"PK\x05\x06")
@@ -94,13 +95,8 @@ def _list(vehicle: VehicleFile, pictures: Mapping[str, bytes]) -> str:
         file = f"{FOLDER}/{entry.id}.jpg" if entry.id in pictures else "left behind"
         of = entry.reading or entry.point or "the vehicle"
         withdrawn = gone[entry.id].note or "yes" if entry.id in gone else ""
-        writer.writerow(_no_sums((file, entry.at, entry.stage, of, entry.note, withdrawn)))
+        writer.writerow(map(harmless, (file, entry.at, entry.stage, of, entry.note, withdrawn)))
     return out.getvalue()
-
-
-def _no_sums(cells: tuple[str, ...]) -> list[str]:
-    """A spreadsheet must not take a person's note for a formula."""
-    return [f"'{cell}" if cell[:1] in ("=", "+", "-", "@", "\t", "\r") else cell for cell in cells]
 
 
 # ---- in ----

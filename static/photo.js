@@ -3,15 +3,22 @@
 //
 // form[data-photo]   sends its picture; data-largest: bytes the laptop takes; its [role=status] says how it stands
 // a[data-photo]      takes a photo without leaving the page; data-fields: JSON of what goes with it
+// [data-photos-held] says which photos wait on this phone, and which of them the laptop would not take
+// plumbtack.photos   how many wait; the document is told of a change by the event "photos"
 (function () {
   "use strict";
 
-  var SAY = window.plumbtack.words.photo;
+  var P = window.plumbtack;
+  var SAY = P.words.photo;
   var LONGEST_SIDE = 1600;
   var QUALITY = 0.85;
   var TIMEOUT = 30000;
   var AGAIN = 15000;
   var STORE = "photos";
+  var FOR_GOOD = [400, 409, 413, 415, 422]; // answers about the photo itself; any other may be another one later
+  var timer = null;
+
+  P.photos = 0;
 
   // ---- on the phone ----
 
@@ -62,7 +69,7 @@
 
   // ---- sending ----
 
-  // Resolves { stored } or { refused: sentence }; rejects when the laptop did not answer.
+  // Resolves { stored }, { refused: sentence } for good, or { later: sentence }; rejects when the laptop did not answer.
   function send(photo) {
     var form = new FormData();
     Object.keys(photo.fields).forEach(function (name) { form.append(name, photo.fields[name]); });
@@ -71,10 +78,10 @@
     var timer = setTimeout(function () { stop.abort(); }, TIMEOUT);
     return fetch(photo.action, { method: "POST", body: form, headers: { Accept: "application/json" },
                                  credentials: "same-origin", signal: stop.signal }).then(function (answer) {
-      if (answer.status >= 500) throw new Error("busy");
-      return answer.json().then(function (said) {
+      return answer.json().catch(function () { return {}; }).then(function (said) {
         if (answer.ok && said.stored === photo.id) return { stored: true };
-        return { refused: said.error || SAY.refused };
+        if (FOR_GOOD.indexOf(answer.status) >= 0 && said.error) return { refused: said.error };
+        return { later: answer.status === 401 || answer.status === 403 ? SAY.shut : SAY.waits };
       });
     }).finally(function () { clearTimeout(timer); });
   }
@@ -97,27 +104,69 @@
         var photo = { id: fields.id, action: action, fields: fields, content: content, type: blob.type || "image/jpeg" };
         return hold(photo).then(function () { return true; }, function () { return false; }).then(function (kept) {
           return send(photo).then(function (answer) {
-            if (kept) release(photo.id).catch(function () {});
+            if (answer.later) return waits(kept, answer.later);
+            if (kept) release(photo.id).then(tell, function () {});
             return answer.stored ? { said: SAY.stored, stored: true } : { said: answer.refused, bad: true };
-          }, function () {
-            if (!kept) return { said: SAY.cannotHold, bad: true };
-            setTimeout(flush, AGAIN);
-            return { said: SAY.waits, waits: true };
-          });
+          }, function () { return waits(kept, SAY.waits); });
         });
       });
     });
   }
 
-  // What waits is sent one after the other; the first that does not get through ends the round.
+  function waits(kept, words) {
+    if (!kept) return { said: SAY.cannotHold, bad: true };
+    later();
+    tell();
+    return { said: words, waits: true };
+  }
+
+  function later() {
+    clearTimeout(timer);
+    timer = setTimeout(flush, AGAIN);
+  }
+
+  // What waits is sent one after the other, until the laptop does not answer. What it would not take stays on the phone,
+  // set apart, until the person has seen why.
   function flush() {
-    return held().then(function (waiting) {
-      return (waiting || []).reduce(function (before, photo) {
-        return before.then(function () {
-          return send(photo).then(function () { return release(photo.id); });
+    return held().then(function (all) {
+      return all.filter(function (photo) { return !photo.refused; }).reduce(function (before, photo) {
+        return before.then(function () { return send(photo); }).then(function (answer) {
+          if (answer.later) return later();
+          return answer.stored ? release(photo.id) : hold(Object.assign(photo, { refused: answer.refused }));
         });
       }, Promise.resolve());
-    }).catch(function () { setTimeout(flush, AGAIN); });
+    }).catch(later).then(tell);
+  }
+
+  // Says what waits here and what was refused.
+  function tell() {
+    return held().then(function (all) {
+      var apart = all.filter(function (photo) { return photo.refused; });
+      P.photos = all.length - apart.length;
+      document.dispatchEvent(new Event("photos"));
+      document.querySelectorAll("[data-photos-held]").forEach(function (place) {
+        place.replaceChildren();
+        if (P.photos) line(place, SAY.held(P.photos));
+        apart.forEach(function (photo) { line(place, SAY.notTaken(photo.refused)).after(letGo(photo)); });
+        place.hidden = !all.length;
+      });
+    }, function () {});
+  }
+
+  function line(place, words) {
+    var said = document.createElement("p");
+    said.textContent = words;
+    place.append(said);
+    return said;
+  }
+
+  function letGo(photo) {
+    var key = document.createElement("button");
+    key.type = "button";
+    key.className = "btn";
+    key.textContent = SAY.letGo;
+    key.addEventListener("click", function () { release(photo.id).then(tell); });
+    return key;
   }
 
   // ---- on the page ----

@@ -64,11 +64,11 @@
     },
 
     outbox: {
-      refused: "The laptop did not take it."
+      noVehicle: "It does not have this vehicle any more: a copy from before it was put back. Put a newer one back on the " +
+        "laptop."
     },
 
     photo: {
-      refused: "The laptop did not take this photo.",
       tooLarge: function (megabytes) {
         return "This photo is larger than " + megabytes + " MB, and this phone cannot make it smaller: choose a " +
           "smaller size in the camera.";
@@ -76,6 +76,14 @@
       stored: "The photo is on the laptop.",
       cannotHold: "The laptop is away and this phone cannot hold photos: take it again later.",
       waits: "The photo waits on this phone until the laptop is there.",
+      shut: "The photo waits on this phone, which is not let in any more: point the camera at the code the laptop shows " +
+        "now.",
+      held: function (number) {
+        return number === 1 ? "A photo waits on this phone until the laptop takes it."
+          : number + " photos wait on this phone until the laptop takes them.";
+      },
+      notTaken: function (why) { return "A photo was not taken by the laptop and stays on the phone. " + why; },
+      letGo: "Let it go",
       smaller: "Making it smaller and sending it.",
       sending: "Sending the photo."
     },
@@ -105,6 +113,7 @@
       taken: "taken: ",
       notReached: "Noted: cannot be reached.",
       carryOn: function (number) { return number + " waiting, carry on"; },
+      photos: function (number) { return number === 1 ? "a photo waits here" : number + " photos wait here"; },
       setApart: function (number) { return number + " not taken by the laptop"; },
       refused: function (title, why) { return title + " was not taken by the laptop and stays on the phone. " + why; },
       full: "The phone’s own store takes nothing more. What you record now is held only while this page stays " +
@@ -113,6 +122,11 @@
       nearly: "The phone’s own store is nearly full. Make room on the phone soon; so far everything is kept.",
       shut: "This phone is not let in any more. What you record stays on it: point the camera at the code the laptop " +
         "shows now, and it goes over.",
+      notNow: "not taken now, carry on",
+      trouble: function (why) {
+        return "The laptop answers, and takes nothing now. " + why + " What you record is kept on this phone and is " +
+          "sent again by itself.";
+      },
       onlyLooking: "Readings wait on this phone that the guests’ code cannot bring over: point the camera at the other " +
         "code of the laptop.",
       away: "laptop away, carry on",
@@ -145,6 +159,7 @@
       sending: "On its way to the laptop.",
       kept: "Kept on this phone. It goes over by itself once the laptop is there.",
       open: "This phone stores nothing more. It goes over while this page stays open: make room, or write it down.",
+      trouble: function (why) { return "Kept on this phone and sent again by itself. " + why; },
       shut: "Kept on this phone, which is not let in any more: point the camera at the code the laptop shows now.",
       waits: function (titles) {
         return (titles.length === 1 ? "Waits on this phone: " : titles.length + " wait on this phone: ") +

@@ -121,6 +121,86 @@ def test_while_the_laptop_is_away_the_phone_holds_the_photo_and_sends_it_later(p
     assert len(phone.photos()) == 1
 
 
+def take_while_away(phone: Phone, picture: Path) -> None:
+    phone.page.context.set_offline(True)
+    phone.page.set_input_files("#picture", str(picture))
+    phone.page.click("text=Keep this photo")
+    phone.page.locator(".strip", has_text="The photo waits on this phone").wait_for()
+
+
+def test_a_phone_no_longer_let_in_keeps_its_photos_and_sends_them_once_it_is(phone: Phone, picture: Path):
+    phone.at("photos")
+    take_while_away(phone, picture)
+    phone.page.context.clear_cookies()
+    with phone.page.expect_response(lambda answer: answer.request.method == "POST" and answer.status == 401):
+        phone.page.context.set_offline(False)
+    phone.page.set_input_files("#picture", str(picture))
+    phone.page.click("text=Keep this photo")
+    phone.page.get_by_text("which is not let in any more").wait_for()
+    phone.page.get_by_text("2 photos wait on this phone").wait_for()
+    phone.said.clear()  # the browser itself notes the refusals
+    phone.page.goto(phone.server.way_in)
+    phone.at("photos")
+    for _ in range(100):
+        if len(phone.photos()) == 2:
+            break
+        phone.page.wait_for_timeout(100)
+    assert len(phone.photos()) == 2
+
+
+def test_a_photo_refused_later_is_said_until_it_is_let_go_and_holds_up_no_other(phone: Phone, picture: Path):
+    phone.at("photos")
+    take_while_away(phone, picture)
+    take_while_away(phone, picture)
+    refused = []
+
+    def refuse_one(route: Any) -> None:
+        if route.request.method != "POST" or refused:
+            return route.continue_()
+        refused.append(route)
+        return route.fulfill(status=422, content_type="application/json", body='{"error": "There are 100 already."}')
+
+    phone.page.route("**/photos", refuse_one)
+    phone.page.context.set_offline(False)
+    told = phone.page.locator("[data-photos-held]", has_text="was not taken by the laptop")
+    told.wait_for()
+    assert "There are 100 already." in told.inner_text()
+    phone.page.wait_for_function("() => plumbtack.photos === 0")
+    assert len(phone.photos()) == 1
+    phone.said.clear()  # the browser itself notes the refusal
+    phone.at("photos")
+    told.wait_for()
+    for scheme in ("light", "dark"):
+        phone.page.emulate_media(color_scheme=scheme)
+        assert Axe().run(phone.page, options={"runOnly": RULES["runOnly"]}).response["violations"] == []
+    phone.page.get_by_role("button", name="Let it go").click()
+    told.wait_for(state="hidden")
+    phone.at("photos")
+    phone.page.wait_for_function("() => !plumbtack.photos")
+    assert told.is_hidden() and len(phone.photos()) == 1
+
+
+def test_measure_says_that_a_photo_waits_until_it_is_over(phone: Phone, picture: Path):
+    phone.at("photos")
+    take_while_away(phone, picture)
+    phone.page.goto("about:blank")
+    held_up = []
+
+    def hold_up(route: Any) -> None:
+        held_up.append(route)
+        route.fulfill(status=503, content_type="application/json", body='{"error": "Not now."}')
+
+    phone.page.route("**/photos", hold_up)
+    phone.page.context.set_offline(False)
+    phone.at("measure")
+    phone.page.locator(".tb.away", has_text="a photo waits here").wait_for()
+    phone.page.unroute("**/photos")
+    phone.page.evaluate("window.dispatchEvent(new Event('online'))")
+    phone.page.locator(".tb:not(.away)").wait_for()
+    phone.said.clear()  # the browser itself notes the refusal
+    assert held_up and len(phone.photos()) == 1
+
+
 def test_what_is_no_photo_is_told_beside_the_field(phone: Phone, tmp_path: Path):
     wrong = tmp_path / "drawing.jpg"
     wrong.write_bytes(b"not a picture at all")

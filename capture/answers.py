@@ -53,7 +53,7 @@ def listen_for_trouble(app: Flask) -> None:
     @app.errorhandler(StoreError)
     def store_trouble(trouble: StoreError) -> Response:
         if isinstance(trouble, NoSuchVehicle):
-            return refuse(404, str(trouble) if for_a_program() else words.trouble(404)[1])
+            return refuse(404, str(trouble) if for_a_program() else words.trouble(404)[1], "vehicle")
         if isinstance(trouble, StoreFull):
             return refuse(507, str(trouble), title=door_words.NO_ROOM_TITLE)
         return refuse(409 if isinstance(trouble, Conflict) else 503, str(trouble))

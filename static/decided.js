@@ -100,13 +100,14 @@
   }
 
   function draw() {
-    var late = outbox.away || outbox.shut || outbox.failing;
+    var late = outbox.away || outbox.shut || outbox.trouble || outbox.failing;
     if (late) {
       Object.keys(sent).forEach(function (id) {
         var form = sent[id].form, lost = outbox.failing === "full" || outbox.failing === "closed";
         delete form.dataset.busy;
         sent[id].told = true;
-        say(form, outbox.shut ? SAY.shut : lost ? SAY.open : SAY.kept, "kept");
+        say(form, lost ? SAY.open : outbox.shut ? SAY.shut : outbox.trouble ? SAY.trouble(outbox.trouble) : SAY.kept,
+          "kept");
       });
     }
     var rows = waiting().filter(function (row) { return late || !sent[row.id]; });
@@ -139,5 +140,8 @@
     return said;
   }
 
+  window.addEventListener("beforeunload", function (event) {
+    if (outbox.fleeting()) event.preventDefault();
+  });
   ready.then(function () { place.dataset.ready = "yes"; });
 })();

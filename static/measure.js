@@ -106,6 +106,7 @@
     });
     document.addEventListener("keydown", M.onKey);
     document.addEventListener("visibilitychange", M.follow);
+    document.addEventListener("photos", M.connection);
     window.addEventListener("beforeunload", M.leaving);
     if (M.data.guest) {
       M.page.querySelector("[data-do=before]").addEventListener("click", function () { M.stepBy(-1); });
@@ -118,11 +119,11 @@
     });
   }
 
-  // While the laptop is away another page cannot come, and this one would be lost to it: it stays, says so, and shows
-  // the readings of the station, which need no laptop.
+  // While the laptop is away another page cannot come, and this one would be lost to it; so would what the phone's store
+  // did not take. It stays, says so, and shows the readings of the station, which need no laptop.
   function staying(event) {
     var link = event.target.closest("a[href]");
-    if (!link || link.closest("[data-row]") || !M.outbox.away) return;
+    if (!link || link.closest("[data-row]") || !M.held()) return;
     event.preventDefault();
     M.state.seen.away = false;
     M.connection();

@@ -2,15 +2,18 @@
 (function () {
   "use strict";
 
-  var M = window.plumbtack.measure;
+  var P = window.plumbtack;
+  var M = P.measure;
   var MISSES = 2; // answers in a row that did not come, before it counts as away
   var misses = 0;
+  var compared = false; // with what the laptop has now, since this page was opened
 
   // Whether the laptop has just answered; the outbox finds out by itself when it has something to send.
   function reached(answered) {
     var before = M.outbox.away;
     misses = answered ? 0 : misses + 1;
     if (answered && !M.outbox.waiting().length) M.outbox.away = false;
+    if (!answered) M.outbox.trouble = "";
     if (misses >= MISSES) M.outbox.away = true;
     if (M.outbox.away !== before) M.connection();
   }
@@ -18,8 +21,26 @@
   // Whether the laptop lets this phone look; what it says to an entry of a guest is another matter.
   function letIn(open) {
     if (open && M.data.guest) return;
+    var before = M.outbox.shut;
     if (open) M.state.seen.shut = false;
     M.outbox.shut = !open;
+    if (before !== M.outbox.shut) M.connection();
+  }
+
+  // Whether the laptop has this vehicle: an older copy may have been put back that lacks it. Nothing new (204) says that
+  // it has all this page was made of.
+  function there(answer) {
+    if (answer.status === 404) {
+      M.outbox.trouble = P.words.outbox.noVehicle;
+      M.connection();
+    } else if (answer.ok && !M.outbox.waiting().length && M.outbox.trouble) {
+      M.outbox.trouble = "";
+      M.connection();
+    }
+    if (answer.status !== 204 || compared) return;
+    compared = true;
+    M.outbox.compare(M.data.entries);
+    M.outbox.flush();
   }
 
   // The browser's own copy may then be shown without asking the laptop. A reload always asks, whatever is kept: that
@@ -32,12 +53,17 @@
     })).then(function () { M.page.dataset.kept = "yes"; }, function () {});
   }
 
+  // Whether another page would not come, or something would be gone with this one.
+  function held() { return !!M.outbox && (M.outbox.away || M.outbox.fleeting()); }
+
   function leaving(event) {
-    if (M.outbox && M.outbox.away) event.preventDefault();
+    if (held()) event.preventDefault();
   }
 
   M.reached = reached;
   M.letIn = letIn;
+  M.there = there;
+  M.held = held;
   M.keepPage = keepPage;
   M.leaving = leaving;
 })();

@@ -8,13 +8,13 @@
 
   function connection() {
     var waiting = M.outbox.waiting(), apart = M.outbox.setApart();
-    var late = waiting.length && (M.outbox.away || M.outbox.shut || waiting.length > 1);
-    var strip = late ? M.SAY.carryOn(waiting.length) : M.outbox.away ? M.SAY.away
-      : apart.length ? M.SAY.setApart(apart.length) : M.beside() ? M.SAY.beside : "";
+    var late = waiting.length && (M.outbox.away || M.outbox.shut || M.outbox.trouble || waiting.length > 1);
+    var strip = late ? M.SAY.carryOn(waiting.length) : M.outbox.away ? M.SAY.away : M.outbox.trouble ? M.SAY.notNow
+      : apart.length ? M.SAY.setApart(apart.length) : M.beside() ? M.SAY.beside : P.photos ? M.SAY.photos(P.photos) : "";
     M.dom.header.classList.toggle("away", !!strip);
     M.dom.under.textContent = strip || M.data.name;
     banner(apart);
-    if (M.outbox.away && M.state.last && !M.state.last.landed) {
+    if ((M.outbox.away || M.outbox.trouble) && M.state.last && !M.state.last.landed) {
       M.state.last.words = M.SAY.waiting;
       if (!M.state.text) M.draw();
     }
@@ -30,7 +30,8 @@
     else if (unseen) {
       var step = M.find(unseen.entry.reading || "");
       words = M.SAY.refused(step ? step.title : unseen.entry.title || unseen.entry.type, unseen.refused);
-    } else if (M.outbox.away && !M.state.seen.away) words = M.SAY.awayMore;
+    } else if (M.outbox.trouble && M.state.seen.trouble !== M.outbox.trouble) words = M.SAY.trouble(M.outbox.trouble);
+    else if (M.outbox.away && !M.state.seen.away) words = M.SAY.awayMore;
     else if (M.outbox.failing && !M.state.seen.failing) words = M.SAY[M.outbox.failing];
     M.dom.banner.hidden = !words;
     M.dom.banner.querySelector("span").textContent = words;
@@ -41,7 +42,8 @@
     if (M.outbox.shut && !M.state.seen.shut) M.state.seen.shut = true;
     else if (M.outbox.setApart().some(function (row) { return !row.seen; })) {
       M.outbox.setApart().forEach(function (row) { row.seen = true; });
-    } else if (M.outbox.away && !M.state.seen.away) M.state.seen.away = true;
+    } else if (M.outbox.trouble && M.state.seen.trouble !== M.outbox.trouble) M.state.seen.trouble = M.outbox.trouble;
+    else if (M.outbox.away && !M.state.seen.away) M.state.seen.away = true;
     else M.state.seen.failing = true;
     connection();
   }
@@ -70,6 +72,7 @@
       .then(function (answer) {
         M.reached(true);
         M.letIn(answer.status !== 401 && answer.status !== 403);
+        M.there(answer);
         return answer.status === 200 ? answer.json() : null;
       })
       .then(function (fresh) {
@@ -83,7 +86,7 @@
   // unless it is closed.
   function goesElsewhere(address) {
     var asked = new URLSearchParams(location.search).has("stage");
-    if (!address || (asked && address.indexOf("/stage?") < 0) || M.state.text) return false;
+    if (!address || (asked && address.indexOf("/stage?") < 0) || M.state.text || M.outbox.fleeting()) return false;
     location.replace(address);
     return true;
   }

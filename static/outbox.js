@@ -1,7 +1,7 @@
 // The phone's own store. An entry is written here first, sent, and marked once the laptop echoes its id: until then
 // it is neither lost nor forgotten, whatever becomes of the network, the page or the battery. No entry is ever deleted.
 // An entry of type "typed" is a form as it was filled in, { address, fields }: the laptop makes the log's entries of it,
-// once for its id.
+// once for its id. How they are sent stands in outbox_sending.
 //
 // outbox.open()          -> promise: rows of this vehicle are loaded
 // outbox.add(entry)      -> promise: settled once the entry is on the phone's disk (or held in memory: see `failing`)
@@ -12,15 +12,13 @@
 // outbox.drop(row)       a refused row of which nothing is to be kept: what was typed stands on the page still
 // outbox.onothers()      called when another tab of this browser has stored or brought over a row
 // outbox.away            the laptop does not answer;  outbox.shut: it answers, and does not let this phone record
+// outbox.trouble         why the laptop takes nothing now, in its own words, though it answers; empty where it does
 // outbox.failing         "full", "closed": the phone's store takes nothing;  "nearly": it soon will not
+// outbox.fleeting()      whether something would be gone with this page
 (function () {
   "use strict";
 
   var store = window.plumbtack.store;
-  var TIMEOUT = 8000;
-  var SLOWEST = 15000;
-  var FIRST_PAUSE = 500;
-  var MOST_AT_ONCE = 200;
 
   function Outbox(vehicle, known) {
     this.vehicle = vehicle;
@@ -29,13 +27,14 @@
     this.failing = null;
     this.away = false;
     this.shut = false;
+    this.trouble = "";
     this.onchange = function () {};
     this.onlanded = function () {};
     this.onrefused = function () {};
     this.onothers = function () {};
-    this._database = null;
+    this._read = Promise.resolve();
     this._sending = false;
-    this._pause = FIRST_PAUSE;
+    this._pause = 0;
     this._timer = null;
     this._next = 1;
     this._channel = window.BroadcastChannel ? new BroadcastChannel("plumbtack.outbox") : null;
@@ -43,19 +42,15 @@
 
   Outbox.prototype.open = function () {
     var self = this;
-    return store.open().then(function (database) {
-      self._database = database;
-      return store.readAll(database, self.vehicle);
-    }).then(function (rows) {
-      rows.sort(function (a, b) { return a.seq - b.seq; });
-      self.rows = rows;
-      self._next = rows.length ? rows[rows.length - 1].seq + 1 : 1;
-      if (self.known) self.compare(self.known);
+    this._read = store.readAll(this.vehicle).then(function (rows) {
+      self._takeIn(rows);
+      if (self.known) self._named();
     }, function () {
       self.failing = "closed";
-    }).then(function () {
+    });
+    return this._read.then(function () {
       self._listen();
-      self.onchange();
+      self._tell(self.onchange);
       self.flush();
       self._lookForRoom();
     });
@@ -64,65 +59,89 @@
   // Whether the phone's store has room, found out before it is needed: a plain-http page is not told.
   Outbox.prototype._lookForRoom = function () {
     var self = this;
-    if (!this._database) return Promise.resolve();
-    return store.hasRoom(this._database).then(function (room) {
+    if (this.failing) return Promise.resolve();
+    return store.hasRoom().then(function (room) {
       if (room || self.failing) return;
       self.failing = "nearly";
-      self.onchange();
+      self._tell(self.onchange);
     });
   };
 
   // What another tab of this browser has stored or brought over since.
   Outbox.prototype._readAgain = function () {
     var self = this;
-    if (!this._database) return;
-    store.readAll(this._database, this.vehicle).then(function (rows) {
-      var here = new Map(self.rows.map(function (row) { return [row.id, row]; }));
-      rows.forEach(function (row) {
-        var known = here.get(row.id);
-        if (!known) self.rows.push(row);
-        else if (row.landed || row.refused) {
-          known.landed = row.landed;
-          known.refused = row.refused;
-        }
-        self._next = Math.max(self._next, row.seq + 1);
-      });
-      self.rows.sort(function (a, b) { return a.seq - b.seq; });
-      self.onothers();
-      self.onchange();
+    store.readAll(this.vehicle).then(function (rows) {
+      self._takeIn(rows);
+      self._tell(self.onothers);
+      self._tell(self.onchange);
       self.flush();
     }, function () {});
+  };
+
+  Outbox.prototype._takeIn = function (rows) {
+    var self = this;
+    var here = new Map(this.rows.map(function (row) { return [row.id, row]; }));
+    rows.forEach(function (row) {
+      var known = here.get(row.id);
+      if (!known) self.rows.push(row);
+      else if (row.landed || row.refused) {
+        known.landed = row.landed;
+        known.refused = row.refused;
+      }
+      self._next = Math.max(self._next, row.seq + 1);
+    });
+    this.rows.sort(function (a, b) { return a.seq - b.seq; });
   };
 
   Outbox.prototype._tellOthers = function () {
     if (this._channel) this._channel.postMessage(this.vehicle);
   };
 
-  // What the laptop has: rows it lacks are sent again (an older backup was put back), the others have landed.
+  // What the laptop has now: rows it lacks are sent again (an older backup was put back), the others have landed.
   Outbox.prototype.compare = function (known) {
     var self = this;
     this.known = new Set(known);
     this.rows.forEach(function (row) {
-      var there = self.known.has(row.id);
-      if (row.landed === there) return;
-      row.landed = there;
-      if (there) row.refused = null;
-      self._write(row).catch(function () {});
+      if (row.landed !== self._isThere(row)) self._mark(row, !row.landed);
     });
   };
 
-  Outbox.prototype.add = function (entry) {
+  // What the laptop had when this page was made, maybe hours ago: what it names has landed, of the rest it knows nothing.
+  Outbox.prototype._named = function () {
     var self = this;
-    var row = { id: entry.id, vehicle: this.vehicle, seq: this._next++, entry: entry, landed: false, refused: null };
-    return this._write(row).then(function () {
+    this.rows.forEach(function (row) {
+      if (!row.landed && self._isThere(row)) self._mark(row, true);
+    });
+  };
+
+  // A form is there when all is that the laptop made of it.
+  Outbox.prototype._isThere = function (row) {
+    var known = this.known;
+    return (row.made || [row.id]).every(function (id) { return known.has(id); });
+  };
+
+  Outbox.prototype._mark = function (row, landed) {
+    row.landed = landed;
+    if (landed) row.refused = null;
+    this._write(row).catch(function () {});
+  };
+
+  // What was stored before is read first, so that the order in which entries were made is kept.
+  Outbox.prototype.add = function (entry) {
+    var self = this, row = { id: entry.id, vehicle: this.vehicle, entry: entry, landed: false, refused: null };
+    return this._read.then(function () {
+      row.seq = self._next++;
+      return self._write(row);
+    }).then(function () {
+      if (self.failing === "closed") self._openAfterAll();
       self._settleMemory();
       self._tellOthers();
     }, function () {
       row.inMemory = true;
       if (self.failing !== "closed") self.failing = "full";
     }).then(function () {
-      self.rows.push(row);
-      self.onchange();
+      if (!self.rows.some(function (one) { return one.id === row.id; })) self.rows.push(row);
+      self._tell(self.onchange);
       self.flush();
       return row;
     });
@@ -136,90 +155,19 @@
     return this.rows.filter(function (row) { return row.refused; });
   };
 
-  Outbox.prototype.flush = function () {
-    var self = this;
-    if (this._sending) return;
-    var batch = this._batch();
-    if (!batch.length) return;
-    clearTimeout(this._timer);
-    this._sending = true;
-    this._send(batch).then(function (went) {
-      self._sending = false;
-      self.away = !went && !self.shut;
-      self.onchange();
-      if (went) {
-        self._pause = FIRST_PAUSE;
-        self.flush();
-      } else {
-        self._timer = setTimeout(function () { self.flush(); }, self._pause);
-        self._pause = Math.min(self._pause * 2, SLOWEST);
-      }
-    });
-  };
-
-  // Entries go together, a form by itself; all in the order in which they were made.
-  Outbox.prototype._batch = function () {
-    var waiting = this.waiting();
-    var form = waiting.findIndex(function (row) { return row.entry.type === "typed"; });
-    return waiting.slice(0, form === 0 ? 1 : Math.min(form < 0 ? waiting.length : form, MOST_AT_ONCE));
-  };
-
-  // Resolves true when the laptop has answered for this batch, in whatever way; false when it should be tried again.
-  Outbox.prototype._send = function (batch) {
-    var self = this;
-    return this._post(batch)
-      .then(function (answer) {
-        self.shut = answer.status === 401 || answer.status === 403;
-        if (answer.status === 200) return self._landed(batch, answer.body);
-        if (answer.status !== 409 && answer.status !== 422 && answer.status !== 413) return false;
-        if (batch.length > 1) return self._oneByOne(batch);
-        return self._refuse(batch[0], answer.body);
-      }, function () { return false; });
-  };
-
-  Outbox.prototype._post = function (batch) {
-    var entry = batch[0].entry;
-    if (entry.type === "typed") {
-      return post(entry.address, new URLSearchParams(entry.fields.concat([["id", entry.id], ["at", entry.at]])));
-    }
-    var entries = batch.map(function (row) { return row.entry; });
-    return post("/vehicles/" + this.vehicle + "/entries", JSON.stringify({ entries: entries }),
-      { "Content-Type": "application/json" });
-  };
-
-  // One entry the laptop will not take must not hold up the others.
-  Outbox.prototype._oneByOne = function (batch) {
-    var self = this;
-    return batch.reduce(function (before, row) {
-      return before.then(function (went) { return went && self._send([row]); });
-    }, Promise.resolve(true));
-  };
-
-  Outbox.prototype._landed = function (batch, body) {
-    var self = this;
-    var echoed = new Set(body && Array.isArray(body.stored) ? body.stored : []);
-    var landed = batch.filter(function (row) { return echoed.has(row.id); });
-    landed.forEach(function (row) {
-      row.landed = true;
-      if (self.known) self.known.add(row.id);
-      self._write(row).then(function () { self._tellOthers(); }, function () {});
-    });
-    this._settleMemory();
-    if (landed.length) this.onlanded(landed.map(function (row) { return row.id; }), body);
-    return landed.length === batch.length;
-  };
-
-  Outbox.prototype._refuse = function (row, body) {
-    row.refused = (body && body.error) || window.plumbtack.words.outbox.refused;
-    this._write(row).catch(function () {});
-    this.onrefused(row);
-    return true;
+  Outbox.prototype.fleeting = function () {
+    return this.rows.some(function (row) { return row.inMemory && !row.landed; });
   };
 
   Outbox.prototype.drop = function (row) {
     this.rows = this.rows.filter(function (one) { return one !== row; });
-    if (this._database) store.erase(this._database, row.id).catch(function () {});
-    this.onchange();
+    store.erase(row.id).catch(function () {});
+    this._tell(this.onchange);
+  };
+
+  Outbox.prototype._openAfterAll = function () {
+    this.failing = null;
+    this._readAgain();
   };
 
   // Rows that could not be written are tried again; the banner goes once nothing is left in memory only.
@@ -234,24 +182,32 @@
       self._write(row).then(function () {
         row.inMemory = false;
         self._settleMemory();
-        self.onchange();
+        self._tell(self.onchange);
       }, function () {});
     });
   };
 
   Outbox.prototype._write = function (row) {
-    if (!this._database) return Promise.reject(new Error("no store"));
-    return store.write(this._database, {
-      id: row.id, vehicle: row.vehicle, seq: row.seq, entry: row.entry, landed: row.landed, refused: row.refused
-    });
+    var kept = { id: row.id, vehicle: row.vehicle, seq: row.seq, entry: row.entry, landed: row.landed,
+                 refused: row.refused };
+    if (row.made) kept.made = row.made;
+    return store.write(kept);
+  };
+
+  // Whatever a page does with the news, it must not stop what is stored and sent.
+  Outbox.prototype._tell = function (deed) {
+    try {
+      deed.apply(this, Array.prototype.slice.call(arguments, 1));
+    } catch (fault) {
+      setTimeout(function () { throw fault; });
+    }
   };
 
   Outbox.prototype._listen = function () {
     var self = this;
     function now() {
-      self._pause = FIRST_PAUSE;
-      clearTimeout(self._timer);
-      self.flush();
+      self._settleMemory();
+      self._hurry();
     }
     if (this._channel) {
       this._channel.onmessage = function (event) { if (event.data === self.vehicle) self._readAgain(); };
@@ -261,26 +217,6 @@
     document.addEventListener("visibilitychange", function () { if (!document.hidden) now(); });
   };
 
-  function post(address, body, headers) {
-    return fetch(address, {
-      method: "POST",
-      headers: Object.assign({ Accept: "application/json" }, headers),
-      body: body,
-      credentials: "same-origin",
-      signal: timeout(TIMEOUT)
-    }).then(function (answer) {
-      return answer.json().then(
-        function (read) { return { status: answer.status, body: read }; },
-        function () { return { status: answer.status, body: null }; });
-    });
-  }
-
-  function timeout(milliseconds) {
-    var controller = new AbortController();
-    setTimeout(function () { controller.abort(); }, milliseconds);
-    return controller.signal;
-  }
-
   // 16 random bytes: crypto.randomUUID is not there on a plain-http page.
   function newId() {
     var bytes = crypto.getRandomValues(new Uint8Array(16));
@@ -289,5 +225,4 @@
 
   window.plumbtack.Outbox = Outbox;
   window.plumbtack.newId = newId;
-  window.plumbtack.timeout = timeout;
 })();

@@ -66,36 +66,40 @@ def take(vehicle_id: str, vehicle: VehicleFile, make: Callable[[], Bodies], onwa
     make: the entries, raises NotTaken. again: the page with that sentence. Raises BadFile and StoreError.
     """
     try:
-        if not taken_before(vehicle_id):
-            store(vehicle_id, vehicle, make())
+        ids = [form_id()] if taken_before(vehicle_id) else store(vehicle_id, vehicle, make())
     except NotTaken as trouble:
         if not held_by_a_phone():
             return again(str(trouble))
         answer = jsonify({"error": str(trouble)})
         answer.status_code = 422
         return answer
-    return gone_on(onward)
+    return gone_on(onward, ids)
 
 
 def withdrawn(vehicle_id: str, kind: type[Any], onward: str) -> Answer:
     """Takes back those entries of the kind that the form names and that still stand."""
     vehicle, named = plumbtack().store.vehicle(vehicle_id), request.form.getlist("of")
-    gone = [entry.id for entry in plans.standing(vehicle, kind) if entry.id in named]
-    store(vehicle_id, vehicle, list(withdrawals(gone)))
-    return gone_on(onward)
+    gone = {entry.id for entry in plans.standing(vehicle, kind) if entry.id in named}
+    there = {entry.id for entry in vehicle.entries}
+    bodies = list(withdrawals(named))
+    store(vehicle_id, vehicle, [body for body in bodies if body["of"] in gone])
+    return gone_on(onward, [body["id"] for body in bodies if body["of"] in gone or body["id"] in there])
 
 
-def gone_on(onward: str) -> Answer:
-    """The answer to a form that was taken."""
+def gone_on(onward: str, ids: list[str]) -> Answer:
+    """The answer to a form that was taken. ids: of the entries it made, by which the phone knows whether they are still
+    there after an older copy of the store was put back."""
     if held_by_a_phone():
-        return jsonify({"stored": [request.form.get("id", "")], "onward": onward})
+        return jsonify({"stored": [request.form.get("id", "")], "made": ids, "onward": onward})
     return redirect(onward, code=303)
 
 
-def store(vehicle_id: str, vehicle: VehicleFile, bodies: Bodies) -> None:
-    """All or none. Raises BadFile and StoreError, one sentence each."""
-    if bodies:
-        plumbtack().store.add_entries(vehicle_id, check_entries(bodies, vehicle, known=None))
+def store(vehicle_id: str, vehicle: VehicleFile, bodies: Bodies) -> list[str]:
+    """All or none; their ids. Raises BadFile and StoreError, one sentence each."""
+    if not bodies:
+        return []
+    ids: list[str] = plumbtack().store.add_entries(vehicle_id, check_entries(bodies, vehicle, known=None))
+    return ids
 
 
 def taken_before(vehicle_id: str) -> bool:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 import signal
 from collections.abc import Iterator
 from typing import Any
@@ -194,6 +195,55 @@ def test_refused_later_it_is_said_on_the_next_page_until_it_is_let_go(page, serv
     page.reload()
     ready(page)
     assert page.locator("[data-onphone]").is_hidden() and decided(server, truck) == []
+
+
+def test_a_plan_withdrawn_is_not_sent_again_with_every_reading(page, server, truck):
+    open_at(page, server, truck, MOVED)
+    ready(page)
+    keep_plan(page, "An inch up")
+    page.wait_for_url("**plan=An+inch+up**")
+    open_at(page, server, truck, "plans")
+    ready(page)
+    page.get_by_text("Withdraw", exact=False).first.click()
+    page.get_by_role("button", name="Withdraw").last.click()
+    page.wait_for_url("**said=withdrawn**")
+    sent = []
+    page.on("request", lambda asked: sent.append(asked.url) if asked.method == "POST" else None)
+    open_at(page, server, truck, "measure?at=height:mark.front_left")
+    page.wait_for_selector("[data-measure][data-ready]")
+    count = page.evaluate("plumbtack.measure.data.entries.length")
+    page.keyboard.type("24")
+    page.keyboard.press("Enter")
+    page.locator(".remark [data-do=keep]").click()
+    page.wait_for_function(f"() => plumbtack.measure.data.entries.length === {count + 1}")
+    page.wait_for_timeout(300)
+    assert [url.rpartition("/")[2] for url in sent] == ["entries"]
+    assert page.evaluate("plumbtack.measure.outbox.waiting().length") == 0
+
+
+def test_a_laptop_put_back_to_an_older_copy_is_given_the_plan_and_its_withdrawal_again(page, server, truck):
+    open_at(page, server, truck, MOVED)
+    ready(page)
+    server.stop()
+    older = server.data.with_name("older")
+    shutil.copytree(server.data, older)
+    server.start()
+    keep_plan(page, "An inch up")
+    page.wait_for_url("**plan=An+inch+up**")
+    open_at(page, server, truck, "plans")
+    ready(page)
+    page.get_by_text("Withdraw", exact=False).first.click()
+    page.get_by_role("button", name="Withdraw").last.click()
+    page.wait_for_url("**said=withdrawn**")
+    server.stop()
+    shutil.rmtree(server.data)
+    shutil.copytree(older, server.data)
+    server.start()
+    open_at(page, server, truck, "measure")
+    page.wait_for_selector("[data-measure][data-ready]")
+    page.wait_for_function("() => plumbtack.measure.data.entries.length >= 2")
+    kinds = [entry["type"] for entry in server.ask(f"/vehicles/{truck}/file")["entries"]]
+    assert kinds[-2:] == ["move_plan", "withdraw"]
 
 
 def test_a_plan_without_a_name_and_one_that_moves_nothing_are_not_sent_off(page, server, truck):

@@ -16,8 +16,9 @@ from capture.report import Report, facts_of
 from capture.screens import families, family_pictures, family_words, load_words, words
 from capture.screens.filters import said, spread
 from capture.screens.load_tables import chosen_case, load_sections
+from capture.screens.readings_said import need
 from capture.screens.room import room_address
-from capture.screens.sections import Line, Section, pose_at, where
+from capture.screens.sections import Choice, Line, Section, pose_at, where
 
 MOST_GAPS = 8
 OWN = ("body.", "keep_clear.")
@@ -31,7 +32,7 @@ def of(key: str, vehicle_id: str, report: Report, query: Mapping[str, str]) -> t
         "joints": partial(joint_sections, vehicle_id, report),
         "clearance": partial(clearance_sections, vehicle_id, report, query),
         "loads": partial(load_sections, vehicle_id, report, query),
-        "balance": partial(lift_sections, report),
+        "balance": partial(lift_sections, vehicle_id, report),
         "steering": partial(flatten_sections, report),
     }.get(key)
     if make is None:
@@ -113,15 +114,19 @@ def taken_words(table: clearance.ClearanceTable, unit: str) -> str:
 # ---- centre of gravity ----
 
 
-def lift_sections(report: Report) -> tuple[Section, ...]:
+LIFT = ("lifted_rise:rear", "lifted_weight:front")
+
+
+def lift_sections(vehicle_id: str, report: Report) -> tuple[Section, ...]:
     """How well the height would be known for each height one end is raised to."""
     unit = report.vehicle.display_unit
     figures = report.sheet.figures
     height, wheelbase = figures["cg.z"], figures["wheelbase"]
-    (front, rear), _ = report.fit.predict(["weight:front", "weight:rear"])
-    if figures["cg.x"].value is None or height.value is None or wheelbase.value is None or min(front, rear) <= 0:
+    if figures["cg.x"].value is None or height.value is None or wheelbase.value is None:
         return ()
-    about = lift.Weighed(float(front), float(rear), wheelbase.value, report.fit.tyre_radius, height.value)
+    about = lift.rear_to_lift(report.fit, (wheelbase.value, wheelbase.sd or 0.0), height.value)
+    if about is None:
+        return ()
     lines = tuple(
         Line(f"Rear raised {say(one.rise, 'mm', unit)}", Markup("{}").format(spread(one.sd, "mm", unit)),
              said(one.moved, "kg", unit), f"A lean of {say(one.angle, 'deg', unit)}")
@@ -130,8 +135,17 @@ def lift_sections(report: Report) -> tuple[Section, ...]:
     notes = (*high_enough(report, about, height.sd or 0.0),
              family_words.COUNTED_WITH)
     return (Section(family_words.HOW_HIGH, lines, ("height ±", "moves"), notes=notes,
-                    intro=family_words.WEIGH_TWICE,
-                    caution=family_words.NEVER_UNDER),)
+                    intro=family_words.WEIGH_TWICE, caution=family_words.NEVER_UNDER,
+                    reads=tuple(lift_readings(vehicle_id, report))),)
+
+
+def lift_readings(vehicle_id: str, report: Report) -> Iterator[Choice]:
+    """Where a lift is written down, once for each of its two readings that is not there yet."""
+    read = {seen.name for seen in report.fit.observations}
+    for name in LIFT:
+        if name not in read:
+            asked = need(vehicle_id, report.vehicle, name)
+            yield Choice(asked.deed, asked.href, False)
 
 
 def high_enough(report: Report, about: lift.Weighed, now: float) -> Iterator[str]:

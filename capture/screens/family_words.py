@@ -13,7 +13,8 @@ USUAL_ROOM = (
 A_POINT_IS_A_POINT = "A point that must not be touched is a point: give a large thing several, or state it as a body."
 LEAST_GAPS = "The least gap of each pair"
 COUNTED_WITH = (
-    "Counted with scales good to 5 kg (11 lb) and a tape. The springs must be held so that they do not move, and the "
+    "Counted with your level weights as they stand, and scales good to 1 % where you have not said how good they are: "
+    "with finer ones say so at each weight, under more. The springs must be held so that they do not move, and the "
     "wheels must roll freely."
 )
 HOW_HIGH = "How high to raise one end"

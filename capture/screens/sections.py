@@ -51,6 +51,7 @@ class Section:
     needs: tuple[str, ...] = ()
     reason: str = ""
     facts_href: str = ""
+    reads: tuple[Choice, ...] = ()
 
 
 def where(travel: float, lifted: float, unit: str, steer: float = 0.0) -> str:

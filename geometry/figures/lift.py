@@ -19,6 +19,8 @@ from geometry.figures.base import Facts, NotYet
 from geometry.figures.ride import Ride
 from geometry.figures.spread import covariance
 from geometry.fit import Fit
+from geometry.readings import parse_name
+from geometry.readings.weight import LEAST_KG
 
 STEEPEST = 0.5
 """Rise over wheelbase, 30 deg: nobody raises a vehicle further."""
@@ -29,7 +31,8 @@ STEP_MM = 10.0
 class Weighed:
     """A vehicle about to be lifted: kg and mm. staying: the level load of the end that stays down; height: the guess.
 
-    sd_scale kg, of each of three weighings; sd_rise, sd_radius, sd_wheelbase mm.
+    sd_weights kg: of the staying end's level load, of the raised one's, and of the weight left with that end raised.
+    sd_rise, sd_radius, sd_wheelbase mm.
     """
 
     staying: float
@@ -37,7 +40,7 @@ class Weighed:
     wheelbase: float
     radius: float
     height: float
-    sd_scale: float = 5.0
+    sd_weights: tuple[float, float, float] = (5.0, 5.0, 5.0)
     sd_rise: float = 3.0
     sd_radius: float = 3.0
     sd_wheelbase: float = 3.0
@@ -51,6 +54,24 @@ class LiftSpread:
     angle: float
     moved: float
     sd: float
+
+
+def rear_to_lift(fit: Fit, wheelbase: tuple[float, float], height: float) -> Weighed | None:
+    """A fitted vehicle whose rear is to be raised, with its readings' own spreads; None where an end weighs nothing.
+
+    wheelbase: with its sd. The weight left counts as such a reading will, or as the level ones where theirs was stated.
+    """
+    (front, rear), (sd_front, sd_rear) = fit.predict(["weight:front", "weight:rear"])
+    if not min(front, rear) > LEAST_KG:
+        return None
+    stated = any(seen.sd is not None for seen in fit.observations if seen.name.startswith("weight:"))
+    usual = parse_name("lifted_weight:front", fit.setup.layout, fit.setup.worked_axle).kind.sd(float(front))
+    weights = float(sd_front), float(sd_rear), float(min(usual, sd_front) if stated else usual)
+    at = fit.slot["tyre.loaded_radius"]
+    return Weighed(
+        float(front), float(rear), wheelbase[0], fit.tyre_radius, height, weights,
+        sd_radius=float(np.sqrt(fit.covariance[at, at])), sd_wheelbase=wheelbase[1],
+    )  # fmt: skip
 
 
 def height_from_lift(
@@ -101,10 +122,11 @@ def _one(vehicle: Weighed, rise: float) -> LiftSpread:
     level = vehicle.wheelbase**2 - rise**2
     slope = rise / math.sqrt(level)
     by_lifted = vehicle.wheelbase / (total * slope)
+    sd_staying, sd_raised, sd_left = vehicle.sd_weights
     parts = (
-        by_lifted * vehicle.sd_scale,
-        (by_lifted + arm / total) * vehicle.sd_scale,
-        arm / total * vehicle.sd_scale,
+        by_lifted * sd_left,
+        (by_lifted + arm / total) * sd_staying,
+        arm / total * sd_raised,
         vehicle.sd_radius,
         arm * vehicle.wheelbase**2 / (level * rise) * vehicle.sd_rise,
         arm * (1.0 / vehicle.wheelbase + vehicle.wheelbase / level) * vehicle.sd_wheelbase,

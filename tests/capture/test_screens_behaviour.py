@@ -418,3 +418,14 @@ def test_what_is_waited_for_stands_in_rows_of_its_own_and_a_place_s_fraction_in_
     joints = family(demo_client, "orchard_truck", "joints").text
     places = re.findall(r'<span class="under"><a [^>]*>(.*?)</a></span>', joints, re.DOTALL)
     assert places and all(place.startswith("<span>At ") for place in places)
+
+
+def test_how_high_to_raise_one_end_leads_to_the_readings_of_a_lift_until_they_are_there(client, orchard):
+    address = f"/vehicles/{orchard}/behaviour/family/balance"
+    assert client.get(address).text.count("at=lifted_rise%3Arear") + client.get(address).text.count(
+        "at=lifted_rise:rear") == 1
+    lift = [reading_object(940, 450.0, reading="lifted_rise:rear", text="", stage="mock_up"),
+            reading_object(941, 1000.0, reading="lifted_weight:front", text="", unit="kg", stage="mock_up")]
+    assert client.post(f"/vehicles/{orchard}/entries", json={"entries": lift}).status_code == 200
+    page = client.get(address).text
+    assert "How high to raise one end" in page and "lifted_" not in page

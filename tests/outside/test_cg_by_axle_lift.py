@@ -74,7 +74,7 @@ def test_the_spread_is_that_of_the_uncertainties_package():
     assert found.value == pytest.approx(699.75 - 0.41, abs=0.02)
     # The fit's wheelbase is read to a thousandth here and its radius four times over: 0.05 mm of the spread.
     assert found.sd == pytest.approx(24.59, abs=0.2)
-    vehicle = Weighed(8667.0 / GRAVITY, 9333.0 / GRAVITY, 2700.0, 380.0, 699.75, 20.0 / GRAVITY)
+    vehicle = Weighed(8667.0 / GRAVITY, 9333.0 / GRAVITY, 2700.0, 380.0, 699.75, (20.0 / GRAVITY,) * 3)
     assert lift_spread(vehicle, [469.0])[0].sd == pytest.approx(24.59, abs=0.005)
 
 
@@ -112,7 +112,7 @@ def test_a_lift_of_600_shows_59_kg_and_a_kilogram_is_6_mm():
 
 
 def test_how_high_is_high_enough():
-    vehicle = Weighed(1000.0, 1000.0, 2700.0, 380.0, 730.0, sd_scale=2.0)
+    vehicle = Weighed(1000.0, 1000.0, 2700.0, 380.0, 730.0, sd_weights=(2.0, 2.0, 2.0))
     enough = rise_for(vehicle, 25.0)
     assert enough is not None and enough.sd <= 25.0
     assert lift_spread(vehicle, [enough.rise - 10.0])[0].sd > 25.0

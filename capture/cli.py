@@ -168,14 +168,15 @@ def _port(text: str) -> int:
 def _backup(folder: Path, data: Path | None) -> int:
     """Copies the store into the folder; also while a server uses it."""
     from capture import places
-    from capture.store_backup import back_up
+    from capture.store_backup import back_up, what_helps
     from capture.store_check import check
     from capture.store_errors import StoreError
     from capture.store_file import FILE_NAME
 
-    store = (data or places.data_folder()) / FILE_NAME
+    from_folder = data or places.data_folder()
+    store = from_folder / FILE_NAME
     try:
-        check(store, "The store", cli_words.TAKE_AN_OLDER)
+        check(store, "The store", what_helps(from_folder))
         made = back_up(store, folder)
     except StoreError as trouble:
         return say(str(trouble), REFUSED)

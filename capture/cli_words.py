@@ -153,7 +153,6 @@ sheet shows whether the printer kept the size.
 """
 BOTH_OR_NEITHER = "plumbtack table: --take and -o belong together: the table to take in and the new file to write."
 FROM_SOURCE = "from its source folder, not installed"
-TAKE_AN_OLDER = "take an older copy with plumbtack restore FILE instead"
 
 
 def unreadable_inside(name: str, said: str) -> str:

@@ -18,11 +18,11 @@ def port_taken(port: int, chosen: str) -> str:
 
 
 def not_served(host: str, port: int) -> str:
-    return f"--host {host} --port {port} is not an address this machine can serve on."
+    return f"--host {host} --port {port} is not an address this machine can serve on: leave --host out for all it has."
 
 
 def not_an_address(host: str, why: str) -> str:
-    return f"--host {host} is not an address of this machine: {why}."
+    return f"--host {host} is not an address of this machine ({why.lower()}): leave --host out for all it has."
 
 
 def no_port_free(port: int) -> str:

@@ -7,16 +7,18 @@ from __future__ import annotations
 
 import hashlib
 import os
+import shlex
 import sqlite3
+import subprocess
 from collections.abc import Iterable
 from contextlib import closing, suppress
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 
-from capture import store_words
-from capture.store_check import check, reading_only
-from capture.store_errors import StoreError, StoreRefused, folder_refused, not_now
+from capture import places, store_words
+from capture.store_check import check, is_whole, reading_only
+from capture.store_errors import StoreError, StoreFull, StoreRefused, folder_refused, not_now
 
 FOLDER_NAME = "backups"
 PART = ".part"
@@ -49,6 +51,8 @@ def back_up(source: Path, folder: Path, suffix: str = "") -> Backup:
         os.replace(part, path)
         _on_disk(folder)
         return Backup(path, *made)
+    except StoreFull:
+        raise StoreFull(store_words.disk_of_folder_full("backup folder", folder)) from None
     except OSError as trouble:
         raise folder_refused(folder, trouble, "backup folder") from None
     finally:
@@ -82,20 +86,37 @@ def copied(source: Path, target: Path, alone: bool = False) -> tuple[int, int]:
 
 
 def _check_copy(source: Path, target: Path, alone: bool) -> None:
-    """Looks through the copy; where it is damaged because the source is, says so."""
+    """Looks through the copy; where it is damaged because the source is, says so.
+
+    The source is looked at through SQLite alone: this may be the program that serves it (see `store_wal`).
+    """
     try:
         check(target, "The new backup", store_words.TRY_ANOTHER_DISK, alone=True)
     except StoreRefused:
-        try:
-            check(source, "The store", "", alone)
-        except StoreRefused:
-            raise StoreError(store_words.damaged_so_no_copy(source)) from None
+        with closing(reading_only(source, alone)) as db:
+            if not is_whole(db):
+                raise StoreError(store_words.damaged_so_no_copy(source)) from None
         raise
 
 
 def backups_in(folder: Path) -> list[Path]:
     """The backups there, the oldest first."""
     return sorted(folder.glob("plumbtack-*.sqlite3"), key=lambda path: path.name)
+
+
+def what_helps(folder: Path) -> str:
+    """What to do when the store in this data folder is damaged or gone."""
+    backups = backups_in(folder / FOLDER_NAME)
+    if not backups:
+        return store_words.put_a_copy_back(_restoring("FILE", folder))
+    return store_words.put_newest_back(_restoring(str(backups[-1]), folder))
+
+
+def _restoring(file: str, folder: Path) -> str:
+    """The command that puts this copy back there, as it can be typed."""
+    where = [] if folder == places.data_folder() else ["--data", str(folder)]
+    words = ["plumbtack", "restore", *where, file]
+    return subprocess.list2cmdline(words) if os.name == "nt" else shlex.join(words)
 
 
 def prune(folder: Path) -> None:

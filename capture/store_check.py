@@ -31,12 +31,11 @@ def check(path: Path, what: str, advice: str, alone: bool = False) -> int:
     newest = len(upgrades())
     try:
         with closing(reading_only(path, alone)) as db:
-            verdict = db.execute("PRAGMA integrity_check(1)").fetchone()[0]
-            strays = db.execute("PRAGMA foreign_key_check").fetchone()
+            whole = is_whole(db)
             (application,) = db.execute("PRAGMA application_id").fetchone()
             (layout,) = db.execute("PRAGMA user_version").fetchone()
             forms = _forms(db)
-            if verdict != "ok" or strays is not None or store_wal.passes_over_commits(path):
+            if not whole or store_wal.passes_over_commits(path):
                 raise damaged
             if forms and application != APPLICATION_ID:
                 raise StoreRefused(store_words.of_another_program(what, path))
@@ -51,6 +50,12 @@ def check(path: Path, what: str, advice: str, alone: bool = False) -> int:
     except (sqlite3.DatabaseError, UnicodeDecodeError):  # the second where SQLite's own sentence holds damaged text
         raise damaged from None
     return int(layout)
+
+
+def is_whole(db: sqlite3.Connection) -> bool:
+    """Whether every page is in order and every row the same as in its indexes. Raises sqlite3.DatabaseError."""
+    whole = db.execute("PRAGMA integrity_check(1)").fetchone()[0] == "ok"
+    return whole and db.execute("PRAGMA foreign_key_check").fetchone() is None
 
 
 def reading_only(path: Path, alone: bool = False) -> sqlite3.Connection:

@@ -16,7 +16,7 @@ from contextlib import closing, contextmanager, suppress
 from pathlib import Path
 
 from capture import store_words
-from capture.store_backup import FOLDER_NAME, back_up, backups_in
+from capture.store_backup import FOLDER_NAME, back_up, backups_in, what_helps
 from capture.store_check import APPLICATION_ID, check, statements, upgrades
 from capture.store_errors import StoreBusy, StoreDamaged, StoreRefused, folder_refused, is_damage, not_now
 
@@ -54,7 +54,8 @@ class StoreFile:
         _make_writable(folder)
         if not self.path.exists():
             self._begin()
-        layout = check(self.path, "The store", self._what_to_do())
+        _try_writing(self.path)
+        layout = check(self.path, "The store", what_helps(self.folder))
         if layout < len(upgrades()):
             self._upgrade(layout)
 
@@ -89,7 +90,7 @@ class StoreFile:
         """Makes an empty store beside and moves it in whole, so that a kill leaves none or a good one."""
         for trace in (self.path.with_name(FILE_NAME + "-wal"), *backups_in(self.backups)):
             if trace.is_file() and trace.stat().st_size > 0:
-                raise StoreRefused(store_words.store_gone(self.path, trace, self._what_to_do()))
+                raise StoreRefused(store_words.store_gone(self.path, trace, what_helps(self.folder)))
         number, name = tempfile.mkstemp(prefix=BEGINNING, dir=self.folder)
         os.close(number)
         try:
@@ -112,13 +113,6 @@ class StoreFile:
         except StoreBusy as trouble:
             self.close()
             raise StoreRefused(store_words.not_up_to_date(self.path, trouble)) from None
-
-    def _what_to_do(self) -> str:
-        """What helps when the store is damaged or gone."""
-        backups = backups_in(self.backups)
-        if not backups:
-            return store_words.PUT_A_COPY_BACK
-        return store_words.put_newest_back(backups[-1])
 
     @contextmanager
     def _reading(self) -> Iterator[sqlite3.Connection]:
@@ -166,7 +160,7 @@ class StoreFile:
             raise self._damaged() from trouble
 
     def _damaged(self) -> StoreDamaged:
-        return StoreDamaged(store_words.store_damaged(self.path, self._what_to_do()))
+        return StoreDamaged(store_words.store_damaged(self.path, what_helps(self.folder)))
 
 
 def connected(path: Path) -> sqlite3.Connection:
@@ -240,6 +234,16 @@ def _make_writable(folder: Path) -> None:
             trial.flush()
     except OSError as trouble:
         raise folder_refused(folder, trouble) from None
+
+
+def _try_writing(path: Path) -> None:
+    """Who cannot write must not begin to take readings."""
+    if not path.is_file():
+        return
+    try:
+        path.open("r+b").close()
+    except PermissionError:
+        raise StoreRefused(store_words.file_not_writable(path)) from None
 
 
 def _move_new(new: Path, path: Path) -> None:

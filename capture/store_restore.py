@@ -19,7 +19,7 @@ from capture import store_words
 from capture.store import Store
 from capture.store_backup import FOLDER_NAME, back_up, copied
 from capture.store_check import check, reading_only
-from capture.store_errors import StoreDamaged, StoreError, StoreRefused, folder_refused
+from capture.store_errors import StoreDamaged, StoreError, StoreFull, StoreRefused, folder_refused
 from capture.store_file import BEGINNING, FILE_NAME, hold
 
 FAR_AHEAD = 1_000_000
@@ -57,6 +57,8 @@ def restore(file: Path, folder: Path) -> Restored:
             before = _put_aside(folder)
             _take_over(fresh, before)
             os.replace(fresh, folder / FILE_NAME)
+    except StoreFull:
+        raise StoreFull(store_words.data_disk_full(folder)) from None
     except OSError as trouble:
         raise folder_refused(folder, trouble) from None
     return Restored(vehicles, entries, before.path if before else None)

@@ -7,8 +7,10 @@ from pathlib import Path
 TRY_ANOTHER_DISK = "try again, or on another disk"
 STORE_HELD = "Another program holds the store: nothing of this request was kept, try again in a moment."
 DISK_FULL = "The laptop's disk is full: nothing of this request was kept, make room and try again."
-FOLDER_SHUT = "The laptop's data folder cannot be written: nothing of this request was kept."
-PUT_A_COPY_BACK = "put a copy of it back with plumbtack restore FILE, or start in another folder with --data"
+FOLDER_SHUT = (
+    "The laptop's data folder cannot be written: nothing of this request was kept, change the permissions of it and of "
+    "what is in it."
+)
 PUT_ASIDE = "it is put aside"
 NO_SUCH_VEHICLE = "There is no vehicle with this id here: GET /vehicles lists those there are."
 NEARLY_FULL = "The laptop's disk is nearly full: make room, and the next one is made by itself."
@@ -69,6 +71,10 @@ def disk_of_folder_full(what: str, folder: Path) -> str:
     return f"The disk of the {what} {folder} is full: make room, then try again."
 
 
+def file_not_writable(path: Path) -> str:
+    return f"The store {path} cannot be written by you: change its permissions, or start in another folder with --data."
+
+
 def folder_not_writable(what: str, folder: Path) -> str:
     return f"The {what} {folder} cannot be written by you: change its permissions or choose another."
 
@@ -88,8 +94,12 @@ def not_up_to_date(path: Path, trouble: object) -> str:
     return f"The store {path} could not be brought up to date: {trouble}"
 
 
-def put_newest_back(backup: Path) -> str:
-    return f"put the newest backup back with plumbtack restore {backup}"
+def put_newest_back(command: str) -> str:
+    return f"put the newest backup back with {command}"
+
+
+def put_a_copy_back(command: str) -> str:
+    return f"put a copy of it back with {command}, or start in another folder with --data"
 
 
 def store_damaged(path: Path, advice: str) -> str:

@@ -301,6 +301,22 @@ def test_a_backup_of_an_older_layout_is_brought_up_to_date(tmp_path: Path):
     now.close()
 
 
+def test_a_full_disk_is_told_as_the_one_that_is_full(
+    store: Store, vehicle_id: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+):
+    made, stick = store.back_up().path, tmp_path / "stick"
+
+    def no_room(*_: object) -> None:
+        raise sqlite3.OperationalError("database or disk is full")
+
+    monkeypatch.setattr(store_backup, "_said", no_room)
+    with pytest.raises(StoreFull, match=f"^The disk of the backup folder {stick} is full: make room, then try again.$"):
+        back_up(store.path, stick)
+    store.close()
+    with pytest.raises(StoreFull, match=f"^The disk of the data folder {store.folder} is full: make room, then"):
+        restore(made, store.folder)
+
+
 def names_in(folder: Path) -> set[str]:
     """But for what SQLite itself puts beside its file."""
     return {name for name in os.listdir(folder) if not name.endswith(("-wal", "-shm"))}

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import re
+import shlex
 import shutil
 import signal
 import sqlite3
@@ -21,6 +22,7 @@ from flask import Flask
 from flask.testing import FlaskClient
 
 from capture import store_file
+from capture.cli import main
 from capture.serve import run
 from capture.store import Store, StoreBusy, StoreFull, StoreRefused
 from capture.store_backup import backups_in
@@ -131,8 +133,37 @@ def test_damage_is_told_with_the_backup_that_helps(filled: Path):
     newest = store.back_up().path
     store.close()
     cut_in_half(filled / FILE_NAME)
-    with pytest.raises(StoreRefused, match=f"plumbtack restore {newest}"):
+    with pytest.raises(StoreRefused, match=f"plumbtack restore --data {filled} {newest}"):
         Store(filled)
+
+
+@pytest.mark.skipif(os.name == "nt", reason="another shell quotes in another way")
+def test_the_command_that_helps_can_be_typed_as_it_stands_and_meets_this_folder(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+):
+    folder = tmp_path / "my trucks"
+    store = Store(folder)
+    store.add_entries(new_vehicle(store), entries(reading_object(1)))
+    store.back_up()
+    store.close()
+    cut_in_half(folder / FILE_NAME)
+    assert main(["backup", str(tmp_path / "copies"), "--data", str(folder)]) == 2
+    said = capsys.readouterr().err
+    with pytest.raises(StoreRefused) as refused:
+        Store(folder)
+    assert said == f"{refused.value}\n"
+    name, *words = shlex.split(said.partition("back with ")[2].removesuffix(".\n"))
+    assert name == "plumbtack" and main(words) == 0
+    Store(folder).close()
+
+
+def test_in_the_usual_folder_the_command_that_helps_names_no_folder(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+):
+    monkeypatch.setattr("capture.places.data_folder", lambda: tmp_path)
+    (tmp_path / FILE_NAME).write_bytes(b"")
+    with pytest.raises(StoreRefused, match="put a copy of it back with plumbtack restore FILE, or start"):
+        Store(tmp_path)
 
 
 def test_a_store_that_is_gone_while_its_backups_are_there_is_not_begun_anew(filled: Path):
@@ -210,11 +241,13 @@ def test_a_read_only_file_is_one_sentence_when_something_is_stored(anybodys: Pat
     anybodys.chmod(0o777)
     (anybodys / FILE_NAME).chmod(0o444)
     with as_nobody():
-        store = Store(anybodys)
-        with pytest.raises(Exception, match="cannot be written") as refused:
+        with pytest.raises(StoreRefused, match=r"cannot be written by you: change its permissions") as at_the_start:
+            Store(anybodys)
+        store = Store(anybodys, checked=True)
+        with pytest.raises(StoreBusy, match=r"cannot be written: .* change the permissions") as later:
             store.add_entries(vehicle_id, entries(reading_object(1)))
         store.close()
-    assert is_one_sentence(str(refused.value))
+    assert is_one_sentence(str(at_the_start.value)) and is_one_sentence(str(later.value))
 
 
 def test_a_store_that_another_program_keeps_to_itself_is_told(filled: Path, monkeypatch: pytest.MonkeyPatch):

@@ -10,7 +10,7 @@ import math
 
 import pytest
 
-from geometry.columns import Tube, buckling, euler, thread_area, transition
+from geometry.columns import Tube, buckling, euler, johnson, slenderness, thread_area, transition
 
 INCH, POUND = 25.4, 4.4482216152605
 KSI = 6.894757293168
@@ -25,6 +25,16 @@ def test_pipe_sections_are_those_of_the_steel_manual(outside, wall, area, second
     assert tube.area == pytest.approx(area, rel=0.01)
     assert tube.second_moment == pytest.approx(second, rel=0.01)
     assert tube.gyration == pytest.approx(gyration, rel=0.01)
+
+
+@pytest.mark.parametrize(("outside", "wall", "area", "second", "gyration"), [
+    (50.8, 6.35, 886.738, 223_471.85, 15.8750), (44.45, 3.048, 396.448, 85_405.6, 14.6774),
+])  # fmt: skip
+def test_tube_sections_are_those_of_the_formulas_and_of_a_mesh(outside, wall, area, second, gyration):
+    # sectionproperties 3.10.2 gives for the first, meshed: 886.65, 223427, 15.8742.
+    tube = Tube(outside, wall)
+    assert (tube.area, tube.second_moment, tube.gyration) == pytest.approx((area, second, gyration), rel=4e-6)
+    assert tube.modulus == pytest.approx(second / (0.5 * outside), rel=2e-6)
 
 
 def test_euler_load_of_the_textbook_steel_tube():
@@ -45,21 +55,49 @@ def test_euler_load_of_the_inch_rod():
     # 1.25 in round, 54 in, E 30e6 psi, Sy 51000 psi: slenderness 172.8, load 12169 lbf.
     bar = Tube(1.25, 0.625)
     load, governs = buckling(bar, 54.0, 51_000.0, 30e6)
-    assert governs == "Euler" and load == pytest.approx(12_169, abs=1.0)
+    assert governs == "Euler" and load == pytest.approx(12_168.7, abs=0.05)
+    assert load / 3.0 == pytest.approx(4056.2, abs=0.05)
+    assert slenderness(bar, 54.0) == pytest.approx(172.8, abs=0.05)
+    assert transition(51_000.0, 30e6) == pytest.approx(107.76, abs=0.005)
 
 
 @pytest.mark.parametrize(
-    ("outside", "wall", "length", "stress", "expected", "formula"),
+    ("outside", "wall", "length", "stress", "expected", "formula", "slender", "meets"),
     [
-        (2.0, 0.250, 36.0, 55.0, 63_545.9, "Johnson"),
-        (1.75, 0.120, 40.0, 60.0, 27_611.0, "Johnson"),
-        (2.0, 0.250, 60.0, 60.0, 42_636.4, "Johnson"),
-        (1.25, 0.250, 48.0, 60.0, 12_958.2, "Euler"),
+        (2.0, 0.250, 36.0, 55.0, 63_545.9, "Johnson", 57.600, 102.019),
+        (1.75, 0.120, 40.0, 60.0, 27_611.0, "Johnson", 69.222, 97.676),
+        (2.0, 0.250, 60.0, 60.0, 42_636.4, "Johnson", 96.000, 97.676),
+        (1.25, 0.250, 48.0, 60.0, 12_958.2, "Euler", 131.711, 97.676),
     ],
 )
-def test_link_tubes_in_inches(outside, wall, length, stress, expected, formula):
-    load, governs = buckling(Tube(outside, wall), length, stress * 1000.0, 29e6)
-    assert (governs, load) == (formula, pytest.approx(expected, rel=2e-5))
+def test_link_tubes_in_inches(outside, wall, length, stress, expected, formula, slender, meets):
+    tube = Tube(outside, wall)
+    load, governs = buckling(tube, length, stress * 1000.0, 29e6)
+    assert (governs, load) == (formula, pytest.approx(expected, rel=2e-6))
+    assert slenderness(tube, length) == pytest.approx(slender, abs=6e-4)
+    assert transition(stress * 1000.0, 29e6) == pytest.approx(meets, abs=6e-4)
+
+
+@pytest.mark.parametrize(("outside", "wall", "length", "slender", "formula", "expected"), [
+    (50.8, 6.35, 900.0, 56.693, "Johnson", 286_108.7), (30.0, 3.0, 1400.0, 145.762, "Euler", 24_232.5),
+])  # fmt: skip
+def test_link_tubes_in_mm(outside, wall, length, slender, formula, expected):
+    # Sy 380 N/mm2, E 205 GPa: both branches meet at 103.193, at 190 N/mm2.
+    tube = Tube(outside, wall)
+    assert slenderness(tube, length) == pytest.approx(slender, abs=6e-4)
+    assert transition(380.0) == pytest.approx(103.193, abs=6e-4)
+    load, governs = buckling(tube, length, 380.0)
+    assert (governs, load) == (formula, pytest.approx(expected, rel=2e-6))
+
+
+def test_where_both_formulas_meet_the_tube_stands_at_half_its_yield_stress():
+    tube = Tube(50.8, 6.35)
+    for formula in (euler(tube, 103.193 * tube.gyration), johnson(tube, 103.193 * tube.gyration, 380.0)):
+        assert formula / tube.area == pytest.approx(190.0, abs=0.01)
+
+
+def test_far_from_the_crossing_euler_alone_would_promise_nearly_twice_as_much():
+    assert euler(Tube(2.0, 0.250), 36.0, 29e6) == pytest.approx(118_571.6, abs=0.1)
 
 
 def test_the_same_tube_in_mm_bears_the_same():
@@ -70,7 +108,8 @@ def test_the_same_tube_in_mm_bears_the_same():
 
 @pytest.mark.parametrize(
     ("diameter", "per_inch", "area"),
-    [(0.625, 18, 0.25596), (0.75, 16, 0.37296), (0.875, 14, 0.50947), (1.0, 14, 0.67989), (1.25, 12, 1.07294)],
+    [(0.625, 18, 0.25596), (0.75, 16, 0.37296), (0.875, 14, 0.50947), (1.0, 14, 0.67989),
+     (1.0, 12, 0.66304), (1.25, 12, 1.07294)],
 )
 def test_thread_stress_areas_are_those_of_the_unified_standard(diameter, per_inch, area):
     assert thread_area(diameter, 1.0 / per_inch) == pytest.approx(area, abs=1e-5)

@@ -1,6 +1,7 @@
 """Rotations against scipy.spatial.transform.Rotation, and a rolled T1 against two closures done elsewhere.
 
 A turn of 40 deg about (1, 2, 2)/3 has the first row 0.79203950 -0.37653495 0.48051520 (scipy; Rodrigues' formula).
+The point (100, -50, 30) turned by it about the line through (400, 200, -100) goes to (318.98886, -175.99743, 46.50300).
 T1 rolled by +3 deg (z-y-x angles, centre height held), by scipy.optimize.least_squares: x 0.35977, y 11.36729,
 yaw 0.38025 deg, pitch -0.08058 deg; mirrored for -3. Small-angle check 3 x 0.12767 = 0.3830.
 """
@@ -16,6 +17,7 @@ from scipy.spatial.transform import Rotation
 from geometry import motion
 from geometry.figures import Facts
 from geometry.figures.ride import Ride
+from geometry.figures.steering import swung
 from geometry.figures.taken import real_rig
 from tests.outside.shapes import T1, fitted
 
@@ -58,3 +60,15 @@ def test_every_pose_keeps_the_links_under_scipys_own_turn(rig):
         assert turn.as_matrix() == pytest.approx(swept.pose.turn[0, step], abs=1e-12)
         ends = rig.centre[0] + swept.pose.shift[0, step] + turn.apply(rig.axle[0])
         assert np.linalg.norm(ends - rig.frame[0], axis=1) == pytest.approx(rig.length[0], abs=1e-8)
+
+
+def test_a_point_of_a_knuckle_turns_about_a_kingpin_that_does_not_pass_the_origin():
+    foot, axis = np.array([400.0, 200.0, -100.0]), np.array([1.0, 2.0, 2.0]) / 3.0
+    front = {name: (-x, y, z) for name, (x, y, z) in T1.items()}
+    for side in ("left", "right"):
+        front |= {f"kingpin_{side}.bottom": tuple(foot), f"kingpin_{side}.top": tuple(foot + 240.0 * axis)}
+    ride = Ride(fitted(front, "four_link", "front"), Facts())
+    ride = Ride(ride.fit, Facts(), ride.fit.estimate[None, :])
+    # A left point and its right twin in one place: the weak mirror assumption moves neither by more than 1e-5 mm.
+    found = swung(ride, "left", np.array([[100.0, -50.0, 30.0]]), np.array([[math.radians(40.0)]]))[0, 0]
+    assert found == pytest.approx(np.array([318.98886, -175.99743, 46.50300]), abs=1e-3)

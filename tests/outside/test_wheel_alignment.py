@@ -10,9 +10,14 @@ from __future__ import annotations
 
 import math
 
+import numpy as np
 import pytest
+from scipy.optimize import brentq
 
+from geometry.figures import Facts
+from geometry.figures.bodies import Surroundings, scene
 from geometry.fit import Observation
+from geometry.motion import at_ride
 from tests.outside.shapes import T1, figures_of, fitted
 
 KINGPINS = {
@@ -33,8 +38,11 @@ def test_caster_is_positive_when_the_top_leans_rearward():
 
 
 def test_the_spread_of_caster_from_1_mm_a_coordinate():
-    # First order by hand: sqrt(2) * 1 mm over the side-view length hypot(26, 210), in degrees 0.3829;
-    # 0.3800 deg where the slope is taken as x over z: sqrt(2) (cos^2 / 210) hypot(1, 26/210).
+    # First order by hand: sqrt(2) * 1 mm over the side-view length hypot(26, 210), in degrees 0.3829; 0.3800 deg where
+    # the heights are sure: sqrt(2) cos^2 / 210.
+    sure = {f"fore_aft:kingpin_left.{end}": 1.0 for end in ("top", "bottom")}
+    found = figures_of(FRONT, "four_link", "front", spreads=sure).figures["caster.left"]
+    assert found.sd == pytest.approx(0.3800, rel=1e-3)
     by_hand = math.degrees(math.sqrt(2.0) / math.hypot(26.0, 210.0))
     spreads = {f"{axis}:kingpin_left.{end}": 1.0 for axis in ("fore_aft", "height") for end in ("top", "bottom")}
     found = figures_of(FRONT, "four_link", "front", spreads=spreads).figures["caster.left"]
@@ -75,6 +83,35 @@ def test_the_spreads_of_inclination_scrub_and_trail_are_those_of_the_uncertainti
     for key, value in expected.items():
         assert found[key].value == pytest.approx(value.nominal_value, abs=2e-3), key
         assert found[key].sd == pytest.approx(value.std_dev, rel=2e-3), key
+
+
+@pytest.mark.parametrize(("caster", "inclination", "right", "left"), [
+    (5.0, 9.0, -1.16514, 2.26766), (3.0, 12.0, -0.29238, 1.76669), (7.0, 8.5, -1.88440, 2.93119),
+])  # fmt: skip
+def test_a_steered_wheel_leans_as_its_kingpin_says(caster, inclination, right, left):
+    # Turned about the axis with scipy Rotation until it heads 20 deg to the right and to the left: camber of the left
+    # wheel, + its top outward. Half the change over sin 20 deg is about the caster: 5.0184, 3.0102, 7.0399.
+    foot = np.array([0.0, 700.0, 300.0])
+    lean = np.array([-math.tan(math.radians(caster)), -math.tan(math.radians(inclination)), 1.0])
+    kingpins = {f"kingpin_{side}.{end}": tuple(place * np.array([1.0, way, 1.0]))
+                for side, way in (("left", 1.0), ("right", -1.0))
+                for end, place in (("bottom", foot), ("top", foot + 300.0 * lean))}  # fmt: skip
+    base = fitted(FRONT | kingpins, "four_link", "front")
+    ride = Surroundings(base, Facts(), base.estimate[None, :])
+
+    def spindle(steer):
+        return scene(ride, at_ride(ride.rig), np.array([steer])).spindle[0, 0, 0].real
+
+    def off(steer, heading):
+        x, y, _ = spindle(steer)
+        return math.degrees(math.atan2(-x, y)) - heading
+
+    camber = {}
+    for heading in (-20.0, 20.0):
+        camber[heading] = -math.degrees(math.asin(spindle(brentq(off, -30.0, 30.0, args=(heading,)))[2]))
+    assert (camber[-20.0], camber[20.0]) == pytest.approx((right, left), abs=1e-4)
+    rule = {5.0: 5.0184, 3.0: 3.0102, 7.0: 7.0399}[caster]
+    assert 1.461902 * (camber[20.0] - camber[-20.0]) == pytest.approx(rule, abs=2e-4)
 
 
 def test_a_caster_reading_on_a_sloping_floor_is_against_gravity():

@@ -66,11 +66,11 @@
     M.dom.remark.querySelector(".words").replaceWith(words);
     var keepKey = M.dom.remark.querySelector('[data-do="keep"]');
     var useKey = M.dom.remark.querySelector('[data-do="use"]');
-    keepKey.replaceChildren("Keep ", P.lettered(now.entry.text));
+    keepKey.replaceChildren("Keep ", P.lettered(now.entry.text), shortSide(step, now.value, use));
     useKey.hidden = use === null;
     M.dom.remark.querySelector(".two").classList.toggle("one", use === null);
     var unit = now.entry.unit;
-    if (use !== null) useKey.replaceChildren("Use ", P.lettered(P.say(use, unit, 32)));
+    if (use !== null) useKey.replaceChildren("Use ", P.lettered(P.say(use, unit, 32)), shortSide(step, use, now.value));
     M.state.remark = { step: step, now: now, use: use };
     M.page.classList.add("remarking");
     M.dom.remark.hidden = false;
@@ -89,10 +89,11 @@
       likely.remove();
       return box;
     }
-    var off = judged.difference;
+    var further = Math.abs(now.value) > Math.abs(step.expected) ? M.SAY.more : M.SAY.less;
     first.append.apply(first, [M.SAY.rests].concat(
-      said(step.expected), [M.SAY.giveOrTake], said(give(step, unit)), [M.SAY.typed],
-      said(now.value), [", "], said(off), [unit === "deg" ? "" : " " + unit, off > 0 ? M.SAY.more : M.SAY.less]));
+      said(step.expected), [sideApart(step, step.expected, now.value), M.SAY.giveOrTake], said(give(step, unit)),
+      [M.SAY.typed], said(now.value), [sideApart(step, now.value, step.expected), ", "], said(judged.difference),
+      [unit === "deg" ? "" : " " + unit, apart(step, now.value, step.expected) ? M.SAY.apart : further]));
     box.dataset.expected = step.expected;
     box.dataset.sd = step.sd;
     var slip = ownSlip(step, now);
@@ -103,6 +104,17 @@
       likely.remove();
     }
     return box;
+  }
+
+  // Where two values lie on different sides, which one this is on: in full for a sentence, in a word for a key.
+  function apart(step, value, other) { return !!step.sides && other !== null && value * other < 0; }
+
+  function sideApart(step, value, other) {
+    return apart(step, value, other) ? " " + step.sides[value < 0 ? 1 : 0] : "";
+  }
+
+  function shortSide(step, value, other) {
+    return apart(step, value, other) ? " " + M.sidesApart(step)[value < 0 ? 1 : 0] : "";
   }
 
   // The slip the phone's own table explains the value by best, or null: how likely its undone value is by what is
@@ -159,8 +171,8 @@
     var unit = now.entry.unit, end = unit === "deg" ? "°" : "";
     function said(value) { return [P.lettered(P.say(value, unit)), end]; }
     if (judged.kind === "range") return [M.SAY.range].concat(said(step.low), [" and "], said(step.high), ["."]);
-    var side = step.expected * now.value < 0 && step.sides ? " " + step.sides[step.expected < 0 ? 1 : 0] : "";
-    var parts = [M.SAY.restSays].concat(said(step.expected), [side, " ± "], said(give(step, unit)), ["."]);
+    var parts = [M.SAY.restSays].concat(
+      said(step.expected), [sideApart(step, step.expected, now.value), " ± "], said(give(step, unit)), ["."]);
     var slip = ownSlip(step, now);
     return slip ? parts.concat([" ", M.sentence(slip.name), "? "], said(slip.value), [M.SAY.wouldFit]) : parts;
   }

@@ -140,6 +140,7 @@
       typed: ". You typed ",
       more: " more.",
       less: " less.",
+      apart: " apart.",
       range: "Readings of this kind lie between ",
       restSays: "The rest says ",
       wouldFit: " would fit.",

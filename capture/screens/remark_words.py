@@ -33,13 +33,13 @@ def said(found: Remark, name: ReadingName, vehicle: VehicleFile, unit: str) -> S
     def value(amount: float) -> str:
         return _bare(say(amount, kind.unit, display)).removeprefix(MINUS)
 
-    difference = found.typed - found.expected
-    apart = say(abs(difference), kind.unit, display)
-    more = "more" if abs(found.typed) > abs(found.expected) else "less"
+    apart = say(abs(found.typed - found.expected), kind.unit, display)
+    here, there = _sides(found.expected, found.typed, name)
+    more = "apart" if here else "more" if abs(found.typed) > abs(found.expected) else "less"
     give = _bare(say_spread(2 * found.sd, kind.unit, display)).removeprefix("± ")
     sentence = (
-        f"{_by(found.rests_on, name, vehicle)} {value(found.expected)}{_side(found.expected, found.typed, name)}, "
-        f"give or take {give}. You typed {value(found.typed)}, {apart} {more}."
+        f"{_by(found.rests_on, name, vehicle)} {value(found.expected)}{here}, "
+        f"give or take {give}. You typed {value(found.typed)}{there}, {apart} {more}."
     )
     likely = found.likely
     return Said(sentence, _lower_first(likely.how) if likely else "", found.expected, found.sd,
@@ -59,12 +59,13 @@ def _plain(text: str, vehicle: VehicleFile) -> str:
     return parse_name(text.partition("#")[0], vehicle.layout, vehicle.worked_axle).canonical
 
 
-def _side(expected: float, typed: float, name: ReadingName) -> str:
-    """On which side it is expected, where the value typed lies on the other one."""
-    if not name.kind.signed or expected * typed >= 0:
-        return ""
-    sides = name.kind.describe(name.subject, name.setting).sides
-    return f" {sides[0] if expected > 0 else sides[1]}" if sides else ""
+def _sides(expected: float, typed: float, name: ReadingName) -> tuple[str, str]:
+    """On which side it is expected and on which it was typed, where these are not the same."""
+    sides = name.kind.describe(name.subject, name.setting).sides if name.kind.signed else None
+    if not sides or expected * typed >= 0:
+        return "", ""
+    here, there = sides if expected > 0 else sides[::-1]
+    return f" {here}", f" {there}"
 
 
 def _bare(text: str) -> str:

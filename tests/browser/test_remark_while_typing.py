@@ -17,6 +17,7 @@ from tests.browser.test_measure import DEMO, RULES, Window, phone, window
 __all__ = ["RULES", "phone", "window"]
 
 HEIGHT = "height:upper.frame"
+SIDEWAYS = "lateral:upper.frame"
 INCH = 25.4
 
 
@@ -34,6 +35,11 @@ def soon(phone: Window) -> str:
     """What stands in the place of what to do; "" while that itself stands there."""
     shown = phone.page.locator(".step:not([hidden]) .soon:not([hidden])")
     return shown.inner_text() if shown.count() else ""
+
+
+def plain(found: Any) -> str:
+    """Its words on one line."""
+    return " ".join(found.inner_text().split())
 
 
 def typed(phone: Window, text: str) -> str:
@@ -80,6 +86,37 @@ def test_no_key_waits_for_the_laptop(phone, truck, fit):
     phone.tap("Record")
     assert phone.page.locator(".remark").is_visible()
     assert "inch" in phone.page.locator(".remark .likely").inner_text()
+
+
+@pytest.mark.parametrize("away", [True, False])
+def test_use_and_keep_say_the_side_where_only_the_side_is_wrong(phone, truck, fit, away):
+    phone.open(truck, at=SIDEWAYS)
+    phone.context.set_offline(away)
+    true = str(parts(abs(float(fit.predict([SIDEWAYS])[0][0]))))
+    phone.page.keyboard.type(true)
+    phone.page.get_by_role("button", name="other side").tap()
+    assert "left" in phone.said
+    phone.page.wait_for_timeout(600)
+    phone.tap("Record")
+    words = plain(phone.page.locator(".remark .words"))
+    assert "right of the centreline, give or take" in words
+    assert "left of the centreline" in words.partition("You typed")[2] and " apart" in words
+    use, keep = (plain(phone.page.locator(f".remark [data-do={deed}]")) for deed in ("use", "keep"))
+    assert use.startswith("Use") and use.endswith("right") and keep.startswith("Keep") and keep.endswith("left")
+    phone.context.set_offline(False)
+
+
+def test_more_and_less_go_by_how_far_from_the_line(phone, truck, fit):
+    phone.open(truck, at=SIDEWAYS)
+    phone.context.set_offline(True)
+    expected = float(fit.predict([SIDEWAYS])[0][0])
+    assert expected < -100
+    for off, said in ((-60, "less"), (60, "more")):
+        phone.page.keyboard.press("Escape")
+        phone.page.keyboard.type(str(parts(abs(expected) + off)))
+        phone.tap("Record")
+        assert plain(phone.page.locator(".remark .words p").first).endswith(f" in {said}.")
+        phone.page.locator(".remark [data-do=again]").tap()
 
 
 @pytest.mark.parametrize(("reading", "off"), [

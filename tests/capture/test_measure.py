@@ -123,6 +123,19 @@ def test_an_inch_too_much_is_remarked_in_the_unit_typed_and_a_fitting_value_is_n
     assert float(re.search(r'data-use="([^"]+)"', answer.text)[1]) == pytest.approx(17.875 * 25.4, abs=0.5)
 
 
+def test_the_other_side_is_named_on_both_and_nothing_is_said_to_be_more(client: FlaskClient, orchard: str):
+    def asked(reading: str, value: float) -> str:
+        query = {"reading": reading, "value": value, "unit": "mm", "text": str(abs(value))}
+        return re.sub(r"<[^>]+>", "", client.get(f"/vehicles/{orchard}/remark", query_string=query).text)
+
+    words = asked("lateral:upper.frame", 190.0)
+    assert re.search(r"this is 1[\d.]+ right of the centreline", words)
+    assert re.search(r"You typed 190 left of the centreline, 3[\d.]+ mm apart\.", words)
+    # On one side more and less go by how far from the line.
+    assert re.search(r"You typed 50, 1[\d.]+ mm less\.", asked("lateral:upper.frame", -50.0))
+    assert re.search(r"You typed 290, [\d.]+ mm more\.", asked("lateral:upper.frame", -290.0))
+
+
 def test_a_second_take_that_is_far_off_is_held_against_his_own_first_one(client: FlaskClient, vehicle_id: str):
     post(client, vehicle_id, reading_object(1, 612.5))
     query = {"reading": "height:lower_left.frame", "value": 587.1, "unit": "mm", "text": "587"}

@@ -17,10 +17,11 @@ blueprint = Blueprint("facts", __name__, template_folder="templates")
 
 @dataclass(frozen=True, kw_only=True)
 class FactsPage(RoomPage):
-    """refused: how many fields could not be taken."""
+    """refused: how many fields could not be taken; first: the key of the first of them as they stand on the page."""
 
     groups: tuple[facts_form.Group, ...]
     refused: int
+    first: str
     saved: bool
     action: str
 
@@ -49,5 +50,7 @@ def facts(vehicle_id: str, typed: Mapping[str, str] | None = None, refused: Mapp
     report, version = report_now(vehicle_id)
     fields = shared(vehicle_id, "behaviour", report, version, "Facts")
     fields["head"] = replace(fields["head"], back=room_address(vehicle_id, "behaviour"), back_words="Back to behaviour")
-    return FactsPage(**fields, groups=facts_form.groups_of(report.vehicle, typed, refused), refused=len(refused or {}),
-                     saved=saved, action=f"{room_address(vehicle_id, 'facts')}/parts")
+    groups = facts_form.groups_of(report.vehicle, typed, refused)
+    first = next((one.key for group in groups for one in group.fields if one.refused), "")
+    return FactsPage(**fields, groups=groups, refused=len(refused or {}), first=first, saved=saved,
+                     action=f"{room_address(vehicle_id, 'facts')}/parts")

@@ -9,7 +9,7 @@ from geometry.figures import loads, reserves
 from geometry.layouts import LAYOUTS
 from markupsafe import Markup
 
-from capture.lengths import say, say_spread, say_with_spread
+from capture.lengths import say, say_with_spread
 from capture.report import Report, facts_of
 from capture.screens import families, load_words, words
 from capture.screens.filters import bare, said, spread
@@ -66,16 +66,17 @@ def reserve_lines(report: Report, table: reserves.ReserveTable) -> Iterator[Line
     for row in table.rows[:MOST_RESERVES]:
         title = link_words.get(row.link, row.link)
         if row.reserve is not None and row.sd is not None:
-            yield Line(f"{title}, {row.case_words}", Markup("{}").format(say(row.reserve, "", "")),
-                       say_spread(2 * row.sd, "", ""), gives_words(row))
+            reserve, give = load_words.reserve(row.reserve, 2 * row.sd)
+            yield Line(f"{title}, {row.case_words}", Markup("{}").format(reserve), give,
+                       gives_words(row, report.vehicle.display_unit))
         elif row.link not in waiting:
             waiting.add(row.link)
             yield Line(title, None, remark=f"{row.sentence.partition(';')[0].rstrip('.')}.")
 
 
-def gives_words(row: reserves.Reserve) -> str:
+def gives_words(row: reserves.Reserve, unit: str) -> str:
     """How a link would give, and the yield stress that is counted with; a whole sentence where it is not enough."""
-    stress = f"Yield {row.yield_stress:.0f} N/mm², {row.yield_source}."
+    stress = f"Yield {load_words.stress(row.yield_stress, unit)}, {row.yield_source}."
     if row.reserve is not None and row.reserve < 1.0:
         return f"{row.sentence} {stress}"
     return f"{load_words.gives(row.by or '')} {stress}"

@@ -6,6 +6,8 @@ SIZING_AID = (
     "A sizing aid, not a rating: it knows nothing of welds, bends, rust and blows. Local rules and a licensed engineer "
     "decide."
 )
+KSI = 6.894757
+"""N/mm² in one, from 1 lbf = 4.4482216 N: NIST SP 811."""
 LEFT_OVER = "What is left over"
 WHAT_RESERVE_MEANS = "What a link would bear over what it carries: 3 means three times as much."
 GIVES = {
@@ -17,6 +19,17 @@ GIVES = {
 NEXT_TO_NOTHING = "Next to nothing, either way."
 PULLED_APART = "Pulled apart."
 PRESSED_TOGETHER = "Pressed together."
+
+
+def stress(value: float, unit: str) -> str:
+    """A yield stress, N/mm², as sellers state it: in ksi beside inches."""
+    return f"{value / KSI:.0f} ksi" if unit == "in" else f"{value:.0f} N/mm²"
+
+
+def reserve(value: float, give: float) -> tuple[str, str]:
+    """So many times as much, and its ± (two sd), in no more places than the ± bears out."""
+    places = 0 if give >= 1.0 else 1 if give >= 0.1 else 2
+    return f"{value:.{places}f}", f"± {max(give, 0.01):.{places}f}"
 
 
 def yield_offered(source: str) -> str:

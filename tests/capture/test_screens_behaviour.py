@@ -19,6 +19,7 @@ from geometry.layouts import LAYOUTS
 from tests.conftest import reading_object, vehicle_object
 
 DEMOS = {path.stem: path for path in places.demo_vehicles()}
+ROD = "lower_left"
 KEYS = [family.key for family in FAMILIES]
 
 
@@ -150,6 +151,21 @@ def test_loads_are_a_table_of_links_and_cases_with_their_caution(demo_client):
     wide = re.search(r'<table class="wide-table">.*?</table>', page.text, re.S)[0]
     assert wide.count("<tr>") == 5 and wide.count('<td class="n">') == 4 * len(loads.CASES)
     assert wide.count("±") == 4 * len(loads.CASES)
+
+
+def test_a_reserve_has_no_more_places_than_its_spread_and_its_yield_the_sellers_unit(client, orchard):
+    ends = {f"threads.{ROD}.{end}.{part}": text for end in ("frame", "axle")
+            for part, text in (("diameter", "1 1/4"), ("pitch", "12 per inch"), ("hand", "right"))}
+    keep(client, orchard, ends | {f"tubes.{ROD}.outside_diameter": "2", f"tubes.{ROD}.wall": "1/4",
+                                  f"tubes.{ROD}.yield_stress": "55 ksi", f"tubes.{ROD}.joint_offset": "0"})
+    page = client.get(f"/vehicles/{orchard}/behaviour/family/loads").text
+    left = page.partition("What is left over")[2]
+    rows = re.findall(r"<td class=\"n\">\s*([\d.]+)\s*</td>\s*<td[^>]*>\s*± ([\d.]+)", left)
+    assert rows
+    for reserve, give in rows:
+        assert len(reserve.partition(".")[2]) == len(give.partition(".")[2])
+        assert "." not in reserve or float(give) < 1.0, (reserve, give)
+    assert "Yield 55 ksi, as stated" in left and "Yield 379 N/mm²" not in left
 
 
 def test_loads_without_weights_wait_for_them_with_a_link_there(demo_client):
@@ -328,6 +344,16 @@ def test_a_fact_that_cannot_be_taken_is_refused_in_one_sentence_and_nothing_chan
     assert said in re.search(rf'id="{re.escape(field.rpartition(".")[0])}[^"]*-said">.*?</p>', answer.text, re.S)[0]
     assert "nothing was changed" in answer.text and 'value="12 in"' in answer.text
     assert store.vehicle(orchard).facts == before
+
+
+def test_over_a_form_with_refused_fields_the_sentence_leads_to_the_first_of_them(client, orchard):
+    shown = as_shown(client.get(f"/vehicles/{orchard}/facts"))
+    answer = client.post(f"/vehicles/{orchard}/facts/parts", data=shown | {
+        "tubes.panhard.wall": "thick", "tubes.lower_left.wall": "thin"})
+    assert answer.status_code == 422
+    leads = re.search(r'role="alert">.*?<a href="#([^"]+)">2 fields could not be taken', answer.text, re.S)[1]
+    refused = re.findall(r'id="([^"]+)"[^>]*aria-invalid="true"', answer.text)
+    assert len(refused) == 2 and leads == refused[0]
 
 
 def test_a_figure_that_waits_for_a_fact_leads_to_its_field(demo_client):

@@ -44,6 +44,13 @@ def static_url(name: str) -> str:
     return f"/static/{name}?v={there.hash}" if there else f"/static/{name}"
 
 
+def program() -> str:
+    """Stands for all files of the static folder: a page made of others is an older program's."""
+    names = sorted(path.name for path in places.static_folder().iterdir() if path.is_file())
+    found = [f"{name} {there.hash}" for name in names if (there := _static_file(name))]
+    return hashlib.sha256("\n".join(found).encode()).hexdigest()[:12]
+
+
 def serve_static_files(app: Flask) -> None:
     """Answers at the addresses of `static_url`."""
     app.add_url_rule("/static/<path:name>", ENDPOINT, _send)

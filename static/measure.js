@@ -27,7 +27,8 @@
     });
     M.skipped = new Set(remembered("skipped." + M.data.vehicle + "." + M.data.stage, []));
     M.state = {
-      step: null, text: "", side: null, units: remembered("units", {}), saving: false, last: null, seen: {}, gives: {}
+      step: null, text: "", side: null, units: remembered("units", {}), saving: false, last: null, seen: {}, gives: {},
+      raised: [] // doubts that came up since and were not said yet
     };
     if (remembered("lefty", false)) M.page.classList.add("lefty");
     M.outbox = new P.Outbox(M.data.vehicle, M.data.entries);

@@ -53,6 +53,34 @@
     })).then(function () { M.page.dataset.kept = "yes"; }, function () {});
   }
 
+  // A page kept or left open while the program was replaced, or one that lacks a reading which others have since named,
+  // is made anew: while the laptop answers and nothing would be lost or interrupted by it, and once only.
+  function outdated(fresh) {
+    var lacking = Object.keys(fresh.takes).filter(function (name) {
+      return fresh.takes[name].length && !M.data.steps.some(function (step) {
+        return M.same(step.reading) === M.same(name);
+      });
+    });
+    if ((fresh.program === M.data.program && !lacking.length) || busy()) return false;
+    var why = [fresh.program].concat(lacking).join(" ");
+    try {
+      if (sessionStorage.getItem("plumbtack.made") === why) return false;
+      sessionStorage.setItem("plumbtack.made", why);
+    } catch (trouble) {
+      return false;
+    }
+    var query = new URLSearchParams(location.search);
+    if (M.state.step) query.set("at", M.state.step.key);
+    history.replaceState(history.state, "", location.pathname + "?" + query);
+    location.reload();
+    return true;
+  }
+
+  function busy() {
+    return M.state.text || M.state.saving || M.state.sideChosen || Object.keys(M.state.gives).length || M.data.blind ||
+      held() || M.outbox.waiting().length || M.page.matches(".remarking, .taking, .listing, .comparing");
+  }
+
   // Whether another page would not come, or something would be gone with this one.
   function held() { return !!M.outbox && (M.outbox.away || M.outbox.fleeting()); }
 
@@ -64,6 +92,7 @@
   M.letIn = letIn;
   M.there = there;
   M.held = held;
+  M.outdated = outdated;
   M.keepPage = keepPage;
   M.leaving = leaving;
 })();

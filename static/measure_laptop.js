@@ -93,8 +93,11 @@
 
   function takeIn(fresh, id) {
     if (fresh.version < M.data.version && fresh.run === M.data.run) return; // overtaken on its way by a newer one
-    if (goesElsewhere(fresh.elsewhere || "")) return;
+    if (goesElsewhere(fresh.elsewhere || "") || M.outdated(fresh)) return;
     var moved = fresh.version !== M.data.version, before = M.state.step ? M.takesOf(M.state.step.reading) : [];
+    M.state.raised = fresh.doubts.filter(function (name) {
+      return M.data.doubts.indexOf(name) < 0 || M.state.raised.indexOf(name) >= 0;
+    });
     M.data.version = fresh.version;
     M.data.run = fresh.run;
     ["withdrawn", "out_of_reach", "doubts"].forEach(function (name) { M.data[name] = fresh[name]; });
@@ -114,6 +117,7 @@
       last.line = fresh.landed.line;
       last.look = !fresh.landed.look ? "" : fresh.landed.doubted ? M.SAY.inDoubt : M.SAY.newDoubt;
     }
+    if (last && last.landed && !last.look && M.state.raised.length) last.look = M.SAY.newDoubt;
     if (!M.state.text && !M.state.sideChosen && M.state.step) M.state.side = M.sideOf(M.state.step);
     M.refreshStation();
     if (!M.state.text) M.draw();

@@ -40,6 +40,7 @@
       M.skipped.delete(step.key);
       var words = M.outbox.away ? M.SAY.waiting : M.SAY.onItsWay;
       var give = sd ? M.inShort(step, sd, now.entry.unit) : null;
+      M.forgetSaid();
       M.state.last = { id: entry.id, step: step, text: now.entry.text, give: give, words: words, landed: false };
       if (M.hides(step)) M.showBoth(step, entry, now);
       else advance(step);

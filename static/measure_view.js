@@ -173,6 +173,7 @@
     else if (!M.state.text && M.state.last) return saySaved();
     else if (!M.state.text && M.hides(step)) parts.push(M.SAY.blind);
     else if (!M.state.text && M.takesOf(step.reading).length) return sayTaken(step);
+    else if (!M.state.text && M.state.raised.length) parts.push(lookAt(M.SAY.newDoubt));
     else if (now.value !== undefined) {
       if (M.OTHER_UNIT[unit]) {
         var other = M.OTHER_UNIT[unit];
@@ -213,16 +214,25 @@
       gained.textContent = last.line;
       M.dom.say.append(gained);
     }
-    if (last.look) {
-      var look = document.createElement("a");
-      look.className = "look2";
-      look.href = "/vehicles/" + M.data.vehicle + "/second-look";
-      look.textContent = last.look;
-      M.dom.say.append(look);
-    }
+    if (last.look) M.dom.say.append(lookAt(last.look));
     M.dom.undo.textContent = "take back";
     M.dom.undo.dataset.deed = "back";
     M.dom.undo.hidden = !last.id;
+  }
+
+  // A doubt may come up while something is typed, or be about one of several readings that waited: it stays to be said.
+  function lookAt(words) {
+    M.state.raisedSaid = true;
+    var look = document.createElement("a");
+    look.className = "look2";
+    look.href = "/vehicles/" + M.data.vehicle + "/second-look";
+    look.textContent = words;
+    return look;
+  }
+
+  function forgetSaid() {
+    if (M.state.raisedSaid) M.state.raised = [];
+    M.state.raisedSaid = false;
   }
 
   function sayElsewhere(step) {
@@ -278,5 +288,6 @@
   M.refreshStation = refreshStation;
   M.tape = tape;
   M.draw = draw;
+  M.forgetSaid = forgetSaid;
   M.lettersInto = lettersInto;
 })();

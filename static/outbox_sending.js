@@ -18,7 +18,7 @@
     if (!batch.length) return;
     clearTimeout(this._timer);
     this._sending = true;
-    this._send(batch).then(function (went) {
+    this._send(batch).catch(function () { return false; }).then(function (went) {
       self._sending = false;
       self.away = !went && !self.shut && !self.trouble;
       self._tell(self.onchange);

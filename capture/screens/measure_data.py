@@ -10,7 +10,7 @@ from urllib.parse import urlencode
 from flask import g
 from geometry import remark as remarks
 
-from capture import stage_log
+from capture import stage_log, static_files
 from capture.log import Take
 from capture.screens import slips_handed_over
 from capture.screens.room import plumbtack, room_address
@@ -113,6 +113,7 @@ def known(round_: Walking, held: int = 0) -> dict[str, Any]:
     takes = {step.reading: [_take_for_script(take) for take in round_.takes_of(step.reading)] for step in steps}
     return {
         "run": plumbtack().run,
+        "program": static_files.program(),
         "version": round_.version,
         "held": held,
         "entries": [entry.id for entry in entries[held:]],

@@ -7,9 +7,9 @@ from typing import Any
 
 import pytest
 
-from tests.browser.test_measure import INCH, PHONE, Window, entries, phone, truck, window
+from tests.browser.test_measure import INCH, PHONE, Window, entries, orchard, phone, truck, window
 
-__all__ = ["phone", "truck", "window"]
+__all__ = ["orchard", "phone", "truck", "window"]
 
 
 def kept(one: Window) -> None:
@@ -123,3 +123,26 @@ def test_the_way_back_does_not_lose_the_page_while_the_laptop_is_away(phone: Win
     phone.page.locator(".tb:not(.away)").wait_for(timeout=20_000)
     phone.page.locator(".tb-back").tap()
     phone.page.wait_for_url("**/walk*")
+
+
+def test_a_doubt_about_a_reading_taken_while_away_is_said_whichever_was_taken_after_it(
+    phone: Window, orchard: str, live_server: Any
+):
+    doubted, fitting = "height:lower_left.frame", "height:lower_right.axle"
+    phone.open(orchard, at=doubted)
+    phone.until("!plumbtack.measure.state.fetching")
+    before = phone.page.evaluate("plumbtack.measure.data.doubts")
+    live_server.stop(signal.SIGKILL)
+    for step, off in ((doubted, 3), (fitting, 0)):
+        phone.page.evaluate(f"plumbtack.measure.show(plumbtack.measure.find({step!r}))")
+        expected = phone.page.evaluate("plumbtack.measure.state.step.expected") / INCH
+        phone.page.keyboard.type(str(round(8 * expected) / 8 + off))
+        phone.page.keyboard.press("Enter")
+        if off:
+            phone.page.locator(".remark [data-do=keep]").tap()
+        phone.until("!plumbtack.measure.state.saving && !plumbtack.measure.state.text")
+    live_server.start()
+    phone.landed()
+    phone.page.locator(".val .look2", has_text="second look").wait_for()
+    assert "saved" in phone.said
+    assert doubted in set(phone.page.evaluate("plumbtack.measure.data.doubts")) - set(before)

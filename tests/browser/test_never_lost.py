@@ -11,7 +11,7 @@ import pytest
 
 from tests.browser.test_away import kept, tab
 from tests.browser.test_measure import INCH, PHONE, Window, entries, phone, truck, window
-from tests.conftest import vehicle_object
+from tests.conftest import reading_object, vehicle_object
 
 __all__ = ["phone", "truck", "window"]
 
@@ -241,3 +241,54 @@ def test_a_phone_that_is_not_let_in_any_more_is_told_before_it_records(phone: Wi
     phone.open(truck, at=FIRST)
     phone.context.clear_cookies()
     phone.page.locator(".banner", has_text="This phone is not let in any more").wait_for()
+
+
+@pytest.mark.parametrize("page", ["", "vehicles/{}/walk", "vehicles/{}/record"])
+def test_what_waits_from_a_closed_page_goes_over_from_whatever_page_is_opened_next(
+    phone: Window, truck: str, live_server: Any, page: str
+):
+    phone.open(truck, at=FIRST)
+    phone.page.context.set_offline(True)
+    phone.tap("2", "4", "Record")
+    phone.until(f"{WAITING} === 1")
+    phone.page.close()
+    phone.context.set_offline(False)
+    other = phone.context.new_page()
+    other.on("pageerror", lambda fault: phone.faults.append(str(fault)))
+    other.goto(f"{live_server.base}/{page.format(truck)}")
+    for _ in range(100):
+        if entries(live_server, truck):
+            break
+        other.wait_for_timeout(100)
+    assert values(live_server, truck) == pytest.approx([24])
+
+
+def test_a_page_of_an_older_program_is_made_anew_at_the_same_reading_once_nothing_is_being_typed(
+    phone: Window, truck: str, live_server: Any
+):
+    phone.open(truck, at=SECOND)
+    phone.page.evaluate("plumbtack.measure.data.program = 'an older one'")
+    phone.tap("2", "4")
+    live_server.stop()
+    live_server.start()  # another run: the page is told all anew
+    phone.until("plumbtack.measure.data.run !== null && !plumbtack.measure.outbox.away")
+    phone.page.wait_for_timeout(2500)
+    assert phone.page.evaluate("plumbtack.measure.state.text") == "24", "what is being typed stays"
+    phone.tap("Record")
+    phone.page.wait_for_function("() => performance.getEntriesByType('navigation')[0].type === 'reload'")
+    phone.page.wait_for_selector("[data-ready]")
+    assert phone.page.evaluate("plumbtack.measure.data.program") != "an older one"
+    assert phone.step == "height:mark.rear_left", "the reading that was in view"
+    assert values(live_server, truck) == pytest.approx([24])
+
+
+def test_a_reading_of_another_phone_that_this_page_lacks_makes_it_anew(window: Any, truck: str, live_server: Any):
+    phone = window(**PHONE)
+    phone.open(truck, at=FIRST)
+    own = "height:keep_clear.tank"
+    with phone.page.expect_navigation():
+        live_server.ask(f"/vehicles/{truck}/entries", {"entries": [reading_object(1, reading=own)]})
+    phone.page.wait_for_selector("[data-ready]")
+    assert phone.page.evaluate(f"plumbtack.measure.takesOf({own!r}).length") == 1
+    assert phone.page.evaluate(f"plumbtack.measure.data.steps.some(step => step.reading === {own!r})")
+    assert phone.step == FIRST

@@ -13,9 +13,11 @@ from dataclasses import dataclass, field
 
 from hypothesis import HealthCheck, Phase, given, settings
 
+from tests.benchmarks.vehicles import measured
 from tests.conftest import LiveServer
 from tests.hard.anything import Request, formed_requests, free_requests, rules
 from tests.hard.machine import memory, open_files, served
+from tests.hard.page_forms import page_requests
 from tests.hard.phones import Line, new_vehicle, shares
 
 SLOWEST = 10.0
@@ -35,12 +37,13 @@ class Found:
 
 
 def run(requests: int, seed: int = 1) -> Found:
-    """Half of the requests without any rule, half from the form of the vehicle file and bent."""
+    """A third of the requests without any rule, a third from the form of the vehicle file and bent, a third from the
+    forms of the program's own pages, of a vehicle that has been measured."""
     found, there = Found(), rules()
     with served() as server:
         for block in range(max(1, requests // BLOCK)):
             vehicle_id, line = new_vehicle(server), Line(server, SLOWEST)
-            each = min(requests, BLOCK) // 2
+            each = min(requests, BLOCK) // 3
             _free(
                 each,
                 block + seed,
@@ -50,7 +53,12 @@ def run(requests: int, seed: int = 1) -> Found:
             formed = formed_requests(vehicle_id, random.Random(block + seed), there)
             for _ in range(each):
                 _ask(line, formed(), found)
+            whole = measured_vehicle(server)
+            asked = page_requests(line, whole, random.Random(block + seed))
+            for _ in range(min(requests, BLOCK) - 2 * each):
+                _ask(line, asked(), found)
             _reads_back(server, vehicle_id, found)
+            _reads_back(server, whole, found)
             line.close()
             if (megabytes := memory(server)) is not None:
                 found.memories.append(megabytes)
@@ -63,6 +71,11 @@ def run(requests: int, seed: int = 1) -> Found:
             found.broken.append("a traceback: " + server.said[server.said.index("Traceback") :][-1500:])
     found.broken += _grown(found)
     return found
+
+
+def measured_vehicle(server: LiveServer) -> str:
+    """A vehicle of 60 readings, so that every page has something to say; its id."""
+    return server.ask("/vehicles", measured(60))["id"]
 
 
 def _free(count: int, seed: int, requests, ask) -> None:

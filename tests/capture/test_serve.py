@@ -184,7 +184,8 @@ def test_a_host_or_port_that_cannot_be_served_is_one_sentence(
     # 203.0.113.0/24 is kept for documents: no machine has it.
     assert run(tmp_path, host=host, port=port) == 2
     said = capsys.readouterr().err
-    assert said.count("\n") == 1 and said.endswith((": leave --host out for all it has.\n", ": choose another with --port.\n"))
+    helps = (": leave --host out for all it has.\n", ": choose another with --port.\n")
+    assert said.count("\n") == 1 and said.endswith(helps)
 
 
 def test_when_every_port_near_is_taken_it_says_so(monkeypatch: pytest.MonkeyPatch):

@@ -1,5 +1,7 @@
-"""Requests for `fuzz` as a person's browser makes them: the forms and links of the pages themselves, their fields filled
-as they were, with another choice, or with anything; and the files a page takes, whole and bent."""
+"""Requests for `fuzz` as a person's browser makes them, from the forms of the pages themselves.
+
+Their fields are sent as they were, with another choice, or with anything; the files a page takes whole and bent.
+"""
 
 from __future__ import annotations
 

@@ -1,6 +1,7 @@
 """Values said back to a person: 24 1/8 in, 612.5 mm, 5' 3 1/2", 12.4°, 412 kg, ± 3/16.
 
-Rounding for the eye, and only here. A spread is never rounded to nothing: what was measured has some.
+Rounding for the eye, and only here. A spread is never rounded to nothing: what was measured has some. A figure beside a
+wide spread is said no finer than that leaves it: 115 in ± 7.
 """
 
 from __future__ import annotations
@@ -69,6 +70,11 @@ def say_angle(degrees: float, signed: bool = False) -> str:
     return f"{_decimal(degrees, 1, signed)}°"
 
 
+def fine_angle(degrees: float, sd: float) -> str:
+    """A small angle that a tenth is too coarse for, with a spread of two sd: 0.02° ± 0.03°."""
+    return f"{_decimal(degrees, 2, False)}° ± {_decimal(max(2 * sd, 0.01), 2, False)}°"
+
+
 def say_weight(kg: float, display_unit: str = "mm", signed: bool = False) -> str:
     """A weight in kg: in whole pounds beside inches, else in kg; a decimal only below a hundred."""
     if display_unit in ("in", "ft", "lb"):
@@ -90,16 +96,19 @@ def say_torque(newton_metre: float, display_unit: str = "mm", signed: bool = Fal
     return f"{_decimal(_nearest(newton_metre / 10) * 10, 0, signed)} N m"
 
 
-def say(value: float, file_unit: str, display_unit: str, signed: bool = False) -> str:
-    """A value of any unit the file or the figures know, said in the person's unit."""
+def say(value: float, file_unit: str, display_unit: str, signed: bool = False, spread: float = 0.0) -> str:
+    """A value of any unit the file or the figures know, said in the person's unit. spread: two sd of it."""
+    if file_unit == "mm" and display_unit == "mm":
+        digits = _digits(spread)
+        return f"{_decimal(value, 1 if digits is None else digits, signed)} mm"
     if file_unit == "mm":
-        return say_length(value, display_unit, signed)
+        return say_length(value, display_unit, signed, _denominator(spread))
     if file_unit == "deg":
-        return say_angle(value, signed)
+        return say_angle(value, signed) if spread < 10 else f"{_decimal(value, 0, signed)}°"
     if file_unit == "kg":
         return say_weight(value, display_unit, signed)
     if file_unit == "%":
-        return f"{_decimal(value, 0 if abs(value) >= 10 else 1, signed)} %"
+        return f"{_decimal(value, 0 if abs(value) >= 10 or spread >= 2 else 1, signed)} %"
     if file_unit == "deg/deg":
         return f"{_decimal(value, 2, signed)}° per degree"
     if file_unit == "N":
@@ -112,11 +121,13 @@ def say(value: float, file_unit: str, display_unit: str, signed: bool = False) -
 def say_spread(spread: float, file_unit: str, display_unit: str) -> str:
     """A spread (two sd, as screens show) without its unit: ± 3/16, ± 4.5, ± 0.3°; never ± 0."""
     if file_unit == "mm" and display_unit in ("in", "ft"):
-        return f"± {parts(max(spread, frame.INCH / 16))}"
+        return f"± {parts(max(spread, frame.INCH / 16), _denominator(spread))}"
     if file_unit == "mm":
-        return f"± {_decimal(max(_nearest(spread * 2) / 2, SMALLEST_SPREAD_MM), 1, False)}"
+        digits = _digits(spread)
+        half = max(_nearest(spread * 2) / 2, SMALLEST_SPREAD_MM)
+        return f"± {_decimal(half, 1, False) if digits is None else _decimal(spread, digits, False)}"
     if file_unit == "deg":
-        return f"± {say_angle(max(spread, 0.1))}"
+        return f"± {say(max(spread, 0.1), 'deg', display_unit, spread=spread)}"
     if file_unit == "kg":
         spread = spread / POUND if display_unit in ("in", "ft", "lb") else spread
         return f"± {_decimal(max(spread, 1.0), 0, False)}"
@@ -132,7 +143,18 @@ def say_spread(spread: float, file_unit: str, display_unit: str) -> str:
 
 def say_with_spread(value: float, sd: float, file_unit: str, display_unit: str, signed: bool = False) -> str:
     """A figure as screens show it, with a spread of two sd: 24 1/8 in ± 3/16, 61 % ± 8."""
-    return f"{say(value, file_unit, display_unit, signed)} {say_spread(2 * sd, file_unit, display_unit)}"
+    return f"{say(value, file_unit, display_unit, signed, 2 * sd)} {say_spread(2 * sd, file_unit, display_unit)}"
+
+
+def _denominator(spread: float) -> int:
+    """The steps of an inch that a spread in mm leaves: sixteenths up to an inch of it, whole inches from six."""
+    inches = spread / frame.INCH
+    return 16 if inches < 1 else 8 if inches < 3 else 2 if inches < 6 else 1
+
+
+def _digits(spread: float) -> int | None:
+    """The decimals of a mm that a spread in mm leaves: none from 10, tens from 100 (-1); None for all there are."""
+    return None if spread < 10 else 0 if spread < 100 else -1
 
 
 def _nearest(amount: float) -> int:
@@ -143,7 +165,7 @@ def _nearest(amount: float) -> int:
 def _decimal(value: float, digits: int, signed: bool) -> str:
     """A decimal without trailing noughts and without a minus nought."""
     steps = _nearest(value * 10**digits)
-    text = f"{abs(steps) / 10**digits:.{digits}f}"
+    text = f"{abs(steps) / 10**digits:.{max(digits, 0)}f}"
     if "." in text:
         text = text.rstrip("0").rstrip(".")
     return _sign(steps, signed) + text

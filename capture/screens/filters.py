@@ -39,9 +39,9 @@ def fractions(text: object) -> Markup:
 
 
 @blueprint.app_template_filter("said")
-def said(value: float, unit: str, display_unit: str, signed: bool = False) -> Markup:
-    """A value of the file's unit in the person's, with its unit."""
-    number, degrees, per = lengths.say(value, unit, display_unit, signed).partition("°")
+def said(value: float, unit: str, display_unit: str, signed: bool = False, sd: float = 0.0) -> Markup:
+    """A value of the file's unit in the person's, with its unit; no finer than its standard deviation leaves it."""
+    number, degrees, per = lengths.say(value, unit, display_unit, signed, 2 * sd).partition("°")
     if per:  # degrees for each degree of lean: the small print set small
         return fractions(number) + degrees + Markup("<small>{}</small>").format(per)
     return fractions(number + degrees)

@@ -1,7 +1,7 @@
 """Values said back: fractions, millimetres, degrees, and spreads that are never nothing."""
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from capture.lengths import (
@@ -73,11 +73,35 @@ def test_a_figure_is_shown_with_two_sd():
     assert say_with_spread(612.775, 2.38, "mm", "in") == "24 1/8 in ± 3/16"
 
 
+@pytest.mark.parametrize(
+    ("value", "sd", "unit", "display", "said"),
+    [(-2910.0, 83.5, "mm", "in", "−115 in ± 7"), (762.0, 49.0, "mm", "in", "30 in ± 4"),
+     (704.9, 15.0, "mm", "in", "27 3/4 in ± 1 1/8"), (3057.5, 108.0, "mm", "mm", "3060 mm ± 220"),
+     (508.6, 5.2, "mm", "mm", "509 mm ± 10"), (591.4, 1.8, "mm", "mm", "591.4 mm ± 3.5"),
+     (4.26, 1.4, "%", "in", "4 % ± 3"), (31.6, 6.2, "deg", "in", "32° ± 12°"),
+     (31.6, 2.2, "deg", "in", "31.6° ± 4.4°")],
+)  # fmt: skip
+def test_a_figure_has_no_more_digits_than_its_spread_leaves_it(value, sd, unit, display, said):
+    assert say_with_spread(value, sd, unit, display) == said
+
+
+@settings(deadline=None)
+@given(st.floats(0, 1e5), st.sampled_from(["in", "mm", "ft"]))
+def test_a_spread_is_never_rounded_by_more_than_a_sixth_of_it(spread, display):
+    from capture.entry import parse
+
+    told = say_spread(spread, "mm", display).removeprefix("± ")
+    said = parse(told, "mm" if display == "mm" else "in", "mm").value
+    assert abs(said - spread) <= max(spread / 6, 25.4 / 16)
+
+
+@settings(deadline=None)
 @given(st.floats(0, 1e6), st.sampled_from(["mm", "deg", "kg", "%", "deg/deg"]), st.sampled_from(["in", "mm"]))
 def test_no_spread_is_ever_nothing(spread, unit, display):
     assert any(digit in "123456789" for digit in say_spread(spread, unit, display))
 
 
+@settings(deadline=None)
 @given(st.floats(-1e6, 1e6), st.sampled_from(["in", "mm", "ft"]))
 def test_what_is_said_lies_within_half_a_step(mm, unit):
     from capture.entry import parse

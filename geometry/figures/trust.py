@@ -88,6 +88,16 @@ def tighter(fit: Fit, facts: Facts, kind: FigureKind, candidates: Sequence[str])
     )
 
 
+def with_height(fit: Fit, facts: Facts, kind: FigureKind, sd: float) -> float | None:
+    """A figure's sd once the height of the centre of gravity is known to `sd` mm besides; None where it has none."""
+    slope = gradient(fit, facts, kind)
+    if slope is None or "cg.z" not in fit.slot:
+        return None
+    spread, at = fit.covariance @ slope, fit.slot["cg.z"]
+    off = spread[at] ** 2 / (sd**2 + fit.covariance[at, at])
+    return float(np.sqrt(max(float(slope @ spread) - off, 0.0)))
+
+
 def _usual_sd(fit: Fit, name: str, value: float) -> float:
     return parse_name(name, fit.setup.layout, fit.setup.worked_axle).kind.sd(value, fit.setup.tape_class)
 

@@ -156,12 +156,12 @@ def roll_construction(vehicle: Vehicle, height: float, spread: float = 0.0, labe
     half = spread * window.scale
     posts = f"M{px(at[0] - 4)} {px(at[1] - half)}h8m-4 0v{px(2 * half)}m-4 0h8"
     bracket = path("sure", posts) if half > 3 else Markup()
-    out = at[0] + 44
+    out = at[0] + 30
     taken = [(*[v - 6 for v in at], *[v + 6 for v in at])]
     lettering = Lettering(WIDTH, HEIGHT, taken)
     beside = (out + 8, (at[1] + window.floor) / 2 + 5)
     other_side = (at[0] - 16, beside[1])
-    words = lettering.put("tl t15", label, [(beside, None), (other_side, "end")], 18) if label else Markup()  # bold
+    words = lettering.put("tl t15", label, [(beside, None), (other_side, "end")], 17) if label else Markup()  # bold
     named = lettering.put("t12 tb1", "roll centre", [((at[0] - 10, at[1] - 10), "end"),
                                                      ((at[0] + 10, at[1] - 10), None)])
     here, there = ("right", "left") if view.right[1] > 0 else ("left", "right")

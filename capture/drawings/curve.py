@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
@@ -48,19 +49,21 @@ def _two(sd: Values, i: int) -> float:
     return 2.0 * found if found is not None else 0.0
 
 
-def _extent(values: Values, sd: Values) -> tuple[float, float]:
-    edges = [value + sign * _two(sd, i) for i, value in enumerate(values) if value is not None for sign in (1, -1)]
+def _extent(values: Values, sd: Values, least: float = -math.inf) -> tuple[float, float]:
+    edges = [max(value + sign * _two(sd, i), min(value, least))
+             for i, value in enumerate(values) if value is not None for sign in (1, -1)]
     return (min(edges), max(edges)) if edges else (0.0, 1.0)
 
 
 def curve(travel: Sequence[float], values: Values, sd: Values, *, unit: str, display_unit: str = "mm",
           band: tuple[float, float] | None = None, band_words: str = "usual", said: str = "",
           title: str = "", feet: tuple[str, str] = ("droop", "bump"), marker: Marker | None = None,
-          was: Values | None = None) -> Markup:
+          was: Values | None = None, least: float = -math.inf) -> Markup:
     """A column of the sweep. travel: mm, bump +. values, sd, band: in `unit` as shown. display_unit: of the travel,
     "in" or "mm". said: the figure at ride height in words, lettered beside its mark. title: for a screen reader.
-    feet: what the left and the right end of the travel are called. was: another state's values, dashed behind."""
-    low, high = _extent([*values, *(was or ())], sd)
+    feet: what the left and the right end of the travel are called. was: another state's values, dashed behind. least:
+    no value can lie below, so no spread is drawn there."""
+    low, high = _extent([*values, *(was or ())], sd, least)
     if band is not None:
         reach = (high - low) or abs(high) or 1.0
         low = min(low, band[0]) if band[0] > low - reach else low
@@ -75,7 +78,7 @@ def curve(travel: Sequence[float], values: Values, sd: Values, *, unit: str, dis
         return LEFT + share * (RIGHT - LEFT), LOW - (value - low) / (high - low) * (LOW - TOP)
 
     ride = at(0.0, low)[0]
-    pieces = [_wash(band, low, high, at), *_levels(low, high, step, at), *_spread(travel, values, sd, at),
+    pieces = [_wash(band, low, high, at), *_levels(low, high, step, at), *_spread(travel, values, sd, at, least),
               path("dim", f"M{number(ride)} {number(TOP)}V{number(LOW)}M{number(LEFT)} {number(LOW)}H{number(RIGHT)}"),
               *(line("was", *(at(travel[i], was[i] or 0.0) for i in run)) for run in runs(was or ()) if was),
               *(line("curve", *(at(travel[i], values[i] or 0.0) for i in run)) for run in runs(values)),
@@ -127,11 +130,11 @@ def _levels(low: float, high: float, step: float, at: At) -> list[Markup]:
     return pieces
 
 
-def _spread(travel: Sequence[float], values: Values, sd: Values, at: At) -> list[Markup]:
+def _spread(travel: Sequence[float], values: Values, sd: Values, at: At, least: float = -math.inf) -> list[Markup]:
     pieces = []
     for run in runs(values):
         upper = [at(travel[i], (values[i] or 0.0) + _two(sd, i)) for i in run]
-        lower = [at(travel[i], (values[i] or 0.0) - _two(sd, i)) for i in reversed(run)]
+        lower = [at(travel[i], max((values[i] or 0.0) - _two(sd, i), least)) for i in reversed(run)]
         if len(upper) > 1 and any(_two(sd, i) for i in run):
             pieces.append(path("spread", through([*upper, *lower]) + "Z"))
     return pieces

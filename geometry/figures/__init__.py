@@ -205,7 +205,7 @@ def _table(ride: Ride, spread: Spread, kinds: tuple[travel.ColumnKind, ...], ris
     answers: dict[str, Complex] = {}
     for kind in kinds:
         none = (None,) * path.size
-        table[kind.key] = Column(kind.unit, kind.title, none, none)
+        table[kind.key] = Column(kind.unit, kind.title, none, none, unsigned=kind.unsigned)
         try:
             answers[kind.key] = np.asarray(kind.of(ride, at))
         except NotYet as wait:

@@ -103,7 +103,8 @@ class Figure:
 
 @dataclass(frozen=True)
 class Column:
-    """One quantity over the travel: values and sds (T,), None where it cannot be had; `reason` where it never can."""
+    """One quantity over the travel: values and sds (T,), None where it cannot be had; `reason` where it never can.
+    unsigned: it has no sign, so that no spread of it reaches below nought."""
 
     unit: str
     title: str
@@ -112,6 +113,7 @@ class Column:
     needs: tuple[str, ...] = ()
     leans: bool = False
     reason: str | None = None
+    unsigned: bool = False
 
 
 @dataclass(frozen=True)

@@ -38,7 +38,8 @@ class Reserve:
     would give ("Euler", "Johnson", "offset joints", "bending", "thread at the frame", "thread at the axle").
 
     reserve: bears over force, with one sd; None where it cannot be said, and the sentence says why and what to state.
-    yield_stress N/mm2 and where it comes from.
+    yield_stress N/mm2 and where it comes from. asks: the fact that is to be stated first, as
+    "tubes.lower_left.yield_stress"; empty where none is missing.
     """
 
     link: str
@@ -53,6 +54,7 @@ class Reserve:
     yield_stress: float | None
     yield_source: str | None
     sentence: str
+    asks: str = ""
 
 
 @dataclass(frozen=True)
@@ -74,6 +76,7 @@ class _Bearing:
     at: Callable[[float], tuple[float, str]] | None
     yield_stress: float | None = None
     why: str = ""
+    asks: str = ""
 
 
 def reserves(fit: Fit, facts: Facts, assumed: Assumed | None = None) -> ReserveTable:
@@ -109,7 +112,7 @@ def _row(ride: Ride, case: Case, link: Link, force: Complex) -> Reserve:
     if abs(carried) < NEXT_TO_NOTHING:
         return Reserve(*head, None, None, None, None, None, None, figure_words.NEXT_TO_NOTHING)
     if bearing.at is None:
-        return Reserve(*head, None, None, None, None, bearing.yield_stress, None, bearing.why)
+        return Reserve(*head, None, None, None, None, bearing.yield_stress, None, bearing.why, bearing.asks)
     at = float(length.real[0])
     bears, by = bearing.at(at)
     per_mm = (bearing.at(at + SMALL_MOVE)[0] - bearing.at(at - SMALL_MOVE)[0]) / (2.0 * SMALL_MOVE)
@@ -125,7 +128,7 @@ def _arm_row(ride: Ride, case: Case, link: Link, force: Complex, foot: Complex) 
     head = link.name, case.key, case.words, carried, force_sd
     section = arm_section(ride.facts, link)
     if isinstance(section, str):
-        return Reserve(*head, None, None, None, None, None, None, section)
+        return Reserve(*head, None, None, None, None, None, None, section, _arm_asks(ride.facts, link))
     thrust, moment, length = arm_bending(ride, link, foot)
     if float(norm(foot)[0].real) < NEXT_TO_NOTHING or not float(length[0].real) > 0.0:
         return Reserve(*head, None, None, None, None, None, None, figure_words.NEXT_TO_NOTHING)
@@ -166,6 +169,14 @@ def arm_section(facts: Facts, arm: Link) -> ArmSection | str:
     return ArmSection(tube.area, tube.modulus, tube.second_moment, fact.yield_stress)
 
 
+def _arm_asks(facts: Facts, arm: Link) -> str:
+    """The fact an arm without a section waits for."""
+    fact = facts.tubes.get(arm.name)
+    if fact is None or (fact.wall is None and fact.section_modulus is None):
+        return f"tubes.{arm.name}.outside_diameter"
+    return f"tubes.{arm.name}.{'yield_stress' if fact.yield_stress is None else 'wall'}"
+
+
 def _sd(ride: Ride, gradient: Array) -> float:
     return float(np.sqrt(max(float(gradient @ covariance(ride) @ gradient), 0.0)))
 
@@ -177,16 +188,16 @@ def _bearing(ride: Ride, link: Link, pulled: bool) -> _Bearing:
 def _pushed(facts: Facts, link: Link) -> _Bearing:
     fact = facts.tubes.get(link.name)
     if fact is None or fact.wall is None:
-        return _Bearing(None, None, figure_words.state_the_tube(link.words))
+        return _Bearing(None, None, figure_words.state_the_tube(link.words), f"tubes.{link.name}.outside_diameter")
     if fact.yield_stress is None:
-        return _Bearing(None, None, _ask_yield(f"the {link.words}'s tube"))
+        return _Bearing(None, None, _ask_yield(f"the {link.words}'s tube"), f"tubes.{link.name}.yield_stress")
     try:
         tube = Tube(fact.outside_diameter, fact.wall)
     except ValueError:
-        return _Bearing(None, None, figure_words.no_such_wall(link.words))
+        return _Bearing(None, None, figure_words.no_such_wall(link.words), f"tubes.{link.name}.wall")
     stress, offset = fact.yield_stress, fact.joint_offset
     if not stress > 0.0:
-        return _Bearing(None, None, _ask_yield(f"the {link.words}'s tube"))
+        return _Bearing(None, None, _ask_yield(f"the {link.words}'s tube"), f"tubes.{link.name}.yield_stress")
     if offset == 0.0:
         return _Bearing(lambda length: buckling(tube, length, stress), stress)
     return _Bearing(lambda length: (off_axis(tube, length, offset, stress), "offset joints"), stress)
@@ -201,12 +212,14 @@ def _pulled(facts: Facts, link: Link) -> _Bearing:
             continue
         stress = thread.yield_stress or (tube.yield_stress if tube is not None else None)
         if stress is None or not stress > 0.0:
-            return _Bearing(None, None, _ask_yield(f"the {link.words}'s threaded ends"))
+            asks = f"tubes.{link.name}.yield_stress"
+            return _Bearing(None, None, _ask_yield(f"the {link.words}'s threaded ends"), asks)
         if not thread.diameter > 0.9743 * thread.pitch:
-            return _Bearing(None, None, figure_words.thread_too_fine(link.words))
+            asks = f"threads.{link.name}.{end}.pitch"
+            return _Bearing(None, None, figure_words.thread_too_fine(link.words), asks)
         found.append((stress * thread_area(thread.diameter, thread.pitch), f"thread at the {end}", stress))
     if not found:
-        return _Bearing(None, None, figure_words.state_the_threads(link.words))
+        return _Bearing(None, None, figure_words.state_the_threads(link.words), f"threads.{link.name}.frame.diameter")
     bears, by, stress = min(found)
     return _Bearing(lambda length: (bears, by), stress)
 

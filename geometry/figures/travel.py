@@ -30,12 +30,14 @@ LOOK_MM = 75.0
 
 @dataclass(frozen=True)
 class ColumnKind:
-    """One quantity over the travel: `of` gives it for P nudged geometries at T poses, (P, T) in `unit`."""
+    """One quantity over the travel: `of` gives it for P nudged geometries at T poses, (P, T) in `unit`. unsigned: an
+    angle or a length without a sign."""
 
     key: str
     unit: str
     title: str
     of: Callable[[Ride, Taken], Complex]
+    unsigned: bool = False
 
 
 def steps(ride: Ride) -> Array:
@@ -80,9 +82,9 @@ def columns(layout_name: str, worked_axle: str) -> tuple[ColumnKind, ...]:
         ColumnKind("driveshaft_length_change", "mm", "Driveshaft longer",
                    lambda ride, at: driveline.length_change(ride, at.pose)),
         ColumnKind("driveshaft_angle.frame", "deg", "Driveshaft angle at the gearbox",
-                   lambda ride, at: driveline.angle_at_frame(ride, at.pose)),
+                   lambda ride, at: driveline.angle_at_frame(ride, at.pose), True),
         ColumnKind("driveshaft_angle.axle", "deg", "Driveshaft angle at the pinion",
-                   lambda ride, at: driveline.angle_at_axle(ride, at.pose)),
+                   lambda ride, at: driveline.angle_at_axle(ride, at.pose), True),
     ]  # fmt: skip
     if worked_axle == "front":
         wheels = ColumnKind("steer", "deg", "Wheels steer left", lambda ride, at: steering.self_steer(ride, at.pose))
@@ -92,11 +94,11 @@ def columns(layout_name: str, worked_axle: str) -> tuple[ColumnKind, ...]:
     for which, link in enumerate(layout.links):
         found += [
             ColumnKind(f"joint.{link.name}.{end}", "deg", figure_words.joint_turns(link.words, end).capitalize(),
-                       partial(_misalignment, which=which, at_end=at_end))
+                       partial(_misalignment, which=which, at_end=at_end), True)
             for at_end, end in enumerate(ENDS)
         ]  # fmt: skip
     if len(layout.links) > 4 or any(link.role == "arm" for link in layout.links):
-        found.append(ColumnKind("binding", "mm", "Length the bushings must swallow", _binding))
+        found.append(ColumnKind("binding", "mm", "Length the bushings must swallow", _binding, True))
     return tuple(found)
 
 

@@ -227,6 +227,18 @@ def test_two_sd_are_shown_around_a_curve():
     assert float(band.split("L")[0].split()[1]) == pytest.approx(ticks["2"], abs=0.11)
 
 
+def test_the_spread_of_what_has_no_sign_ends_at_nought():
+    travel = [-100.0, 0.0, 100.0]
+    for least, lowest in ((0.0, "0"), (-math.inf, "−2")):
+        drawn = parsed(curve(travel, [3.0, 1.0, 3.0], [1.5, 1.5, 1.5], unit="°", least=least))
+        band = next(p.get("d", "") for p in drawn.iter("path") if p.get("class") == "spread")
+        ticks = {t.text: float(t.get("y", "0")) - 4 for t in drawn.iter("text")
+                 if t.get("text-anchor") == "end" and "bump" not in (t.text or "")}
+        assert max(ticks, key=lambda said: ticks[said]) == lowest
+        deepest = max(float(pair.split()[1]) for pair in band.rstrip("Z").lstrip("M").split("L"))
+        assert deepest == pytest.approx(ticks[lowest], abs=0.11)
+
+
 def test_the_lines_of_the_links_and_the_lit_line_meet_at_the_instant_centre():
     vehicle = made_up()
     drawn = parsed(side_construction(vehicle, (-2400.0, 680.0), (150, 30), distance_label="94 ± 6 in"))

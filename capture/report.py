@@ -97,14 +97,21 @@ class Report:
         return self.worked.aimed(wanted, self.facts) if wanted else None
 
     @cached_property
-    def doubted(self) -> frozenset[str]:
-        """The figures that leave their own spread, or are none any more, without the readings in doubt."""
+    def without(self) -> Worked | None:
+        """The sums without the readings in doubt; None where nothing is in doubt."""
         keys = {key for each in self.doubts for key in each.readings}
         if not keys:
-            return frozenset()
+            return None
         rest = tuple(seen for seen in self.stage_view.observations if seen.key not in keys)
-        without = self.workshop.worked(setup_of(self.vehicle), rest).sheet(self.facts).figures
-        return frozenset(key for key, figure in self.sheet.figures.items() if _moves(figure, without[key]))
+        return self.workshop.worked(setup_of(self.vehicle), rest)
+
+    @cached_property
+    def doubted(self) -> frozenset[str]:
+        """The figures that leave their own spread, or are none any more, without the readings in doubt."""
+        if self.without is None:
+            return frozenset()
+        there = self.without.sheet(self.facts).figures
+        return frozenset(key for key, figure in self.sheet.figures.items() if _moves(figure, there[key]))
 
     @cached_property
     def corrected(self) -> dict[str, Figure]:

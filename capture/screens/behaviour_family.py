@@ -20,13 +20,16 @@ from capture.screens.travelled import PATHS, Asked, CurveSaid, Sweep, Travelled
 
 @dataclass(frozen=True, kw_only=True)
 class FamilyPage(RoomPage):
-    """views: other ways to look at the picture; headlines: with rule and curve; rows: the other figures; sections:
+    """below: a second drawing; views: other ways to look at the picture; doubted: something here rests on a reading in
+    doubt; headlines: with rule and curve; rows: the other figures; sections:
     tables of its own; waits: what is missing."""
 
     family: Family
     picture: Markup
+    below: Markup
     caption: str
     views: tuple[Choice, ...]
+    doubted: bool
     headlines: tuple[FigureRow, ...]
     rows: tuple[FigureRow, ...]
     sections: tuple[Section, ...]
@@ -49,7 +52,7 @@ def family_page(vehicle_id: str, key: str, query: Mapping[str, str]) -> FamilyPa
     asked = Asked.of(query)
     rows = [figure_row(vehicle_id, report, kind, kind.headline) for kind in kinds_of(report)
             if kind.family in family.groups]
-    picture, caption = family_pictures.of(family.key, report, query)
+    picture = family_pictures.of(family.key, report, query)
     sections = family_tables.of(family.key, vehicle_id, report, query)
     travelled = Travelled(report, asked)
     curves = tuple(curves_of(family, travelled))
@@ -61,8 +64,10 @@ def family_page(vehicle_id: str, key: str, query: Mapping[str, str]) -> FamilyPa
         **fields,
         query=(("family", key), *family_tables.asked(query), *asked.query),
         family=family,
-        picture=picture,
-        caption=caption,
+        picture=picture.drawing,
+        below=picture.below,
+        caption=picture.caption,
+        doubted=any(one.doubted for one in (*rows, *curves, *(line for part in sections for line in part.lines))),
         views=family_pictures.views(family.key, address, report, query),
         headlines=tuple(row for row in rows if row.key in headline_keys and row.value is not None),
         rows=tuple(row for row in rows if row.key not in headline_keys and row.value is not None),

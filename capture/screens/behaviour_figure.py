@@ -7,14 +7,16 @@ from dataclasses import dataclass, replace
 
 from flask import abort
 from geometry.figures import Column, FigureKind
+from geometry.figures.lift import lift_spread
 from geometry.figures.nudges import nudges
-from geometry.figures.trust import answers, guessed_share, tighter
+from geometry.figures.trust import answers, guessed_share, tighter, with_height
 from geometry.frame import INCH
 from markupsafe import Markup
 
 from capture.lengths import fine_length, say, say_with_spread
 from capture.report import Report, facts_of
-from capture.screens import families, figure_pictures, figure_words, words
+from capture.screens import ahead, families, figure_pictures, figure_words, words
+from capture.screens.family_tables import RISES, weighed
 from capture.screens.figure_rows import FigureRow, figure_row, kinds_of
 from capture.screens.filters import said, spread
 from capture.screens.readings_said import FACTS, point_words, short_words
@@ -88,7 +90,7 @@ def opened(vehicle_id: str, key: str, asked: Asked) -> FigurePage:
     column = column_of(report, key)
     curve = curve_of(report, travelled, kind, column) if column else None
     known = row.value is not None
-    fields = shared(vehicle_id, "behaviour", report, version, kind.title)
+    fields = shared(vehicle_id, "behaviour", report, version, row.title)
     family = families.link(vehicle_id, kind.family)
     fields["head"] = replace(fields["head"], back=family.href, back_words=f"Back to {family.title}")
     return FigurePage(
@@ -99,7 +101,7 @@ def opened(vehicle_id: str, key: str, asked: Asked) -> FigurePage:
         construction=figure_pictures.construction(report, kind),
         sweep=travelled.sweep(row.href, None) if curve else None,
         curve=curve,
-        table=tuple(over_travel_rows(report, column)) if curve and column else (),
+        table=tuple(over_travel_rows(report, key, column)) if curve and column else (),
         binds=tuple(sentence for _, sentence in travelled.binds[HEAVE]) if curve else (),
         changes=tuple(what_changes(vehicle_id, report, kind))[:MOST_NUDGES] if known and not row.leans else (),
         tighter=tuple(what_would_tighten(vehicle_id, report, kind)) if known else (),
@@ -120,9 +122,9 @@ def curve_of(report: Report, travelled: Travelled, kind: FigureKind, column: Col
     return travelled.curve(HEAVE, column, title_of(kind, column), banded, label)
 
 
-def over_travel_rows(report: Report, column: Column) -> Iterator[tuple[Markup, Markup | None, Markup | None]]:
+def over_travel_rows(report: Report, key: str, column: Column) -> Iterator[tuple[Markup, Markup | None, Markup | None]]:
     """Travel, value and spread of every other step of the sweep."""
-    unit = report.vehicle.display_unit
+    unit, (column, _) = report.vehicle.display_unit, ahead.column_as_said(key, column, "")
     for at, (travel, value, sd) in enumerate(zip(report.sheet.sweep.travel, column.values, column.sd, strict=True)):
         if at % 2 == 0:
             yield (said(travel, "mm", unit, signed=True),
@@ -133,8 +135,10 @@ def over_travel_rows(report: Report, column: Column) -> Iterator[tuple[Markup, M
 def what_changes(vehicle_id: str, report: Report, kind: FigureKind) -> Iterator[Change]:
     """The points a figure answers to most, each moved a little the way that makes it greater."""
     vehicle = report.vehicle
-    by = NUDGE_MM[vehicle.display_unit]
-    for nudge in nudges(answers(report.fit, facts_of(vehicle), kind), by):
+    by, found = NUDGE_MM[vehicle.display_unit], answers(report.fit, facts_of(vehicle), kind)
+    if ahead.behind(kind.key, report.sheet.figures[kind.key].value):
+        found = tuple(replace(one, per_mm=tuple(-each for each in one.per_mm)) for one in found)
+    for nudge in nudges(found, by):
         more = say(nudge.more, kind.unit, vehicle.display_unit)
         if not any(digit in more for digit in "123456789"):
             return
@@ -150,6 +154,9 @@ def what_would_tighten(vehicle_id: str, report: Report, kind: FigureKind) -> Ite
     walk = walk_of(vehicle.layout, vehicle.worked_axle, tuple(report.stage_view.by_name))
     names = tuple(dict.fromkeys(step.reading for step in walk.steps))
     now = spread(report.sheet.figures[kind.key].sd or 0.0, kind.unit, vehicle.display_unit)
+    lifted = weighing(vehicle_id, report, kind)
+    if lifted is not None and lifted.left != now:
+        yield lifted
     for gain in tighter(report.fit, facts_of(vehicle), kind, names)[:MOST_GAINS]:
         left = spread(gain.sd_after, kind.unit, vehicle.display_unit)
         if left != now:
@@ -162,6 +169,17 @@ def weigh_it(vehicle_id: str, report: Report, kind: FigureKind) -> families.Fami
     """Where it says how to measure what is guessed, when the guess makes much of the figure's spread."""
     much = guessed_share(report.fit, facts_of(report.vehicle), kind) > MUCH
     return families.as_link(vehicle_id, families.BY_KEY["balance"]) if much else None
+
+
+def weighing(vehicle_id: str, report: Report, kind: FigureKind) -> Tighter | None:
+    """Weighing with one end raised as high as people do, in place of another guess; None where that tells no more."""
+    about, unit = weighed(report), report.vehicle.display_unit
+    told = lift_spread(about, RISES[unit]) if about else ()
+    sd = with_height(report.fit, facts_of(report.vehicle), kind, told[-1].sd) if told else None
+    if sd is None:
+        return None
+    return Tighter(figure_words.weigh_raised(say(told[-1].rise, "mm", unit)), families.address(vehicle_id, "balance"),
+                   spread(sd, kind.unit, unit))
 
 
 def counted_with(report: Report, key: str) -> Iterator[CountedWith]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from typing import NamedTuple
 from urllib.parse import urlencode
 
 from geometry.figures import loads
@@ -24,12 +25,20 @@ from capture.screens.figure_rows import kinds_of
 from capture.screens.load_tables import chosen_case
 from capture.screens.sections import Choice, where
 
-Picture = tuple[Markup, str]
-NOTHING: Picture = (Markup(), "")
+
+class Picture(NamedTuple):
+    """A family's drawing, the words below it, and a second drawing that comes after the family's sentence."""
+
+    drawing: Markup = Markup()
+    caption: str = ""
+    below: Markup = Markup()
+
+
+NOTHING = Picture()
 
 
 def of(key: str, report: Report, query: Mapping[str, str]) -> Picture:
-    """Drawing and caption; nothing where the moving drawing is the picture, or where too little is known."""
+    """Nothing where the moving drawing is the picture, or where too little is known."""
     makers: dict[str, Callable[[], Picture]] = {
         "anti": lambda: side(report),
         "roll": lambda: rolling(report),
@@ -46,20 +55,24 @@ def side(report: Report) -> Picture:
     kind = next((kind for kind in kinds_of(report) if kind.family == "anti" and kind.headline), None)
     if kind is None:
         return NOTHING
-    return figure_pictures.construction(report, kind), figure_words.ANTI_CAPTION
+    drawn, figure = figure_pictures.construction(report, kind), report.sheet.figures[kind.key]
+    if not drawn:
+        return NOTHING
+    full = figure.value is not None and figure.value > 0
+    return Picture(drawn, f"{figure_words.LIT_LINE} {figure_words.FULL_LINE if full else ''}".strip())
 
 
 def rolling(report: Report) -> Picture:
-    """Rear view with the roll centre over the plan with the steer of the axle in roll."""
+    """The end view with the roll centre; below it the plan with the steer of the axle in roll."""
     kind = next(kind for kind in kinds_of(report) if kind.key == "roll_centre_height")
     figure = report.sheet.figures["roll_steer"]
     above = figure_pictures.construction(report, kind)
     if figure.value is None or figure.sd is None:
-        return above, ""
+        return Picture(above)
     way = "left" if figure.value > 0 else "right"
     label = figure_words.turns_the_axle(abs(figure.value), way)
     plan = roll_steer_plan(pictures.vehicle(report), figure.value, label)
-    return above + plan, figure_words.drawn_larger(words.sentence_start(label), larger(figure.value))
+    return Picture(above, figure_words.drawn_larger(words.sentence_start(label), larger(figure.value)), plan)
 
 
 def driveline(report: Report) -> Picture:
@@ -72,7 +85,7 @@ def driveline(report: Report) -> Picture:
         labels.append(say_with_spread(bend.value, bend.sd, "deg", unit) if known else "")
     drawn = shaft_side(pictures.vehicle(report), scalar(report, "incline:pinion"),
                        scalar(report, "incline:gearbox_output"), (labels[0], labels[1]))
-    return drawn, figure_words.SHAFT_CAPTION if drawn else ""
+    return Picture(drawn, figure_words.SHAFT_CAPTION if drawn else "")
 
 
 def scalar(report: Report, reading: str) -> float | None:
@@ -90,7 +103,7 @@ def forces(report: Report, query: Mapping[str, str]) -> Picture:
     told = {load.link: Lettered(say(abs(load.force), "N", unit), pulled(load)) for load in every
             if load.case == case.key}
     drawn = links_plan(pictures.vehicle(report), told, figure_words.loads_drawn(case.words))
-    return drawn, figure_words.LOADS_CAPTION
+    return Picture(drawn, figure_words.LOADS_CAPTION)
 
 
 def pulled(load: loads.LinkLoad) -> bool | None:
@@ -111,10 +124,12 @@ def tight(report: Report, query: Mapping[str, str]) -> Picture:
     bodies = [Drawn(shape.places, shape.diameter, shape.name in pair, shape.name.startswith(("body.", "keep_clear.")))
               for shape in shapes_at(report.fit, facts_of(report.vehicle), row)]
     gap = f"{'overlap ' if row.least < 0 else ''}{say_with_spread(abs(row.least), row.sd, 'mm', unit)}"
+    gap = f"about {gap}" if row.leans else gap
     place = where(row.travel, row.lift, unit, row.steer)
     label = f"{words.sentence_start(row.words[0])} and {row.words[1]}, {place}: {gap}"
     drawn = tight_spot(bodies, row.spots, gap, label, chosen_view(row, query), unit)
-    return drawn, f"{words.sentence_start(row.words[0])} and {row.words[1]}, {place}."
+    guessed = f" {figure_words.MOSTLY_GUESSED}" if row.leans else ""
+    return Picture(drawn, f"{words.sentence_start(row.words[0])} and {row.words[1]}, {place}.{guessed}")
 
 
 def gap_key(row: Clearance) -> str:
@@ -157,7 +172,7 @@ def weight(report: Report) -> Picture:
         (2 * along.sd if far else 0.0, 2 * height.sd),
         (say_with_spread(height.value, height.sd, "mm", unit),
          say_with_spread(abs(along.value), along.sd, "mm", unit) if far else ""))
-    return drawn, "" if far else figure_words.HALFWAY
+    return Picture(drawn, "" if far else figure_words.HALFWAY)
 
 
 def lengths(report: Report) -> Picture:
@@ -167,4 +182,4 @@ def lengths(report: Report) -> Picture:
         if figure is not None and figure.value is not None and figure.sd is not None and not figure.leans:
             told[link.name] = Lettered(say(figure.value, "mm", unit))
     label = figure_words.LINKS_DRAWN
-    return links_plan(pictures.vehicle(report), told, label), ""
+    return Picture(links_plan(pictures.vehicle(report), told, label))

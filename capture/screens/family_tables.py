@@ -11,6 +11,7 @@ from geometry.figures.base import NotYet
 from geometry.layouts import LAYOUTS
 from markupsafe import Markup
 
+from capture import doubted_parts
 from capture.lengths import say, say_length, say_spread
 from capture.report import Report, facts_of
 from capture.screens import families, family_pictures, family_words, load_words, words
@@ -56,7 +57,7 @@ def asked(query: Mapping[str, str]) -> tuple[tuple[str, str], ...]:
 def joint_sections(vehicle_id: str, report: Report) -> tuple[Section, ...]:
     unit = report.vehicle.display_unit
     link_words = {link.name: link.words for link in LAYOUTS[report.vehicle.layout].links}
-    lines, unrated = [], False
+    lines, unrated, doubted = [], False, doubted_parts.joints_in_doubt(report)
     for swing in joints.joint_swings(report.fit, facts_of(report.vehicle)):
         title = words.sentence_start(f"{link_words.get(swing.link, swing.link)}, {swing.end} end")
         if swing.most is None or swing.sd is None:
@@ -65,8 +66,10 @@ def joint_sections(vehicle_id: str, report: Report) -> tuple[Section, ...]:
         place = words.sentence_start(where(swing.travel, swing.lift, unit))
         rated = "" if swing.rated is None else f"Rated {say(swing.rated, 'deg', unit)}. {swing.sentence}"
         unrated = unrated or swing.rated is None
-        lines.append(Line(title, said(swing.most, "deg", unit), spread(swing.sd, "deg", unit), rated, place,
-                          pose_at(families.address(vehicle_id, "joints"), swing.travel, swing.lift), swing.leans))
+        lines.append(Line(title, said(swing.most, "deg", unit, sd=swing.sd), spread(swing.sd, "deg", unit), rated,
+                          place,
+                          pose_at(families.address(vehicle_id, "joints"), swing.travel, swing.lift), swing.leans,
+                          doubted=(swing.link, swing.end) in doubted))
     (plain, most), (soft, softest) = joints.USUAL_RATED, joints.USUAL_BUSH
     notes = [family_words.usual_joints(plain, most, soft, softest)]
     if unrated:
@@ -81,7 +84,7 @@ def joint_sections(vehicle_id: str, report: Report) -> tuple[Section, ...]:
 def clearance_sections(vehicle_id: str, report: Report, query: Mapping[str, str]) -> tuple[Section, ...]:
     unit, table = report.vehicle.display_unit, report.gaps
     chosen = family_pictures.chosen_gap(table.rows, query) if table.rows else None
-    lines, own = [], set()
+    lines, own, doubted = [], set(), doubted_parts.gaps_in_doubt(report)
     for row in table.rows:
         if len(lines) >= MOST_GAPS and row is not chosen and (row.other in own or not row.other.startswith(OWN)):
             continue
@@ -90,9 +93,10 @@ def clearance_sections(vehicle_id: str, report: Report, query: Mapping[str, str]
         less = row.least < row.usual
         pair = urlencode({"pair": family_pictures.gap_key(row)})
         href = f"{families.address(vehicle_id, 'clearance')}?{pair}#picture"
-        lines.append(Line(f"{words.sentence_start(row.words[0])} and {row.words[1]}", said(row.least, "mm", unit),
+        lines.append(Line(f"{words.sentence_start(row.words[0])} and {row.words[1]}",
+                          said(row.least, "mm", unit, sd=row.sd),
                           spread(row.sd, "mm", unit), row.sentence if less else "", place, href, row.leans,
-                          row is chosen))
+                          row is chosen, doubted=(row.one, row.other) in doubted))
     rest = len(table.rows) - len(lines)
     notes = [taken_words(table, unit), *([table.remark] if table.remark else []),
              *([family_words.more_pairs(rest)] if rest > 0 else []),
@@ -119,12 +123,7 @@ LIFT = ("lifted_rise:rear", "lifted_weight:front")
 
 def lift_sections(vehicle_id: str, report: Report) -> tuple[Section, ...]:
     """How well the height would be known for each height one end is raised to."""
-    unit = report.vehicle.display_unit
-    figures = report.sheet.figures
-    height, wheelbase = figures["cg.z"], figures["wheelbase"]
-    if figures["cg.x"].value is None or height.value is None or wheelbase.value is None:
-        return ()
-    about = lift.rear_to_lift(report.fit, (wheelbase.value, wheelbase.sd or 0.0), height.value)
+    unit, height, about = report.vehicle.display_unit, report.sheet.figures["cg.z"], weighed(report)
     if about is None:
         return ()
     lines = tuple(
@@ -146,6 +145,15 @@ def lift_readings(vehicle_id: str, report: Report) -> Iterator[Choice]:
         if name not in read:
             asked = need(vehicle_id, report.vehicle, name)
             yield Choice(asked.deed, asked.href, False)
+
+
+def weighed(report: Report) -> lift.Weighed | None:
+    """The vehicle about to be lifted; None before its weights and its height are known."""
+    figures = report.sheet.figures
+    height, wheelbase = figures["cg.z"], figures["wheelbase"]
+    if figures["cg.x"].value is None or height.value is None or wheelbase.value is None:
+        return None
+    return lift.rear_to_lift(report.fit, (wheelbase.value, wheelbase.sd or 0.0), height.value)
 
 
 def high_enough(report: Report, about: lift.Weighed, now: float) -> Iterator[str]:
@@ -180,7 +188,7 @@ def flatten_sections(report: Report) -> tuple[Section, ...]:
         for axis in moved:
             way, place = family_words.WAYS[axis][flatter.by[axis] > 0], flatter.place[axis]
             there = f"to {say(abs(place), 'mm', unit)} {family_words.AT[axis][place > 0]}"
-            lines.append(Line(words.sentence_start(way), said(abs(flatter.by[axis]), "mm", unit),
+            lines.append(Line(words.sentence_start(way), said(abs(flatter.by[axis]), "mm", unit, sd=flatter.sd[axis]),
                               spread(flatter.sd[axis], "mm", unit), there))
     reason = found.reason or ""
     return (Section(family_words.FLATTEN, tuple(lines), ("by", "±"),

@@ -47,7 +47,8 @@ def curve(travel: Sequence[float], column: Column, title: str, display_unit: str
     feet = ("right up", "left up") if marker.path == "crossed" else ("droop", "bump")
     return draw_curve(travel, shown.all(column.values), shown.all(column.sd), unit=shown.words,
                       display_unit=display_unit, band=band_of(kind, shown) if kind else None,
-                      band_words=band_words(kind) if kind else "", said=said, title=title, feet=feet, marker=marker)
+                      band_words=band_words(kind) if kind else "", said=said, title=title, feet=feet, marker=marker,
+                      least=0.0 if column.unsigned else -math.inf)
 
 
 def construction(report: Report, kind: FigureKind) -> Markup:
@@ -72,6 +73,7 @@ def _side_construction(report: Report, kind: FigureKind) -> Markup:
     if along.value is None or above.value is None or along.sd is None or above.sd is None:
         return Markup()
     label = say_with_spread(abs(along.value), along.sd, "mm", report.vehicle.display_unit)
+    label = f"about {label}" if along.leans else label
     weight = [report.sheet.figures.get(f"cg.{axis}") for axis in "xz"]
     cg = tuple(figure.value for figure in weight if figure is not None and figure.value is not None)
     return side_construction(vehicle(report), (along.value, above.value), (2 * along.sd, 2 * above.sd),

@@ -8,7 +8,7 @@ from geometry.figures import Band, Figure, FigureKind, catalogue
 from markupsafe import Markup
 
 from capture.report import Report
-from capture.screens import figure_pictures, words
+from capture.screens import ahead, figure_pictures, words
 from capture.screens.filters import said, spread
 from capture.screens.readings_said import Need, need
 from capture.screens.room import room_address
@@ -49,14 +49,15 @@ def kinds_of(report: Report) -> tuple[FigureKind, ...]:
 def figure_row(vehicle_id: str, report: Report, kind: FigureKind, drawn: bool = True) -> FigureRow:
     """drawn: with its rule and its small curve."""
     figure: Figure = report.sheet.figures[kind.key]
-    unit = report.vehicle.display_unit
+    unit, back = report.vehicle.display_unit, ahead.behind(kind.key, figure.value)
+    figure = ahead.counted_back(figure) if back else figure
     known = figure.value is not None and figure.sd is not None
     shown = known and not figure.leans
     return FigureRow(
         key=kind.key,
-        title=kind.title,
+        title=ahead.title(kind.title) if back else kind.title,
         href=f"{room_address(vehicle_id, 'behaviour')}/{kind.key}",
-        value=said(figure.value, kind.unit, unit, words.signed(kind.key)) if known else None,
+        value=said(figure.value, kind.unit, unit, signed(kind), figure.sd) if known else None,
         spread=give_or_take(figure, kind, unit) if known else Markup(),
         meaning=kind.meaning(figure.value, figure.sd) if shown else "",
         rule=figure_pictures.rule(figure, kind, unit) if shown and drawn else Markup(),
@@ -74,11 +75,16 @@ def figure_row(vehicle_id: str, report: Report, kind: FigureKind, drawn: bool = 
     )
 
 
+def signed(kind: FigureKind) -> bool:
+    """Whether a plus is written before a figure; not where the title says which way it counts."""
+    return words.signed(kind.key) and kind.key not in ahead.KEYS
+
+
 def give_or_take(figure: Figure, kind: FigureKind, unit: str) -> Markup:
     """"± 8", or "98 to 140 in" where a plain give or take would mislead."""
     if figure.interval is None:
         return spread(figure.sd, kind.unit, unit)
-    low, high = (said(end, kind.unit, unit, words.signed(kind.key)) for end in figure.interval)
+    low, high = (said(end, kind.unit, unit, signed(kind), figure.sd) for end in figure.interval)
     return Markup("{} to {}").format(low, high)
 
 
@@ -87,8 +93,11 @@ def would_be(report: Report, kind: FigureKind) -> Markup:
     figure = report.corrected.get(kind.key)
     if figure is None or figure.value is None or figure.sd is None or figure.leans:
         return Markup()
+    if ahead.behind(kind.key, report.sheet.figures[kind.key].value):
+        figure = ahead.counted_back(figure)
     unit = report.vehicle.display_unit
-    return said(figure.value, kind.unit, unit, words.signed(kind.key)) + " " + give_or_take(figure, kind, unit)
+    value = said(figure.value, kind.unit, unit, signed(kind), figure.sd)
+    return value + " " + give_or_take(figure, kind, unit)
 
 
 def against(usual: Band, figure: Figure) -> str:

@@ -6,7 +6,9 @@ AXLES_OWN_MASS = "The axle’s own mass"
 LEFT_OUT = "left out, as usual"
 LEANS_ON_DOUBT = "Leans on a reading in doubt."
 CORRECTED_AS_IS_LIKELIEST = "With that corrected as is likeliest: {} {}."
-ANTI_CAPTION = "Lit: from the tyre to the instant centre. Dashed: 100 %."
+LIT_LINE = "Lit: from the tyre to the instant centre."
+FULL_LINE = "Dashed: 100 %."
+MOSTLY_GUESSED = "Mostly guessed."
 SHAFT_CAPTION = "Dashed: the lines of the two shafts. The angle at a joint is how far it bends."
 LOADS_CAPTION = "Arrows out: pulled apart. Arrows in: pressed together."
 HALFWAY = "How far along it stands is not known yet: drawn halfway."
@@ -27,6 +29,14 @@ def loads_drawn(words: str) -> str:
         f"View from above, front at left: {words}, what each link carries; arrows out: pulled apart, arrows in: "
         "pressed together"
     )
+
+
+def weigh_raised(rise: str) -> str:
+    return f"weighing with the rear raised {rise}"
+
+
+def counts_from_here(nought: str) -> str:
+    return f"{nought}, counted from here"
 
 
 def heads_drawn_larger(times: int) -> str:

@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Hashable, Iterator, Mapping, Sequence
 from urllib.parse import urlencode
 
 from geometry.figures import loads, reserves
 from geometry.layouts import LAYOUTS
 from markupsafe import Markup
 
+from capture import doubted_parts
 from capture.lengths import say, say_with_spread
 from capture.report import Report, facts_of
 from capture.screens import families, load_words, words
-from capture.screens.filters import bare, said, spread
+from capture.screens.filters import said, spread
 from capture.screens.room import room_address
 from capture.screens.sections import Choice, Line, Section
 
@@ -35,32 +36,43 @@ def load_sections(vehicle_id: str, report: Report, query: Mapping[str, str]) -> 
     address = families.address(vehicle_id, "loads")
     choices = tuple(Choice(CASE_WORDS[one.key], f"{address}?{urlencode({'case': one.key})}", one is case)
                     for one in loads.CASES)
+    doubted = doubted_parts.loads_in_doubt(report)
     lines = tuple(Line(link_words[load.link], said(abs(load.force), "N", unit), spread(load.sd, "N", unit),
-                       f"{pushed(load)}{bent_words(load, unit)}") for load in every if load.case == case.key)
-    cells = {(load.link, load.case): load for load in every}
-    wide = tuple((link_words[name], *(in_table(cells[name, one.key], unit) for one in loads.CASES))
-                 for name in dict.fromkeys(load.link for load in every))
-    heads = ("Link", *(CASE_WORDS[one.key] for one in loads.CASES))
+                       f"{pushed(load)}{bent_words(load, unit)}", doubted=(load.link, load.case) in doubted)
+                  for load in every if load.case == case.key)
     return (
         Section(f"Loads: {case.words}", lines, ("load", "±"), choices=choices, notes=(counted_words(report, case.key),),
                 facts_href=f"{room_address(vehicle_id, 'facts')}#loads"),
-        Section("Every case", wide_heads=heads, wide=wide, caution=load_words.SIZING_AID,
-                intro="Pulled apart is +, pressed together is −."),
-        reserve_section(vehicle_id, report),
+        Section("Every case", tuple(every_case(every, link_words, unit, doubted)), ("load", "±"),
+                caution=load_words.SIZING_AID, intro="Pulled apart is +, pressed together is −."),
+        reserve_section(vehicle_id, report, doubted),
     )
 
 
-def reserve_section(vehicle_id: str, report: Report) -> Section:
+def every_case(every: Sequence[loads.LinkLoad], link_words: Mapping[str, str], unit: str,
+               doubted: frozenset[Hashable]) -> Iterator[Line]:
+    """Link by link, one line a case."""
+    for name in dict.fromkeys(load.link for load in every):
+        yield Line(link_words[name], None, heading=True)
+        for load in every:
+            if load.link == name:
+                yield Line(CASE_WORDS[load.case], said(load.force, "N", unit, True), spread(load.sd, "N", unit),
+                           doubted=(name, load.case) in doubted)
+
+
+def reserve_section(vehicle_id: str, report: Report, doubted: frozenset[Hashable]) -> Section:
     """What each link would bear over what it carries, the least first; one line a link where nothing can be said."""
     table = reserves.reserves(report.fit, facts_of(report.vehicle))
     unsaid = any(row.reserve is None for row in table.rows)
     notes = [load_words.yield_offered(table.offered_source)] if unsaid else []
-    return Section(load_words.LEFT_OVER, tuple(reserve_lines(report, table)), ("reserve", "±"), notes=tuple(notes),
+    return Section(load_words.LEFT_OVER, tuple(reserve_lines(vehicle_id, report, table, doubted)),
+                   ("reserve", "±"), notes=tuple(notes),
                    caution=table.caution, facts_href=f"{room_address(vehicle_id, 'facts')}#tubes",
                    intro=load_words.WHAT_RESERVE_MEANS)
 
 
-def reserve_lines(report: Report, table: reserves.ReserveTable) -> Iterator[Line]:
+def reserve_lines(vehicle_id: str, report: Report, table: reserves.ReserveTable,
+                  doubted: frozenset[Hashable]) -> Iterator[Line]:
     link_words = {link.name: words.sentence_start(link.words) for link in LAYOUTS[report.vehicle.layout].links}
     waiting: set[str] = set()
     for row in table.rows[:MOST_RESERVES]:
@@ -68,10 +80,11 @@ def reserve_lines(report: Report, table: reserves.ReserveTable) -> Iterator[Line
         if row.reserve is not None and row.sd is not None:
             reserve, give = load_words.reserve(row.reserve, 2 * row.sd)
             yield Line(f"{title}, {row.case_words}", Markup("{}").format(reserve), give,
-                       gives_words(row, report.vehicle.display_unit))
+                       gives_words(row, report.vehicle.display_unit), doubted=(row.link, row.case) in doubted)
         elif row.link not in waiting:
             waiting.add(row.link)
-            yield Line(title, None, remark=f"{row.sentence.partition(';')[0].rstrip('.')}.")
+            there = f"{room_address(vehicle_id, 'facts')}#{row.asks}" if row.asks else ""
+            yield Line(title, None, remark=f"{row.sentence.partition(';')[0].rstrip('.')}.", there=there)
 
 
 def gives_words(row: reserves.Reserve, unit: str) -> str:
@@ -94,10 +107,6 @@ def bent_words(load: loads.LinkLoad, unit: str) -> str:
     if load.moment is None or load.moment_sd is None:
         return ""
     return load_words.bent_by(say_with_spread(load.moment, load.moment_sd, "N m", unit))
-
-
-def in_table(load: loads.LinkLoad, unit: str) -> Markup:
-    return Markup('{} <span class="q">{}</span>').format(bare(load.force, "N", unit, True), spread(load.sd, "N", unit))
 
 
 def counted_words(report: Report, case: str) -> str:

@@ -15,7 +15,8 @@ from capture.screens import family_words
 class Line:
     """One row. value: None where there is none; place: where on the way it is so, and pose the address that moves
     the drawing there; remark: what else stands below the words; current: the picture shows it;
-    heading: the rows that follow belong to it, and it has no number of its own."""
+    heading: the rows that follow belong to it, and it has no number of its own; doubted: it rests on a reading in
+    doubt; there: the address where what the remark asks for is stated."""
 
     words: str
     value: Markup | None
@@ -26,6 +27,8 @@ class Line:
     guessed: bool = False
     current: bool = False
     heading: bool = False
+    doubted: bool = False
+    there: str = ""
 
 
 @dataclass(frozen=True)
@@ -37,7 +40,7 @@ class Choice:
 
 @dataclass(frozen=True)
 class Section:
-    """A table with its title. wide: heads and rows of a second, wider table; needs: what it waits for."""
+    """A table with its title. needs: what it waits for."""
 
     title: str
     lines: tuple[Line, ...] = ()
@@ -45,8 +48,6 @@ class Section:
     intro: str = ""
     notes: tuple[str, ...] = ()
     choices: tuple[Choice, ...] = ()
-    wide_heads: tuple[str, ...] = ()
-    wide: tuple[tuple[Markup | str, ...], ...] = ()
     caution: str = ""
     needs: tuple[str, ...] = ()
     reason: str = ""

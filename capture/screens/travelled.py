@@ -19,14 +19,18 @@ from geometry.figures.over_travel import over_travel
 from geometry.figures.poses import Pose, poses
 from markupsafe import Markup
 
+from capture import doubted_parts
 from capture.drawings.curve import Marker
 from capture.drawings.moving import LARGER, Step, moving
-from capture.lengths import say, say_length, say_spread
+from capture.lengths import fine_angle, say, say_length, say_with_spread
 from capture.report import Report, facts_of
-from capture.screens import figure_pictures, figure_words, pictures, words
+from capture.screens import ahead, figure_pictures, figure_words, pictures, words
 
 HEAVE, CROSSED = "heave", "crossed"
 PATHS = (HEAVE, CROSSED)
+FINE = 1.0
+"""deg: a curve that stays within it is read to a hundredth, else hardly a number of it would differ from the next."""
+NOUGHT = 1e-9
 WHOLE = {"caster": "caster", "caster.left": "caster.left", "caster.right": "caster.right",
          "pinion_angle": "pinion_angle", "bump_steer_75": "heading.left",
          "roll_centre_height": "roll_centre", "anti_dive": "anti_braking", "anti_lift_braking": "anti_braking",
@@ -85,11 +89,13 @@ class Sweep:
 
 @dataclass(frozen=True)
 class CurveSaid:
-    """A curve with its title and what is read at the place the page stands at."""
+    """A curve with its title and what is read at the place the page stands at. doubted: it rests on a reading in
+    doubt."""
 
     title: str
     drawing: Markup
     now: str
+    doubted: bool = False
 
 
 class Travelled:
@@ -103,6 +109,7 @@ class Travelled:
         self.travel = {HEAVE: swept.travel, CROSSED: crossed.travel}
         self.columns = {HEAVE: {**swept.columns, **whole.columns},
                         CROSSED: {**crossed.columns, **crossed_whole.columns}}
+        self.doubted = dict(zip(PATHS, doubted_parts.columns(report), strict=True))
         self.binds = {HEAVE: swept.binds, CROSSED: crossed.binds}
 
     def step(self, path: str) -> int:
@@ -124,22 +131,31 @@ class Travelled:
         return f"{'left' if way > 0 else 'right'} wheel {length} higher"
 
     def said(self, column: Column) -> list[str]:
-        """What is read at each step."""
-        return [
-            "out of reach" if value is None or sd is None
-            else f"{say(value, column.unit, self.unit)} {say_spread(2 * sd, column.unit, self.unit)}"
-            for value, sd in zip(column.values, column.sd, strict=True)
-        ]
+        """What is read at each step. A change counts from where the axle stands at ride height: there it is nought."""
+        whole = [abs(value) + 2 * sd for value, sd in zip(column.values, column.sd, strict=True)
+                 if value is not None and sd is not None]
+        fine = column.unit == "deg" and max(whole, default=FINE) < FINE
+
+        def read(value: float | None, sd: float | None) -> str:
+            if value is None or sd is None:
+                return "out of reach"
+            if abs(value) < NOUGHT and sd < NOUGHT:
+                return figure_words.counts_from_here(say(0.0, column.unit, self.unit))
+            return fine_angle(value, sd) if fine else say_with_spread(value, sd, column.unit, self.unit)
+
+        return [read(value, sd) for value, sd in zip(column.values, column.sd, strict=True)]
 
     def curve(self, path: str, column: Column | None, title: str, kind: FigureKind | None = None,
               label: str = "") -> CurveSaid | None:
         """A column drawn; None where it cannot be had or leans on guesses. label: lettered at ride height."""
         if column is None or column.leans or not any(value is not None for value in column.values):
             return None
+        key = next((key for key, there in self.columns[path].items() if there is column), "")
+        column, title = ahead.column_as_said(key, column, title)
         said, at = self.said(column), self.step(path)
         drawn = figure_pictures.curve(self.travel[path], column, title, self.unit, kind=kind, said=label,
                                       marker=Marker(path, at, said))
-        return CurveSaid(title, drawn, f"{self.where(path, at)}: {said[at]}")
+        return CurveSaid(title, drawn, f"{self.where(path, at)}: {said[at]}", key in self.doubted[path])
 
     def sweep(self, address: str, view: str | None, lines: bool = False) -> Sweep:
         """The controls, with the moving drawing in one view ("side", "end", "top") or none."""

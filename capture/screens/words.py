@@ -135,6 +135,17 @@ def end_of_band(end: float, unit: str, display_unit: str) -> str:
     return say(end, unit, display_unit)
 
 
+BUSHINGS_DECIDE = "How the bushings give decides this one; the number is for bushings that are all alike."
+STATE_IT = "State it"
+IF_CORRECTED = "if the likeliest correction is right."
+
+
+def carry_the_sign(doubts: int) -> str:
+    """Over figures of which some rest on a reading in doubt."""
+    them = "it" if doubts == 1 else "them"
+    return f"{counted(doubts, 'doubt is', 'doubts are')} still open; figures that rest on {them} carry this sign."
+
+
 ABOUT_BRAKES = "Of all braking, how much the front axle does; 60 to 70 is common when it is not known better."
 ABOUT_DRIVE = "Of all driving: 100 front drive alone, 0 rear alone, 50 with both axles locked together."
 ABOUT_UNSPRUNG = "Axle, wheels, brakes, half of links and shaft: such as 240 kg or 530 lb. Leave it empty if not known."

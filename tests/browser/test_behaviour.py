@@ -181,3 +181,36 @@ def test_the_page_still_follows_the_phone_after_the_axle_was_moved(opened, serve
         "reading": "cg_height:estimate", "value": 700.0, "text": "700", "unit": "mm", "note": ""}]})
     page.wait_for_function("asked => document.querySelector('#room').getAttribute('hx-get') !== asked", arg=asked)
     assert "in bump" in page.locator("[data-where]").inner_text(), "it stays where it was moved to"
+
+
+@pytest.mark.parametrize("screen", [family.key for family in FAMILIES])
+def test_the_picture_and_its_sentence_stand_together_in_the_first_view(opened, server, vehicles, screen):
+    page = opened()
+    page.goto(server.base + SCREENS[screen].format(**vehicles))
+    bar = page.locator("nav.rooms").bounding_box()["y"]
+    picture, lead = page.locator("svg.d:visible").first.bounding_box(), page.locator(".lead").bounding_box()
+    assert picture["y"] < lead["y"] and lead["y"] + lead["height"] <= bar
+
+
+@pytest.mark.parametrize("screen", ["anti", "steering", "joints", "loads", "balance", "links", "driveline"])
+def test_with_text_twice_as_large_every_value_keeps_its_spread_in_sight(opened, server, vehicles, screen):
+    page = opened()
+    page.goto(server.base + SCREENS[screen].format(**vehicles))
+    page.evaluate("document.documentElement.style.fontSize = '32px'")
+    edges = page.evaluate("[...document.querySelectorAll('section.family td.n')].map(one => "
+                          "[one.textContent.trim(), Math.round(one.getBoundingClientRect().right)])")
+    assert len(edges) >= 6 and [edge for edge in edges if edge[1] > PHONE["width"]] == []
+
+
+def test_a_link_to_a_fact_lands_with_the_words_of_its_field_in_sight(opened, server, vehicles):
+    page = opened()
+    page.goto(server.base + SCREENS["driveline"].format(**vehicles))
+    links = page.locator(".waits a[href*='/facts#']")
+    assert links.count() == 2
+    for number in range(2):
+        page.goto(server.base + SCREENS["driveline"].format(**vehicles))
+        links.nth(number).tap()
+        page.wait_for_url("**/facts#*")
+        field = page.locator(":target")
+        label = page.locator(f"label[for={page.evaluate('location.hash.slice(1)')}]")
+        assert label.bounding_box()["y"] >= 0 and field.is_visible()

@@ -104,6 +104,38 @@ def test_the_curves_say_what_is_read_at_the_asked_travel(demo_client):
     assert f"1 15/16 in bump: {column.values[at]:.1f}°" in page.text
 
 
+def test_a_small_change_is_read_with_the_digits_its_curve_shows(demo_client):
+    """Toe-in of the demo changes by hundredths of a degree: a tenth would read nought all the way."""
+    _, ids, app = demo_client
+    report = app.extensions["plumbtack"].models.at(ids["orchard_truck"])
+    column = report.sheet.sweep.columns["toe_in"]
+    value, sd = column.values[0], column.sd[0]
+    assert 0.001 < abs(value) < 0.05
+    page = family(demo_client, "orchard_truck", "steering", "?path=heave&way=-120").text
+    assert f"4 3/4 in droop: −{abs(value):.2f}° ± {2 * sd:.2f}°" in page
+
+
+def test_what_lies_behind_the_axle_is_said_to_lie_behind_it(demo_client):
+    client, ids, app = demo_client
+    report = app.extensions["plumbtack"].models.at(ids["orchard_truck"])
+    assert -3100 < report.sheet.figures["instant_centre.x"].value < -2700, "behind a front axle, mm"
+    page = family(demo_client, "orchard_truck", "anti").text
+    assert re.search(r'Instant centre, behind the axle</span>.*?</th><td class="n">115 in</td>', page, re.S)
+    assert "ride height: 115 in ± 7" in page and "−115" not in page
+    assert "130 in ± 9 if the likeliest correction is right" in page.replace("\n", "")
+    quarry = family(demo_client, "quarry_hauler", "anti").text
+    assert "Instant centre, ahead of the axle" in quarry and "3060 mm" in quarry and "+3060" not in quarry
+    opened = client.get(f"/vehicles/{ids['orchard_truck']}/behaviour/instant_centre.x").text
+    moves = re.findall(r'<li><a href="[^"]*point=upper.frame">[^<]*</a>(.*?)</li>', opened, re.S)
+    assert "higher" in moves[0], "the uppers flatter, the lines meet further back"
+
+
+def test_a_change_at_ride_height_counts_from_there_and_has_no_spread(demo_client):
+    page = family(demo_client, "orchard_truck", "roll").text
+    assert "ride height: 0 in, counted from here" in page and "ride height: 0°, counted from here" in page
+    assert "ride height: 0 in ±" not in page
+
+
 def test_heading_caster_and_pinion_are_shown_as_whole_values(demo_client):
     steering = family(demo_client, "orchard_truck", "steering").text
     for title in ("Left wheel turns left over travel", "Right wheel turns left, one wheel up",
@@ -144,13 +176,100 @@ def test_both_opinions_and_common_practice_stand_at_a_band(demo_client):
     assert "Trail vehicles are often built with 0 to 30" in page and "Common practice" in page
 
 
+def tightened(demo_client, name, key):
+    client, ids, _ = demo_client
+    page = client.get(f"/vehicles/{ids[name]}/behaviour/{key}").text
+    part = re.search(r"What would make it tighter</h2>(.*?)</section>", page, re.S)[1]
+    return re.findall(r'<a href="([^"]*)">(.*?)</a></th><td class="n">± (.*?)</td>', part), part
+
+
+def test_a_guessed_height_is_tightened_by_weighing_and_not_by_another_guess(demo_client):
+    for key in ("anti_dive", "cg.z"):
+        gains, _ = tightened(demo_client, "orchard_truck", key)
+        assert gains[0][1] == "Weighing with the rear raised 24 in" and gains[0][0].endswith("/family/balance"), key
+        assert not [said for _, said, _ in gains if "estimate" in said]
+    assert int(tightened(demo_client, "orchard_truck", "anti_dive")[0][0][2]) < 8, "± 8 now"
+
+
+def test_where_no_one_reading_helps_the_page_says_so(demo_client):
+    gains, part = tightened(demo_client, "orchard_truck", "roll_steer")
+    assert gains == [] and "No one reading alone" in part
+
+
+def test_a_picture_that_stands_on_guesses_says_so_and_names_no_line_that_is_not_drawn(client):
+    bolts = ("lower_left.axle", "lower_left.frame", "upper.axle", "upper.frame")
+    names = [f"{kind}:{bolt}" for kind in ("height", "fore_aft") for bolt in bolts]
+    made = typical("three_link_panhard", "front", names)
+    address = f"/vehicles/{client.post('/vehicles', json=made).json['id']}/behaviour/family"
+    caption = re.search(r'<p class="q small caption">(.*?)</p>', client.get(f"{address}/anti").text)[1]
+    assert caption == "Lit: from the tyre to the instant centre.", "no share of braking, no line of 100 %"
+    tight = client.get(f"{address}/clearance").text
+    assert "Mostly guessed." in re.search(r'<p class="q small caption">(.*?)</p>', tight)[1]
+    assert re.search(r'<svg class="[^"]*tight[^"]*".*?>about ', tight, re.S)
+
+
 def test_loads_are_a_table_of_links_and_cases_with_their_caution(demo_client):
     page = family(demo_client, "orchard_truck", "loads", "?case=step")
     assert "Loads: the left wheel against a step" in page.text
     assert "A sizing aid, not a rating" in page.text and "licensed engineer decide" in page.text
-    wide = re.search(r'<table class="wide-table">.*?</table>', page.text, re.S)[0]
-    assert wide.count("<tr>") == 5 and wide.count('<td class="n">') == 4 * len(loads.CASES)
-    assert wide.count("±") == 4 * len(loads.CASES)
+    every = re.search(r"<h2>Every case</h2>.*?</table>", page.text, re.S)[0]
+    assert every.count('<th scope="row" colspan="3">') == 4 and every.count('<td class="n">') == 4 * len(loads.CASES)
+    assert every.count('<td class="n q">±') == 4 * len(loads.CASES) == every.count('<th scope="row">')
+
+
+def test_what_a_reserve_waits_for_leads_to_the_very_field(demo_client):
+    client, _, _ = demo_client
+    page = family(demo_client, "orchard_truck", "loads").text
+    asked = re.findall(r'State the (yield stress|upper link).*?<a href="([^"#]+)#([^"]+)">', page)
+    assert [(said, field) for said, _, field in asked] == [
+        ("yield stress", "tubes.lower_right.yield_stress"), ("upper link", "threads.upper.frame.diameter"),
+        ("yield stress", "tubes.lower_left.yield_stress"), ("yield stress", "tubes.panhard.yield_stress")]
+    for _, address, field in asked:
+        assert f'id="{field}"' in client.get(address).text
+
+
+def test_what_rests_on_a_doubt_says_so_wherever_it_stands(demo_client):
+    """The slip is in one lower link's frame end: what hangs on that height carries the sign, what does not goes
+    without."""
+    sign = ", rests on a reading in doubt"
+
+    def signed(key, pattern):
+        found = re.findall(pattern, family(demo_client, "orchard_truck", key).text, re.S)
+        assert found, pattern
+        return {said.split("<")[0].strip() for said in found if sign in said}, len(found)
+
+    curves, of = signed("anti", r"<figcaption>(.*?)</figcaption>")
+    assert curves == {"Anti figure before any share", "Instant centre, behind the axle"}
+    curves, of = signed("roll", r"<figcaption>(.*?)</figcaption>")
+    assert "Axle turns left, one wheel up" in curves and "Roll centre over travel" not in curves
+    leaning, of = signed("joints", r'<th scope="row">(.*?)</th>')
+    assert "Upper link, axle end" in leaning and "Right lower link, frame end" not in leaning and of == 8
+    assert signed("loads", r'<th scope="row">(.*?)</th>')[0] == set(), "an inch of height hardly moves a load"
+    for key, led in (("anti", True), ("joints", True), ("loads", False), ("balance", False)):
+        page = family(demo_client, "orchard_truck", key).text
+        assert ("1 doubt is still open; figures that rest on it carry this sign." in page) is led, key
+
+
+def test_nothing_carries_the_sign_where_nothing_is_in_doubt(demo_client):
+    for key in ("anti", "roll", "loads", "joints", "clearance", "links"):
+        assert "in doubt" not in family(demo_client, "quarry_hauler", key).text, key
+
+
+def test_where_bushings_decide_the_family_and_the_list_of_figures_say_so(client):
+    made = client.post("/vehicles", json=typical("radius_arms_panhard", "rear")).json["id"]
+    words = "How the bushings give decides this one"
+    assert client.get(f"/vehicles/{made}/behaviour").text.count(words) == 2, "roll centre and roll steer"
+    assert client.get(f"/vehicles/{made}/behaviour/family/roll").text.count(words) == 3, "and the roll axis"
+    assert words not in client.get(f"/vehicles/{made}/behaviour/family/anti").text
+
+
+def test_a_figure_in_a_table_stands_against_its_band_with_both_opinions(demo_client):
+    page = family(demo_client, "orchard_truck", "driveline").text
+    row = re.search(r"Joint at the gearbox, angle.*?</tr>.*?</tr>", page, re.S)[0]
+    assert "Above the usual band. Usual at road speed: 0.5° to 3°." in row
+    assert "Shafts that turn only at low speed run more" in row and "Common practice" in row
+    after = re.search(r"Joint at the pinion, angle.*?</tr>.*?</tr>", page, re.S)[0]
+    assert "At the edge of the usual band" in after and "Usual at road speed" not in after, "the same band, said above"
 
 
 def test_a_reserve_has_no_more_places_than_its_spread_and_its_yield_the_sellers_unit(client, orchard):

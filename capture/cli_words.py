@@ -100,7 +100,7 @@ examples:
 The stages are plan, mock_up, tacked, welded and then setting_1, setting_2 and
 so on, the earlier one first. Changes are TO less FROM; the give or take on the
 page is twice the "sd" of the JSON.
-The page ends with the readings that would show a move of 2 mm at every bracket.
+The page ends with the readings that tell the move of every bracket ± 2 mm.
 """
 TABLE = """\
 The readings of a vehicle as a table (CSV) that a spreadsheet opens: reading,

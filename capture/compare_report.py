@@ -44,7 +44,7 @@ class Compared:
 
     @cached_property
     def proof(self) -> Proof:
-        """The walk that would show a move of 2 mm at every bracket that the stage before knows."""
+        """The walk that tells the move of every bracket that the stage before knows ± 2 mm, or as closely as it can."""
         known = self.before.fit.placed()
         from_before = [name for name in known if known[name].known]
         bolts = [name for name in from_before if self._is_bolt(name)]
@@ -208,8 +208,7 @@ def _walk(compared: Compared) -> Iterator[str]:
     all_of_it = compare_report_words.at_every_bracket(small)
     yield from _heading(all_of_it if proof.enough else compare_report_words.AS_MUCH_AS_READINGS_ALLOW)
     if not proof.enough:
-        most = say_length(max(max(sizes) for sizes in proof.smallest.values()), compared.vehicle.display_unit)
-        yield from _wrapped(compare_report_words.too_small_to_show(small, most))
+        yield from _wrapped(compare_report_words.no_closer(small))
     for step in proof.steps[:MOST_STEPS]:
         name = parse_name(step.name, compared.vehicle.layout, compared.vehicle.worked_axle)
         yield _row(describe(name).short, "once" if step.takes == 1 else f"{step.takes} times")

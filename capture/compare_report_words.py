@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 CHANGES_HEAD = "The change of each with its give or take. A * marks a sure change."
-AS_MUCH_AS_READINGS_ALLOW = "To see as much as readings allow"
+AS_MUCH_AS_READINGS_ALLOW = "To tell moves as closely as readings allow"
 
 
 def no_such_stage(stage: str, stages: str) -> str:
@@ -30,11 +30,11 @@ def how_far(unit: str) -> str:
 
 
 def at_every_bracket(small: str) -> str:
-    return f"To see {small} at every bracket"
+    return f"To tell the move of every bracket ± {small}"
 
 
-def too_small_to_show(small: str, most: int) -> str:
-    return f"A move of {small} would not show everywhere; with these readings one of {most} would."
+def no_closer(small: str) -> str:
+    return f"± {small} is not reached everywhere, however often these are read."
 
 
 def more_steps(number: int) -> str:

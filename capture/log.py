@@ -226,7 +226,7 @@ def _numbered(
 ) -> tuple[Take, ...]:
     """The takes as they were read, with their keys; for carried ones at points read again, what they may be off by."""
     takes = sorted(takes, key=lambda entry: _moment(entry.at))
-    points = {name: _points(reading) for name, reading in parsed.items()}
+    points = {name: points_of(reading) for name, reading in parsed.items()}
     again = {point for name in {entry.reading for entry in takes if entry.stage == shown} for point in points[name]}
     counts: dict[str, int] = {}
     found = []
@@ -243,19 +243,20 @@ def _numbered(
                 value=entry.value,
                 entry=entry,
                 carried=carried,
-                added_sd=_moved(reading, shown) if moved else 0.0,
+                added_sd=may_have_moved(reading, order.is_setting(shown)) if moved else 0.0,
             )
         )
     return tuple(found)
 
 
-def _points(reading: ReadingName) -> tuple[str, ...]:
+def points_of(reading: ReadingName) -> tuple[str, ...]:
     """The points a reading hangs on; the floor's slope and other scalars are no points that welding moves."""
     return tuple(name for name in reading.touches if name not in SCALARS)
 
 
-def _moved(reading: ReadingName, shown: str) -> float:
-    return (SET if order.is_setting(shown) else MOVED).get(reading.kind.unit, 0.0)
+def may_have_moved(reading: ReadingName, setting: bool) -> float:
+    """What is added to the sd of a carried reading of a point read again since, file unit."""
+    return (SET if setting else MOVED).get(reading.kind.unit, 0.0)
 
 
 def _left_out(

@@ -6,11 +6,13 @@ It hangs on the stage before alone, so it stays the same while the readings of t
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
-from geometry.fit import Observation, Setup, fit
+from geometry.compare import Closeness, closeness
+from geometry.fit import Fit, Observation, Setup, fit
 from geometry.proof import MAY_MOVE_MM, MOVE_MM, SET_MM, Proof, brackets, shortest_walks
+from geometry.readings import parse_name
 
 from capture import log, prove_words, report, stages
 from capture.log_entries import Begin
@@ -23,17 +25,20 @@ FINER = (2, 4)
 
 @dataclass(frozen=True)
 class Rung:
-    """One walk that could be taken: the move it shows at every bolt, mm, how many readings, about how many minutes."""
+    """One walk that could be taken: the move it is made for, mm, how many readings, about how many minutes; told, sure:
+    mm, how closely the comparison then tells every bolt's move, and which it would call sure."""
 
     move: float
     readings: int
     minutes: float
+    told: float
+    sure: float
 
 
 @dataclass(frozen=True)
 class Proving:
     """What a stage is asked to show. before: the stage it is compared with; carried: how many readings count on from
-    it; move: what the chosen walk shows at every bolt, mm; finer: (how many times finer, the move that would show)
+    it; move: what the chosen walk is made for, mm; finer: (how many times finer, the move a walk is then made for)
     for finer reading at both stages, as far as that helps; unknown: link bolts that stand on a guess, left out."""
 
     before: str
@@ -46,8 +51,13 @@ class Proving:
 
     @property
     def enough(self) -> bool:
-        """Whether a move of 2 mm shows everywhere."""
+        """Whether the walk for a move of 2 mm is the one."""
         return self.move <= MOVE_MM
+
+    @property
+    def chosen(self) -> Rung:
+        """The walk that is taken, among the others."""
+        return next(rung for rung in self.rungs if rung.move == self.move)
 
 
 def before(vehicle: VehicleFile, stage: str) -> str | None:
@@ -67,12 +77,16 @@ def proving(vehicle: VehicleFile, stage: str, wanted: float | None = None) -> Pr
     if earlier is None:
         return None
     view = log.observations(vehicle, earlier)
-    walks, finer, unknown = _walks(report.setup_of(vehicle), view.observations, stages.is_setting(stage))
+    asked = (report.setup_of(vehicle), view.observations, stages.is_setting(stage))
+    walks, finer, unknown = _walks(*asked)
     if not walks:
         return None
     wanted = wanted or _chosen(vehicle, stage)
     move, proof = next((walk for walk in reversed(walks) if walk[0] <= (wanted or 0.0)), walks[0])
-    rungs = tuple(Rung(one, sum(step.takes for step in made.steps), made.minutes) for one, made in walks)
+    rungs = tuple(
+        Rung(one, sum(step.takes for step in made.steps), made.minutes, close.told, close.sure)
+        for (one, made), close in zip(walks, _closeness(*asked), strict=True)
+    )
     return Proving(earlier, len(view.takes), rungs, move, proof, finer, unknown)
 
 
@@ -98,6 +112,33 @@ def _walks(
             if better and better[0][0] < min((walks[0][0], *(move for _, move in finer))):
                 finer.append((times, better[0][0]))
     return walks, tuple(finer), tuple(name for name in bolts if not placed[name].known)
+
+
+@lru_cache(maxsize=8)
+def _closeness(setup: Setup, observations: Sequence[Observation], setting: bool) -> tuple[Closeness, ...]:
+    """For each of these walks what the comparison with the stage before would tell once its readings are in."""
+    before = fit(setup, observations)
+    walks, _, unknown = _walks(setup, observations, setting)
+    bolts = [name for name in brackets(before) if name not in unknown]
+    return tuple(closeness(before, fit(setup, _as_read(before, proof, setting)), bolts) for _, proof in walks)
+
+
+def _as_read(before: Fit, proof: Proof, setting: bool) -> tuple[Observation, ...]:
+    """The readings of a walk as they are foretold, among those that count on from the stage before."""
+    names = [step.name for step in proof.steps for _ in range(step.takes)]
+    values, _ = before.predict(names)
+    taken = tuple(
+        Observation(name, float(value), f"{name}#{number}", id=f"asked-{number}")
+        for number, (name, value) in enumerate(zip(names, values, strict=True))
+    )
+    asked = [parse_name(name, before.setup.layout, before.setup.worked_axle) for name in names]
+    again, touched = {one.canonical for one in asked}, {point for one in asked for point in log.points_of(one)}
+    return taken + tuple(
+        replace(one, carried=True,
+                added_sd=0.0 if touched.isdisjoint(log.points_of(read)) else log.may_have_moved(read, setting))
+        for one, read in zip(before.observations, before.readings, strict=True)
+        if read.canonical not in again
+    )
 
 
 # The walk.

@@ -16,12 +16,13 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from statistics import NormalDist
 
 import numpy as np
 
 from geometry import refusal_words
 from geometry.errors import GeometryError
-from geometry.evidence import LEVEL, shared_level
+from geometry.evidence import LEVEL, POWER, shared_level
 from geometry.figures import slopes
 from geometry.figures.base import Facts
 from geometry.figures.slopes import Sloped
@@ -174,6 +175,38 @@ def _points(pair: _Pair) -> tuple[tuple[PointChange, ...], float]:
             )
         )  # fmt: skip
     return tuple(found), level
+
+
+@dataclass(frozen=True)
+class Closeness:
+    """How closely two stages tell the moves of some points, mm, the worst of them along its worst axis: its ± (two sd),
+    and the move that more than four times in five would be called sure."""
+
+    told: float
+    sure: float
+
+
+def closeness(before: Fit, after: Fit, names: Sequence[str]) -> Closeness:
+    """For points that both fits know. With S the covariance of a move and x the critical value of chi squared, a move m
+    along axis a passes when m m (S^-1)_aa > x."""
+    pair, old, new = _Pair(before, after), before.placed(), after.placed()
+    looked_at = [name for name in _read_again(after) if name in old and old[name].known and new[name].known]
+    beyond = math.sqrt(_critical_of_3(shared_level(LEVEL, len(looked_at)))) + NormalDist().inv_cdf(POWER)
+    told = sure = 0.0
+    for name in names:
+        cov = pair.difference(_place_slope(before, name), _place_slope(after, name)) + LEAST_MM**2 * np.eye(3)
+        told = max(told, 2.0 * float(np.sqrt(np.diag(cov)).max()))
+        sure = max(sure, beyond / float(np.sqrt(np.diag(np.linalg.inv(cov)).min())))
+    return Closeness(told, sure)
+
+
+def _critical_of_3(level: float) -> float:
+    """What chi squared with three degrees of freedom passes by chance with probability `level`, by halving."""
+    low, high = 0.0, 200.0
+    for _ in range(60):
+        middle = (low + high) / 2.0
+        low, high = (middle, high) if chi2_beyond_of_3(middle) > level else (low, middle)
+    return low
 
 
 def _place_slope(fitted: Fit, name: str) -> Array:

@@ -155,8 +155,8 @@ def _left_out(found: Proving | None) -> str:
 
 def _rungs(found: Proving, unit: str) -> Iterator[RungChoice]:
     for rung in worth_choosing(found):
-        about = f"{words.counted(rung.readings, 'reading')}, about {round(rung.minutes)} minutes"
-        yield RungChoice(f"{rung.move:g}", both(rung.move, unit), about, rung.move == found.move)
+        yield RungChoice(f"{rung.move:g}", f"± {both(rung.told, unit)}", stage_words.rung_about(rung, unit),
+                         rung.move == found.move)
 
 
 def worth_choosing(found: Proving) -> Iterator[Rung]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from geometry.proof import MOVE_MM
 
 from capture.lengths import say_length
-from capture.proving import Proving
+from capture.proving import Proving, Rung
 from capture.screens.words import counted
 
 TIMES = {2: "twice", 4: "four times"}
@@ -17,27 +17,32 @@ MOCK_UP_FIRST = "Nothing is measured yet: the mock-up comes first, walk round it
 
 def both(mm: float, unit: str) -> str:
     """A move in the person's unit, in inches with its millimetres too: "3/16 in (5 mm)"."""
-    said = say_length(mm, unit)
-    return said if unit == "mm" else f"{said} ({say_length(mm)})"
+    whole = float(round(mm))
+    said = say_length(whole, unit)
+    return said if unit == "mm" else f"{said} ({say_length(whole)})"
 
 
 def shown_said(found: Proving, unit: str) -> str:
-    """"25 readings, about 40 minutes: a move of 5 mm (3/16 in) at any bolt would show." """
-    takes = sum(step.takes for step in found.proof.steps)
-    minutes = round(found.proof.minutes)
-    return (f"{counted(takes, 'reading')}, about {counted(minutes, 'minute')}: a move of {both(found.move, unit)} at "
-            "any bolt, any way, would show.")
+    """"25 readings, about 40 minutes: how far any bolt moved is then told ± 5/16 in (8 mm)." """
+    takes, rung = sum(step.takes for step in found.proof.steps), found.chosen
+    return (f"{counted(takes, 'reading')}, about {counted(round(rung.minutes), 'minute')}: how far any bolt moved, any "
+            f"way, is then told ± {both(rung.told, unit)}; a move of {both(rung.sure, unit)} would be called sure.")
+
+
+def rung_about(rung: Rung, unit: str) -> str:
+    return (f"Sure from {both(rung.sure, unit)}; {counted(rung.readings, 'reading')}, about "
+            f"{counted(round(rung.minutes), 'minute')}")
 
 
 def finer_said(found: Proving, unit: str) -> str:
-    """Why a smaller move does not show, and what would help; nothing where 2 mm does."""
+    """Why no move is told more closely, and what would help; nothing where a walk for 2 mm suffices."""
     if found.enough:
         return ""
-    least = found.rungs[0].move
-    said = [f"A move of {both(MOVE_MM, unit)} is below what tape and gauge show: {both(least, unit)} is the "
-            "smallest, however often you read."]
+    least = found.rungs[0]
+    said = [f"± {both(MOVE_MM, unit)} is finer than tape and gauge tell, however often you read."]
     if found.finer:
-        help_ = " and ".join(f"{TIMES[times]} as fine {both(move, unit)}" for times, move in found.finer)
+        help_ = " and ".join(f"{TIMES[times]} as fine about ± {both(least.told * move / least.move, unit)}"
+                             for times, move in found.finer)
         said.append(f"Finer reading at both stages would help: {help_}. A steel rule against a punch mark, a water "
                     "level, an angle gauge read to a tenth; say so at the reading, under more.")
     return " ".join(said)

@@ -5,10 +5,14 @@ from pathlib import Path
 
 import pytest
 
+from capture import report
 from capture.log import observations
 from capture.proving import proving, walk_that_proves
 from capture.vehicle_file import VehicleFile, read_vehicle_file
 from capture.walk import CORE, Progress, walk_of
+from geometry.compare import by_name, compare
+from geometry.figures import Facts
+from geometry.proof import brackets
 from geometry.readings import parse_name
 
 DEMOS = Path(__file__).parents[2] / "demo_vehicles"
@@ -45,6 +49,20 @@ def test_it_says_honestly_what_usual_spreads_show_and_what_finer_reading_would(o
     assert all(move < found.move for _, move in found.finer)
     minutes = [rung.minutes for rung in found.rungs]
     assert minutes == sorted(minutes, reverse=True)
+
+
+@pytest.mark.parametrize("stage", ["tacked", "setting_1"])
+def test_what_a_walk_is_said_to_tell_is_what_the_comparison_tells_once_it_is_read(orchard, stage):
+    walk, before = proving(orchard, stage), report.build(orchard).fit
+    names = [step.name for step in walk.proof.steps for _ in range(step.takes)]
+    readings = ({"id": f"asked-{at:04}", "stage": stage, "type": "reading", "reading": name, "value": round(value, 4)}
+                for at, (name, value) in enumerate(zip(names, before.predict(names)[0].tolist(), strict=True)))
+    begin = {"id": "proving-0009", "type": "begin", "stage": stage, "move": walk.move}
+    begin |= {"name": "low tyres"} if stage == "setting_1" else {}
+    after = report.build(with_entries(orchard, begin, *readings), stage).fit
+    points = by_name(compare(before, after, Facts()).points)
+    widest = 2.0 * max(max(points[name].sd) for name in brackets(before))
+    assert walk.chosen.told == pytest.approx(widest, rel=0.01) and walk.chosen.sure > 2.0 * widest
 
 
 def test_the_walk_asks_for_the_proofs_readings_and_the_marks_and_nothing_else_first(orchard):

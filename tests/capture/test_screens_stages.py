@@ -53,11 +53,14 @@ def a_reading(number: int, stage: str, name: str = "height:lower_left.frame", va
 # Starting.
 
 
-def test_a_stage_says_what_it_carries_and_asks_and_how_small_a_move_would_show(client, orchard):
+def test_a_stage_says_what_it_carries_and_asks_and_how_closely_a_move_is_told(client, orchard):
     said = get(client, f"/vehicles/{orchard}/stage")
     assert "Start tacked" in said and "101 readings of mock-up count on until you read them again" in said
-    assert re.search(r"\d+ readings, about \d+ minutes: a move of .* \(5 mm\) at any bolt, any way, would show", said)
-    assert "(2 mm) is below what tape and gauge show" in said and "Finer reading at both stages would help" in said
+    told = re.search(r"\d+ readings, about \d+ minutes: how far any bolt moved, any way, is then told "
+                     r"± [^(]*\((\d+) mm\); a move of [^(]*\((\d+) mm\) would be called sure", said)
+    assert 2 * int(told[1]) < int(told[2]) < 4 * int(told[1])
+    assert "would show" not in said
+    assert "(2 mm) is finer than tape and gauge tell" in said and "Finer reading at both stages would help" in said
 
 
 def test_starting_writes_one_entry_leads_over_the_cautions_and_turns_the_walk_to_what_may_have_moved(

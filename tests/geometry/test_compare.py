@@ -5,10 +5,22 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+import scipy.stats
 
 from capture import report
 from capture.vehicle_file import read_vehicle_file
-from geometry.compare import LEAST_MM, NOT_READ, NOT_SEEN, SURE, WITHIN, NotComparable, between, by_name, compare
+from geometry.compare import (
+    LEAST_MM,
+    NOT_READ,
+    NOT_SEEN,
+    SURE,
+    WITHIN,
+    NotComparable,
+    between,
+    by_name,
+    closeness,
+    compare,
+)
 from geometry.errors import BadName
 from geometry.figures import Facts
 from geometry.fit import Fit, Observation, Setup, fit
@@ -168,6 +180,26 @@ def test_finer_reading_at_both_stages_shows_smaller_moves(before):
     for name, sizes in finer.smallest.items():
         assert sizes == pytest.approx([size / 4.0 for size in plain.smallest[name]], rel=1e-9)
     assert shortest_walks(before, finer=4.0)[0][0] < shortest_walks(before)[0][0]
+
+
+def test_how_closely_a_move_is_told_and_which_is_called_sure_is_what_the_comparison_then_says(before):
+    again = [replace(one, id=f"2-{one.name}", key=f"{one.name}#2") for one in seen()]
+    after, bolts = fit(SETUP, again), brackets(before)
+    close = closeness(before, after, bolts)
+    still = by_name(compare(before, after, Facts()).points)
+    assert close.told == pytest.approx(2.0 * max(max(still[name].sd) for name in bolts))
+    # In the direction that tells least, a move of that size is called sure more than four times in five, one of a
+    # quarter more nearly always and one of two sd nearly never. Source: scipy's chi squared, once in a thousand.
+    tested = [name for name in still if still[name].category in (SURE, WITHIN)]
+    critical = scipy.stats.chi2.isf(1.0 - (1.0 - 0.001) ** (1.0 / len(tested)), 3)
+    spread = {name: np.linalg.inv(np.array(still[name].cov)) for name in bolts}
+    name, axis = min(((name, axis) for name in bolts for axis in range(3)), key=lambda at: spread[at[0]][at[1], at[1]])
+
+    def called_sure(move: float) -> float:
+        return float(scipy.stats.ncx2.sf(critical, 3, move**2 * spread[name][axis, axis]))
+
+    assert 0.80 < called_sure(close.sure) < 0.90
+    assert called_sure(1.25 * close.sure) > 0.95 and called_sure(close.told) < 0.05
 
 
 def test_without_a_point_there_is_no_walk(before):

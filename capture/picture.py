@@ -24,8 +24,10 @@ LARGEST_STORED = 500_000
 """Bytes of a stored picture."""
 QUALITIES = (82, 74, 66, 58, 50)
 SHRINK = 0.8
-MOST_PIXELS = {"JPEG": 220_000_000, "PNG": 40_000_000, "WEBP": 40_000_000}
+MOST_PIXELS = {"JPEG": 220_000_000, "PNG": 40_000_000, "WEBP": 25_000_000}
 """Of a picture that is decoded at all. A JPEG is decoded at an eighth of its size where it is large."""
+MOST_PROGRESSIVE = 50_000_000
+"""Of a JPEG that comes coarse first and finer later: such a one is held whole while it is decoded."""
 FORMATS = tuple(MOST_PIXELS)
 Image.MAX_IMAGE_PIXELS = None  # the sizes above are looked at before anything is decoded
 
@@ -71,20 +73,23 @@ def stored_before(content: bytes) -> Picture:
     if not _nothing_but_a_picture(content):
         raise NotAPicture(file_words.NOT_OUR_PHOTO)
     with _one_at_a_time:
-        width, height = _decoded(content, LONGEST_SIDE).size
+        width, height = _decoded(content, LONGEST_SIDE, LONGEST_SIDE).size
     return Picture(content, width, height)
 
 
-def _decoded(content: bytes, longest: int) -> Image.Image:
-    """The picture upright, in three colours, no longer than this."""
+def _decoded(content: bytes, longest: int, side: int | None = None) -> Image.Image:
+    """The picture upright, in three colours, no longer than this. side: how long it may be itself, if said."""
     try:
         picture = Image.open(io.BytesIO(content), formats=FORMATS)
         kind = "JPEG" if picture.format == "MPO" else str(picture.format)
-        if picture.width * picture.height > MOST_PIXELS[kind]:
-            most = MOST_PIXELS[kind] // 1_000_000
-            raise NotAPicture(file_words.photo_too_wide(picture.width, picture.height, most))
+        most = MOST_PROGRESSIVE if picture.info.get("progressive") else MOST_PIXELS[kind]
+        if picture.width * picture.height > most:
+            raise NotAPicture(file_words.photo_too_wide(picture.width, picture.height, most // 1_000_000))
+        if side is not None and max(picture.size) > side:
+            raise NotAPicture(file_words.NOT_OUR_PHOTO)
         picture.draft("RGB", (longest, longest))
-        picture = _in_colours(ImageOps.exif_transpose(picture))
+        ImageOps.exif_transpose(picture, in_place=True)
+        picture = _in_colours(picture)
         picture.thumbnail((longest, longest), Image.Resampling.LANCZOS)
     except NotAPicture:
         raise

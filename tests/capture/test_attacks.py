@@ -10,16 +10,19 @@ from __future__ import annotations
 import gzip
 import io
 import json
+import re
 import socket
 import time
 import urllib.error
 import urllib.request
+import zipfile
 from html.parser import HTMLParser
 from typing import Any
 
 import pytest
 from flask import Flask
 from flask.testing import FlaskClient
+from PIL import Image
 
 from capture.door_words import NO_REQUEST
 from capture.guards import GUARDS
@@ -27,6 +30,8 @@ from capture.serve import READ_PAST
 from capture.store import Store
 from capture.vehicle_file import VehicleFile, check_entries
 from tests.capture.test_every_address import addresses
+from tests.capture.test_picture import a_png_header
+from tests.capture.test_picture import sent as saved
 from tests.conftest import LiveServer, reading_object, vehicle_object
 
 DEEP = 100_000
@@ -294,6 +299,67 @@ def test_a_packed_body_is_not_unpacked(client: FlaskClient, store: Store, vehicl
     headers = {"Content-Encoding": "gzip", "Content-Type": "application/json"}
     assert client.post(f"/vehicles/{vehicle_id}/entries", data=bomb, headers=headers).status_code == 422
     assert entries_of(store) == 0
+
+
+# Files that are more than they seem.
+
+
+def zip_of(*members: tuple[str, bytes]) -> bytes:
+    out = io.BytesIO()
+    with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as made:
+        for name, content in members:
+            made.writestr(name, content)
+    return out.getvalue()
+
+
+VEHICLE = ("vehicle.json", json.dumps(vehicle_object()).encode())
+
+
+def a_bomb() -> bytes:
+    return zip_of(("photos/photo-000001.jpg", b"\0" * 100_000_000), VEHICLE)
+
+
+HOSTILE_ZIPS = {
+    "a bomb": a_bomb,
+    "a bomb that says it is small": lambda: a_bomb().replace((100_000_000).to_bytes(4, "little"), b"\x0a\0\0\0"),
+    "a bomb for a vehicle": lambda: zip_of(("vehicle.json", b" " * 100_000_000)),
+    "a zip in a zip": lambda: zip_of(("vehicle.json", zip_of(VEHICLE))),
+    "deep JSON": lambda: zip_of(("vehicle.json", b"[" * DEEP)),
+    "many files": lambda: zip_of(VEHICLE, *((f"photos/photo-{number:06d}.jpg", b"") for number in range(3_000))),
+    "a way up": lambda: zip_of(VEHICLE, ("../../photos/photo-000001.jpg", b"x")),
+    "a way to the root": lambda: zip_of(VEHICLE, ("/photos/photo-000001.jpg", b"x")),
+    "another system's way": lambda: zip_of(VEHICLE, ("photos\\..\\photo-000001.jpg", b"x")),
+    "nothing": lambda: zip_of(),
+    "cut off": lambda: a_bomb()[:1000],
+}
+
+
+@pytest.mark.parametrize("name", HOSTILE_ZIPS)
+def test_a_hostile_zip_is_refused_in_one_sentence_and_leaves_nothing_behind(
+    client: FlaskClient, store: Store, name: str
+):
+    before = {path.name for path in store.folder.iterdir()}
+    answer = client.post("/import", data={"file": (io.BytesIO(HOSTILE_ZIPS[name]()), "truck.zip")})
+    said = re.search(r'role="alert".*?<span>(.*?)</span>', answer.text, re.S)
+    assert answer.status_code == 422 and said and said[1].strip().endswith("."), answer.text[-800:]
+    assert store.vehicles() == [] and {path.name for path in store.folder.iterdir()} == before
+
+
+@pytest.mark.parametrize("name", ["65,000 by 65,000", "progressive", "no end", "a page", "a script"])
+def test_a_picture_bomb_is_not_decoded_and_leaves_nothing_behind(
+    client: FlaskClient, store: Store, vehicle_id: str, name: str
+):
+    content = {
+        "65,000 by 65,000": a_png_header(65_000, 65_000),
+        "progressive": saved(Image.new("L", (8000, 8000)), progressive=True),
+        "no end": saved(Image.new("L", (800, 800)))[:-100],
+        "a page": b"\xff\xd8\xff<html><script>alert(1)</script>",
+        "a script": b"<svg xmlns='http://www.w3.org/2000/svg' onload='alert(1)'/>",
+    }[name]
+    form = {"id": "photo-000001", "stage": "mock_up", "picture": (io.BytesIO(content), "1.jpg")}
+    answer = client.post(f"/vehicles/{vehicle_id}/photos", data=form, headers={"Accept": "application/json"})
+    assert answer.status_code == 422 and answer.json["error"].endswith(".")
+    assert entries_of(store) == 0 and not store.photos(vehicle_id)
 
 
 # On the wire: what only a real server shows.

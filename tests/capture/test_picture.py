@@ -5,7 +5,10 @@ from __future__ import annotations
 import io
 import os
 import struct
+import subprocess
+import sys
 import zlib
+from pathlib import Path
 
 import pytest
 from PIL import Image
@@ -99,6 +102,40 @@ def test_what_is_no_photo_is_refused_in_one_sentence(content: bytes, said: str):
     assert str(refused.value).endswith(".") and "\n" not in str(refused.value)
 
 
+@pytest.mark.parametrize("progressive", [True, False])
+def test_a_jpeg_that_is_held_whole_while_it_is_decoded_may_be_less_large(progressive: bool):
+    large = sent(Image.new("L", (8000, 8000)), progressive=progressive)
+    if not progressive:
+        assert cleaned(large).width == LONGEST_SIDE
+        return
+    with pytest.raises(NotAPicture, match="8000 by 8000 pixels; at most 50 million are taken"):
+        cleaned(large)
+
+
+BOMBS = {"JPEG": (14_000, 14_000, {}), "progressive": (7_000, 7_000, {"progressive": True, "subsampling": 0}),
+         "PNG": (6_300, 6_300, {}), "WEBP": (4_900, 4_900, {})}  # fmt: skip
+MOST_HELD = 512
+"""MB: what decoding the largest picture of a kind may take."""
+
+
+@pytest.mark.skipif(not hasattr(os, "wait4"), reason="this system does not say how much memory a process took")
+@pytest.mark.parametrize("kind", BOMBS)
+def test_the_largest_picture_that_is_taken_fills_no_laptop(kind: str, tmp_path: Path):
+    width, height, how = BOMBS[kind]
+    blank = Image.new("RGB", (width, height), (10, 200, 30))
+    (tmp_path / "bomb").write_bytes(sent(blank, "JPEG" if kind == "progressive" else kind, **how))
+    code = (
+        "import resource, sys; from pathlib import Path; from capture.picture import cleaned\n"
+        "a_kilobyte = 1 if sys.platform == 'linux' else 1024\n"
+        "most = lambda: resource.getrusage(resource.RUSAGE_SELF).ru_maxrss // a_kilobyte\n"
+        "content = Path(sys.argv[1]).read_bytes(); before = most()\n"
+        "assert cleaned(content).width == 1600; print((most() - before) // 1024)"
+    )
+    run = subprocess.run([sys.executable, "-c", code, str(tmp_path / "bomb")], capture_output=True, text=True)
+    assert run.returncode == 0, run.stderr
+    assert int(run.stdout) < MOST_HELD
+
+
 # Back from a zip: the bytes stay as they are, so they must be such as this program writes.
 
 
@@ -120,6 +157,8 @@ def test_a_stored_picture_comes_back_bit_for_bit():
         lambda good: sent(a_photo(), "PNG"),
         lambda good: good[:30] + b"\xff\xd9",
         lambda good: good + b"\0" * LARGEST_STORED,
+        lambda good: sent(Image.new("RGB", (LONGEST_SIDE + 1, 100))),
+        lambda good: sent(Image.new("RGB", (5000, 5000)), quality=50),
     ],
 )
 def test_a_picture_with_anything_else_in_it_does_not_come_back(change):

@@ -27,6 +27,7 @@ from werkzeug.exceptions import HTTPException
 from capture import create_app, places
 from capture.settings import Settings
 from tests.browser.test_rooms import BENCH, PHONE, RULES
+from tests.capture.test_hostile_words import LONG, vehicle_with
 from tests.conftest import LiveServer, free_port, network_host, vehicle_object
 
 NO_SCREENS = {  # GET addresses that answer with something else than a page of its own
@@ -147,7 +148,7 @@ def site(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Site]:
     server.start()
     demo = {path.stem: json.loads(path.read_text(encoding="utf-8")) for path in places.demo_vehicles()}
     made = {"empty": vehicle_object(name="Nothing measured"), "doubt": demo["orchard_truck"],
-            "stages": demo["quarry_hauler"], "closed": demo["creek_wagon"]}
+            "stages": demo["quarry_hauler"], "closed": demo["creek_wagon"], "wordy": vehicle_with(LONG)}
     site = Site(server, {state: server.ask("/vehicles", vehicle)["id"] for state, vehicle in made.items()})
     decided = [{"id": f"decided-{number:06d}", "at": "2026-05-03T09:00:00Z"} | entry
                for number, entry in enumerate(DECIDED)]
@@ -321,6 +322,17 @@ def test_with_text_twice_as_large_nothing_is_lost(site: Site, paired: Any, scree
             if faults:
                 found[f"{address} {'text alone' if way is LARGER else 'all of it'}"] = faults
     assert found == {}
+
+
+@pytest.mark.parametrize("screen", [screen for screen in SCREENS if screen not in ON_PAPER])
+def test_a_word_longer_than_a_line_makes_no_screen_scroll_sideways(site: Site, paired: Any, screen: str):
+    page, wide = paired(), {}
+    for _, address in addresses(site, screen, "wordy"):
+        page.goto(site.server.base + address)
+        page.evaluate("document.querySelectorAll('main details').forEach(one => { one.open = true; })")
+        if (width := page.evaluate("document.documentElement.scrollWidth")) > PHONE["width"]:
+            wide[address] = width
+    assert wide == {}
 
 
 @pytest.mark.parametrize("screen", SCREENS)

@@ -23,7 +23,8 @@ FOCUSED = """() => {
         words: (node.getAttribute("aria-label") || label.innerText || "")
             .trim().replace(/\\s+/g, " ").replace(" / ", "/"),
         seen: box.width > 0 && box.top >= 0 && box.bottom <= innerHeight + 1
-            && (!!over && (node.contains(over) || label.contains(over) || over.contains(node))),
+            && (!!over && (node.contains(over) || label.contains(over) || over.contains(node)
+                || (!!node.ownerSVGElement && node.ownerSVGElement.contains(over)))),  // bolts in line with each other
         ringed: getComputedStyle(node).outlineStyle !== "none" || label !== node,
     };
 }"""
@@ -168,3 +169,50 @@ def test_the_list_over_the_keypad_gives_way_where_the_keyboard_goes_on(keys: Key
             break
     assert page.evaluate("document.activeElement.closest('main') !== null")
     assert page.locator(".tb-count").get_attribute("aria-expanded") == "false"
+
+
+def test_behaviour_a_plan_and_the_end_of_a_stage_by_keyboard_alone(keys: Keys, live_server: Any, nearly: str):
+    window, page = keys.window, keys.page
+    page.goto(window.server.base + "/")
+    keys.tab_to("Orchard truck")
+    keys.press("Enter")
+    page.wait_for_url("**/walk*")
+    # A figure, its axle moved through its travel by the arrows, and the way on.
+    keys.tab_to("Behaviour")
+    keys.press("Enter")
+    page.wait_for_url("**/behaviour*")
+    keys.tab_to("Roll centre")
+    keys.press("Enter")
+    page.wait_for_url("**/behaviour/roll_centre*")
+    keys.tab_to("Place on the way")
+    before = page.locator("input[type=range]").first.input_value()
+    keys.press("ArrowRight", "ArrowRight")
+    assert page.locator("input[type=range]").first.input_value() != before
+    keys.tab_to("Behaviour")
+    keys.press("Enter")
+    page.wait_for_url("**/behaviour")
+    # A bolt taken in hand, stepped up, and the plan kept by its name.
+    keys.tab_to("What if")
+    keys.press("Enter")
+    page.wait_for_url("**/what-if*")
+    keys.tab_to("Upper link, frame bolt, take in hand")
+    keys.press("Enter")
+    page.get_by_label("Upper link, frame bolt, in hand").wait_for(state="attached")
+    keys.tab_to("up", 60)
+    keys.press("Enter")
+    page.wait_for_url("**upper.frame*")
+    keys.tab_to("Name", 60)
+    keys.write("A little up")
+    keys.tab_to("Keep it", 3)
+    keys.press("Enter")
+    page.wait_for_url("**plan=A+little+up**")
+    # The record of the stage closed, for good.
+    page.goto(f"{window.server.base}/vehicles/{nearly}/record")
+    keys.tab_to("Close the record")
+    keys.press("Enter")
+    page.wait_for_url("**/close*")
+    keys.tab_to("Close mock-up for good")
+    keys.press("Enter")
+    page.wait_for_selector(".print")
+    kinds = [entry["type"] for entry in entries(live_server, nearly)]
+    assert [kind for kind in kinds if kind in ("move_plan", "close")] == ["move_plan", "close"]

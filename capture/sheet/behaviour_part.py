@@ -35,11 +35,12 @@ CURVES = (
 
 @dataclass(frozen=True)
 class FigureLine:
-    """doubted: it rests on a reading in doubt. leans: it stands on a guess."""
+    """doubted: it rests on a reading in doubt. between: its spread is said by both its ends, on a line of its own."""
 
     title: str
     value: Markup
     spread: Markup
+    between: bool
     meaning: str
     doubted: bool
     convention: bool
@@ -78,7 +79,7 @@ def figure_line(report: Report, kind: FigureKind) -> FigureLine:
     figure, unit = report.sheet.figures[kind.key], report.vehicle.display_unit
     return FigureLine(
         words.sentence_start(kind.title), said(figure.value, kind.unit, unit, words.signed(kind.key)),
-        give_or_take(figure, kind, unit), kind.meaning(figure.value, figure.sd), kind.key in report.doubted,
+        give_or_take(figure, kind, unit), figure.interval is not None, kind.meaning(figure.value, figure.sd), kind.key in report.doubted,
         figure.convention, kind.headline,
     )  # fmt: skip
 

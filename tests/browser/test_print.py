@@ -11,7 +11,7 @@ import shutil
 import subprocess
 from collections import Counter
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from html import unescape
 from itertools import pairwise
 from pathlib import Path
@@ -229,3 +229,24 @@ def test_the_paper_is_black_on_white_whatever_the_screen_is(chromium: Any, print
                                 "getComputedStyle(document.querySelector('h1')).color]")  # fmt: skip
     context.close()
     assert (ground, ink) == ("rgb(255, 255, 255)", "rgb(0, 0, 0)")
+
+
+def test_a_spread_said_by_both_its_ends_stays_in_its_column(chromium: Any, monkeypatch: Any):
+    # Links nearly in line put the instant centre far away, with a lopsided spread: no numbers are longer.
+    shown = report.build(read_vehicle_file(json.dumps(demo("orchard_truck")), "orchard"))
+    far = replace(shown.sheet.figures["instant_centre.x"], value=-12_631.0, interval=(-21_565.0, -9_096.0))
+    figures = {**shown.sheet.figures, "instant_centre.x": far}
+    monkeypatch.setattr(report.Report, "sheet", replace(shown.sheet, figures=figures))
+    page = chromium.new_context(viewport={"width": 703, "height": 1000}).new_page()
+    page.emulate_media(media="print")
+    page.set_content(sheet(shown, Wanted({}.get, short=False)))
+    wide = page.evaluate("""() => [...document.querySelectorAll("table.figures td.n, table.tight td.n")]
+        .filter(cell => {
+            const words = document.createRange();
+            words.selectNodeContents(cell);
+            return words.getBoundingClientRect().right > cell.getBoundingClientRect().right + 1
+                || words.getBoundingClientRect().left < cell.getBoundingClientRect().left - 1;
+        }).map(cell => cell.innerText)""")
+    there = page.locator("table.figures td.n", has_text="849").count()
+    page.context.close()
+    assert there == 1 and wide == []

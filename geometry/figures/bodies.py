@@ -91,7 +91,7 @@ def bars(ride: Ride) -> tuple[Bar, ...]:
              ride.layout.links]  # fmt: skip
     ends = {"drag_link": ("frame", "axle"), "tie_rod": ("left", "right"), "driveshaft": ("frame", "axle")}
     for name, words in RODS.items():
-        if ride.has(*(f"{name}.{end}" for end in ends[name])) and (name == "driveshaft" or _steered(ride)):
+        if ride.has(*(f"{name}.{end}" for end in ends[name])) and (name == "driveshaft" or turns_on_kingpins(ride)):
             found.append(Bar(name, words, _diameter(ride, name, name), _held_by(ride, name)))
     return tuple(found)
 
@@ -184,39 +184,48 @@ def _shortened(start: Complex, end: Complex) -> Complex:
     return np.asarray(start + share * (end - start))
 
 
-def _steered(ride: Ride) -> bool:
+def turns_on_kingpins(ride: Ride) -> bool:
+    """Whether its knuckles turn about kingpins that were read."""
     return ride.front and ride.has("kingpin_left.top", "kingpin_right.top")
 
 
 def _turns(ride: Ride, pose: Pose, steer: Array) -> dict[str, Complex]:
     """How far each knuckle is turned about its kingpin against the axle, (P, N) radian."""
-    turn = np.broadcast_to(steer / DEGREE, pose.shift.shape[:2]).astype(pose.shift.dtype)
+    first, turn = led(ride, pose, steer)
     if not ride.front:
         return dict.fromkeys(SIDES, 0.0 * turn)
-    if not _steered(ride):
+    if not turns_on_kingpins(ride):
         return dict.fromkeys(SIDES, turn)
+    second = other_turn(ride, first, turn)
+    return {first: turn, _opposite(first): np.where(np.isfinite(second.real), second, turn)}
+
+
+def led(ride: Ride, pose: Pose, steer: Array) -> tuple[str, Complex]:
+    """The knuckle that is steered first and how far it is turned, with what the axle's travel steers it, (P, N) rad."""
+    turn = np.broadcast_to(steer / DEGREE, pose.shift.shape[:2]).astype(pose.shift.dtype)
     first = "left"
+    if not turns_on_kingpins(ride):
+        return first, turn
     if ride.has("drag_link.frame", "drag_link.axle"):
         first = steered_side(ride)
         by_itself = self_steer(ride, pose) / DEGREE
         turn = turn + np.where(np.isfinite(by_itself.real), by_itself, 0.0)
-    return {first: turn, _opposite(first): _follows(ride, first, turn)}
+    return first, turn
 
 
 def _opposite(side: str) -> str:
     return "right" if side == "left" else "left"
 
 
-def _follows(ride: Ride, first: str, turn: Complex) -> Complex:
-    """The other knuckle's turn, by the tie rod where there is one and it reaches; else the same."""
+def other_turn(ride: Ride, first: str, turn: Complex) -> Complex:
+    """The other knuckle's turn: by the tie rod, nan where it does not reach; the same where there is none."""
     if not ride.has("tie_rod.left", "tie_rod.right"):
         return turn
     balls = {side: ride.point(f"tie_rod.{side}") for side in SIDES}
     other = _opposite(first)
     moved = swung(ride, first, balls[first], turn)
     length = norm(balls["left"] - balls["right"])
-    second = turn_to_reach(ride, other, balls[other], moved, length, balls[first])
-    return np.where(np.isfinite(second.real), second, turn)
+    return turn_to_reach(ride, other, balls[other], moved, length, balls[first])
 
 
 def _ends(ride: Ride, pose: Pose, bar: Bar, turns: dict[str, Complex]) -> tuple[Complex, Complex]:
@@ -260,7 +269,7 @@ def _wheel(ride: Ride, pose: Pose, side: str, turn: Complex) -> tuple[Complex, C
     spindle = across / norm(across)[:, None]
     if not ride.front:
         return _carried(ride, pose, centre), _turned(pose, np.broadcast_to(spindle[:, None], pose.shift.shape))
-    if not _steered(ride):
+    if not turns_on_kingpins(ride):
         x, y, z = (part[:, None] for part in np.moveaxis(spindle, -1, 0))
         cosine, sine = np.cos(turn), np.sin(turn)
         steered = np.stack([cosine * x - sine * y, sine * x + cosine * y, z + 0.0 * turn], axis=-1)
@@ -310,7 +319,7 @@ def assumed(ride: Ride) -> tuple[Taken, ...]:
         found.append(Taken("tyres {} high", 2.0 * float(wheel_radius(ride).real[0])))
     if ride.front and ride.facts.steer_lock is None:
         found.append(Taken(f"wheels that steer {USUAL_LOCK:.0f}° each way"))
-    if ride.front and not _steered(ride):
+    if ride.front and not turns_on_kingpins(ride):
         found.append(Taken("wheels that turn about their own centre, as no kingpin was read"))
     return tuple(found)
 

@@ -22,6 +22,7 @@ from geometry.figures.everywhere import Everywhere, everywhere
 from geometry.figures.gaps import SORTS, Body, Pairs, Places, held, nearest, nearest_each
 from geometry.figures.hulls import hulls
 from geometry.figures.spread import spreads
+from geometry.figures.steer_stops import beyond_lock, steered_less
 from geometry.fit import Fit
 from geometry.frame import Array
 from geometry.motion import Pose
@@ -33,6 +34,8 @@ STEERS = (-1.0, -0.75, -0.5, -0.25, 0.0, 0.25, 0.5, 0.75, 1.0)
 BETWEEN = 10
 """Rounds of the search between two of them: down to a hundredth of the way."""
 SAME_PLACE = 1.0
+FAR_OFF = 1e5
+"""mm: more than any gap of a vehicle."""
 USUAL_GAP = {"tyre": 25.0, "driveshaft": 20.0, "keep_clear": 25.0, "bars": 12.0}
 """mm at full travel and lock, common practice, no source; between moving bars 12 to 20."""
 Place = tuple[float, float, float]
@@ -90,13 +93,15 @@ def clearances(fit: Fit, facts: Facts) -> ClearanceTable:
         steer = np.tile(steers, whole.at.travel.size)
         seen = scene(whole.ride, _poses(whole.at.pose, steps), steer)
         where, gaps = nearest(seen, pairs)
+        gaps = gaps + _held_back(whole, _poses(whole.at.pose, steps), steer)[:, None]
         worst, columns = gaps.argmin(axis=0), np.arange(len(pairs))
         at = _Worst(steps[worst], steer[worst], (where[0][worst, columns], where[1][worst, columns]),
                     gaps[worst, columns])  # fmt: skip
         rows = _rows(ride, whole, pairs, _between_steers(whole, pairs, at, steers))
         kept = sorted(rows, key=lambda row: row.least)
-        remark = None if whole.complete else figure_words.LOOKED_AS_FAR
-        return ClearanceTable(tuple(kept), assumed(ride), remark, stated.needs, stated.remarks)
+        said = [steered_less(whole.ride), "" if whole.complete else figure_words.LOOKED_AS_FAR]
+        return ClearanceTable(tuple(kept), assumed(ride), " ".join(filter(None, said)) or None, stated.needs,
+                              stated.remarks)
 
 
 @dataclass(frozen=True)
@@ -117,7 +122,8 @@ def _between_steers(whole: Everywhere, pairs: Pairs, at: _Worst, steers: Array) 
     low, high = (np.clip(at.steer + way * apart, steers[0], steers[-1]) for way in (-1.0, 1.0))
 
     def look(steer: Array) -> tuple[tuple[Array, Array], Array]:
-        return nearest_each(scene(whole.ride, poses, steer), pairs)
+        where, gap = nearest_each(scene(whole.ride, poses, steer), pairs)
+        return where, gap + _held_back(whole, poses, steer)
 
     share = least_along(low[:, None], high[:, None], low.shape, lambda spot: look(spot[:, 0])[1], BETWEEN)
     steer = low + share * (high - low)
@@ -126,6 +132,13 @@ def _between_steers(whole: Everywhere, pairs: Pairs, at: _Worst, steers: Array) 
     return _Worst(at.steps, np.where(nearer, steer, at.steer),
                   (np.where(nearer, first, at.where[0]), np.where(nearer, second, at.where[1])),
                   np.where(nearer, gap, at.gap))  # fmt: skip
+
+
+def _held_back(whole: Everywhere, poses: Pose, steer: Array) -> Array:
+    """What is added to the gaps, (N,) mm, where the wheels do not get to: so much that it is never least, and the more
+    the further beyond."""
+    beyond = beyond_lock(whole.ride, poses, steer)
+    return np.where(beyond > 0.0, FAR_OFF * (1.0 + beyond), 0.0)
 
 
 def _bars(ride: Surroundings) -> list[Body]:

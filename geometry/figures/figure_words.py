@@ -234,3 +234,10 @@ def axis_leans_more(way: str) -> str:
 def bump_steer(felt: bool) -> str:
     said = "You would feel it." if felt else "You would hardly feel it."
     return f"The wheels turn this much by themselves in 75 mm (3 in) of travel. {said}"
+
+
+def steers_less(left: float, right: float) -> str:
+    return (
+        f"The tie rod lets the wheels steer {left:.0f}° left and {right:.0f}° right, measured at the one the drag link "
+        "turns; no further is looked at."
+    )

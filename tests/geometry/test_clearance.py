@@ -155,6 +155,37 @@ def test_in_bump_the_tie_rod_comes_up_to_the_drag_link_and_it_is_said():
     assert row.travel + 0.5 * row.lift == pytest.approx(80.0, abs=1e-3) and row.spots[0][1] > 350.0
 
 
+def other_turn(tie, base, lead):
+    """The left wheel's turn for a right one turned by `lead` deg, by hand in plan: arms (x, y) = `tie` from upright
+    kingpins `base` apart. nan where the tie rod is too short."""
+    arm, rod = math.hypot(*tie), base - 2.0 * tie[1]
+    turn = math.radians(lead)
+    end = (tie[0] * math.cos(turn) - tie[1] * math.sin(turn), tie[0] * math.sin(turn) + tie[1] * math.cos(turn) - base)
+    far = math.hypot(*end)
+    share = (arm**2 + far**2 - rod**2) / (2.0 * arm * far)
+    at = math.atan2(end[0], -end[1]) + math.acos(share) if abs(share) <= 1.0 else math.nan
+    return -math.degrees(math.atan2(tie[0], tie[1]) - at)
+
+
+def test_no_wheel_is_looked_at_further_than_its_stop_lets_it_turn():
+    # Steering arms ahead with the rod's ends inboard: turned right by 27 deg the rod stands in line with the left arm
+    # and that wheel could be anywhere. No stop lets it get there.
+    upright = {f"kingpin_{side}.{end}": (0.0, y, z) for side, y in (("left", 690.0), ("right", -690.0))
+               for end, z in (("top", 520.0), ("bottom", 310.0))}
+    rod = {"tie_rod.left": (150.0, 605.0, 400.0), "tie_rod.right": (150.0, -605.0, 400.0)}
+    places = mirrored(T1) | STEERED | upright | rod
+    assert abs(other_turn((150.0, 85.0), 1380.0, -25.0)) > 36.0
+    assert math.isnan(other_turn((150.0, 85.0), 1380.0, -30.0))
+    found, table = rows(places, axle="front", facts=Facts(tyre_diameter=840.0, tyre_width=300.0, steer_lock=30.0))
+    assert "lets the wheels steer 30° left and 23° right" in table.remark, "35 = 30 and the usual 5 at 23.4, by hand"
+    assert abs(other_turn((150.0, 85.0), 1380.0, -23.0)) < 35.0 < abs(other_turn((150.0, 85.0), 1380.0, -24.0))
+    tyred = [row for row in found.values() if "tyre_left" in (row.one, row.other)]
+    assert len(tyred) >= 3
+    for row in tyred:
+        assert row.sd < 15.0, (row.words, row.steer, row.sd)
+        assert abs(other_turn((150.0, 85.0), 1380.0, row.steer)) < 37.0, (row.words, row.steer)
+
+
 def test_a_drag_link_that_hangs_on_the_tie_rod_is_no_pair_with_it():
     places = mirrored(T1) | STEERED | {"drag_link.axle": (-140.0, -560.0, 420.0)}
     assert ("drag_link", "tie_rod") not in rows(places, axle="front")[0]

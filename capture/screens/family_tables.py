@@ -84,11 +84,12 @@ def joint_sections(vehicle_id: str, report: Report) -> tuple[Section, ...]:
 def clearance_sections(vehicle_id: str, report: Report, query: Mapping[str, str]) -> tuple[Section, ...]:
     unit, table = report.vehicle.display_unit, report.gaps
     chosen = family_pictures.chosen_gap(table.rows, query) if table.rows else None
-    lines, own, doubted = [], set(), doubted_parts.gaps_in_doubt(report)
+    lines, own, needs, doubted = [], set(), [], doubted_parts.gaps_in_doubt(report)
     for row in table.rows:
         if len(lines) >= MOST_GAPS and row is not chosen and (row.other in own or not row.other.startswith(OWN)):
             continue
         own.add(row.other)
+        needs += row.needs
         place = words.sentence_start(where(row.travel, row.lift, unit, row.steer))
         less = row.least < row.usual
         pair = urlencode({"pair": family_pictures.gap_key(row)})
@@ -103,7 +104,7 @@ def clearance_sections(vehicle_id: str, report: Report, query: Mapping[str, str]
              family_words.USUAL_ROOM,
              family_words.A_POINT_IS_A_POINT]
     gaps = Section(family_words.LEAST_GAPS, tuple(lines), ("least", "±"), notes=tuple(filter(None, notes)),
-                   facts_href=f"{room_address(vehicle_id, 'facts')}#bodies")
+                   facts_href=f"{room_address(vehicle_id, 'facts')}#bodies", needs=tuple(needs))
     if table.needs or table.unfit:
         return gaps, Section("", needs=table.needs, reason=" ".join(table.unfit))
     return (gaps,)

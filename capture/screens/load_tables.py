@@ -25,7 +25,10 @@ def chosen_case(query: Mapping[str, str]) -> loads.Case:
 MOST_RESERVES = 12
 NEXT_TO_NOTHING = 50.0
 """N: less than the table's last figure."""
-CASE_WORDS = {"braking": "Braking", "driving": "Driving", "cornering": "Bend", "step": "Step", "bump": "Landing"}
+UNSURE_NOTHING = 200.0
+"""N: twice the sd of a load that can be called next to nothing."""
+CASE_WORDS = {"braking": "Braking", "driving": "Driving", "cornering": "Bend left", "cornering_right": "Bend right",
+              "step": "Step left", "step_right": "Step right", "bump": "Landing"}  # fmt: skip
 
 
 def load_sections(vehicle_id: str, report: Report, query: Mapping[str, str]) -> tuple[Section, ...]:
@@ -37,12 +40,14 @@ def load_sections(vehicle_id: str, report: Report, query: Mapping[str, str]) -> 
     choices = tuple(Choice(CASE_WORDS[one.key], f"{address}?{urlencode({'case': one.key})}", one is case)
                     for one in loads.CASES)
     doubted = doubted_parts.loads_in_doubt(report)
+    of_case = [load for load in every if load.case == case.key]
     lines = tuple(Line(link_words[load.link], said(abs(load.force), "N", unit), spread(load.sd, "N", unit),
-                       f"{pushed(load)}{bent_words(load, unit)}", doubted=(load.link, load.case) in doubted)
-                  for load in every if load.case == case.key)
+                       f"{pushed(load)}{bent_words(load, unit)}", guessed=load.leans,
+                       doubted=(load.link, load.case) in doubted) for load in of_case)
     return (
         Section(f"Loads: {case.words}", lines, ("load", "±"), choices=choices, notes=(counted_words(report, case.key),),
-                facts_href=f"{room_address(vehicle_id, 'facts')}#loads"),
+                facts_href=f"{room_address(vehicle_id, 'facts')}#loads",
+                needs=tuple(name for load in of_case for name in load.needs)),
         Section("Every case", tuple(every_case(every, link_words, unit, doubted)), ("load", "±"),
                 caution=load_words.SIZING_AID, intro="Pulled apart is +, pressed together is −."),
         reserve_section(vehicle_id, report, doubted),
@@ -57,7 +62,7 @@ def every_case(every: Sequence[loads.LinkLoad], link_words: Mapping[str, str], u
         for load in every:
             if load.link == name:
                 yield Line(CASE_WORDS[load.case], said(load.force, "N", unit, True), spread(load.sd, "N", unit),
-                           doubted=(name, load.case) in doubted)
+                           guessed=load.leans, doubted=(name, load.case) in doubted)
 
 
 def reserve_section(vehicle_id: str, report: Report, doubted: frozenset[Hashable]) -> Section:
@@ -75,12 +80,14 @@ def reserve_lines(vehicle_id: str, report: Report, table: reserves.ReserveTable,
                   doubted: frozenset[Hashable]) -> Iterator[Line]:
     link_words = {link.name: words.sentence_start(link.words) for link in LAYOUTS[report.vehicle.layout].links}
     waiting: set[str] = set()
-    for row in table.rows[:MOST_RESERVES]:
+    for at, row in enumerate(table.rows):
         title = link_words.get(row.link, row.link)
         if row.reserve is not None and row.sd is not None:
-            reserve, give = load_words.reserve(row.reserve, 2 * row.sd)
-            yield Line(f"{title}, {row.case_words}", Markup("{}").format(reserve), give,
-                       gives_words(row, report.vehicle.display_unit), doubted=(row.link, row.case) in doubted)
+            if at < MOST_RESERVES:
+                reserve, give = load_words.reserve(row.reserve, 2 * row.sd)
+                yield Line(f"{title}, {row.case_words}", Markup("{}").format(reserve), give,
+                           gives_words(row, report.vehicle.display_unit), guessed=row.leans,
+                           doubted=(row.link, row.case) in doubted)
         elif row.link not in waiting:
             waiting.add(row.link)
             there = f"{room_address(vehicle_id, 'facts')}#{row.asks}" if row.asks else ""
@@ -97,8 +104,10 @@ def gives_words(row: reserves.Reserve, unit: str) -> str:
 
 def pushed(load: loads.LinkLoad) -> str:
     """Which way a link is loaded, as far as the spread tells."""
-    if abs(load.force) <= max(2 * load.sd, NEXT_TO_NOTHING):
+    if abs(load.force) <= NEXT_TO_NOTHING and 2 * load.sd <= UNSURE_NOTHING:
         return load_words.NEXT_TO_NOTHING
+    if abs(load.force) <= 2 * load.sd:
+        return load_words.EITHER_WAY
     return load_words.PULLED_APART if load.force > 0 else load_words.PRESSED_TOGETHER
 
 
@@ -126,9 +135,10 @@ def counted_words(report: Report, case: str) -> str:
         "braking": f"All wheels locked, {grip}.",
         "driving": drive_words(report, taken, grip),
         "cornering": load_words.side_pull(taken.side_grip, who("side_grip")),
-        "step": load_words.step(taken.step, who("step")),
+        "step": load_words.step("left", taken.step, who("step")),
+        "step_right": load_words.step("right", taken.step, who("step")),
         "bump": load_words.landing(taken.bump, who("bump")),
-    }[case] + load_words.assumed(springs)
+    }[{"cornering_right": "cornering"}.get(case, case)] + load_words.assumed(springs)
 
 
 def drive_words(report: Report, taken: loads.Assumed, grip: str) -> str:

@@ -17,6 +17,7 @@ GIVES = {
     "bending": "Would yield in bending at its nearer axle bolt.",
 }
 NEXT_TO_NOTHING = "Next to nothing, either way."
+EITHER_WAY = "Pulled or pressed: the spread does not tell."
 PULLED_APART = "Pulled apart."
 PRESSED_TOGETHER = "Pressed together."
 
@@ -57,8 +58,8 @@ def side_pull(g: float, who: str) -> str:
     return f"A side pull of {g:g} g ({who})."
 
 
-def step(times: float, who: str) -> str:
-    return f"The left wheel is pushed back and up with {times:g} times what it carries ({who})."
+def step(side: str, times: float, who: str) -> str:
+    return f"The {side} wheel is pushed back and up with {times:g} times what it carries ({who})."
 
 
 def landing(times: float, who: str) -> str:

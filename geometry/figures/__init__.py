@@ -65,6 +65,7 @@ class Spread:
         self.covariance: Array = ride.fit.covariance[chosen]
         self.weak: Array = ride.fit.weak_covariance[chosen]
         self._readings = _entries(ride)
+        self._read = frozenset(seen.name for seen in ride.fit.observations)
         own, weak = np.diag(self.covariance), np.diag(self.weak)
         self._loose = weak >= DOUBLED**2 * own
 
@@ -82,12 +83,16 @@ class Spread:
         return own, np.asarray((weak >= DOUBLED * own) & (weak > 0))
 
     def needs(self, gradient: Array) -> tuple[str, ...]:
-        """The readings a leaning figure waits for, those that matter most first."""
+        """The readings a leaning figure waits for, those that matter most first.
+
+        One that was taken is not waited for; where all of them were, as of two weights in one, they are named still.
+        """
         part = np.where(self._loose, gradient**2 * np.diag(self.weak), 0.0)
         total = part.sum()
         order = np.argsort(-part, kind="stable")
         names = [self._readings[k] for k in order if total > 0 and part[k] >= SHARE * total]
-        return tuple(dict.fromkeys(names))[:MOST_NEEDS]
+        missing = [name for name in names if name not in self._read]
+        return tuple(dict.fromkeys(missing or names))[:MOST_NEEDS]
 
 
 def _root(gradient: Array, covariance: Array) -> Array:

@@ -48,7 +48,7 @@ class Clearance:
 
     spots: the nearest of both surfaces, place: halfway between them, vehicle frame. travel of the axle's centre, lift
     left over right, mm; steer deg, + left. usual: the gap people leave at least. leans: it stands on a guess in place
-    of a reading. sentence: what it means.
+    of a reading; needs: the readings that would tell. sentence: what it means.
     """
 
     one: str
@@ -64,6 +64,7 @@ class Clearance:
     usual: float
     leans: bool
     sentence: str
+    needs: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -211,7 +212,8 @@ def _rows(ride: Surroundings, whole: Everywhere, pairs: Pairs, worst: _Worst) ->
     seen = scene(ride, _poses(followed.pose, at), kept[1])
     gaps, spots = held(seen, pairs, back, worst.where)
     sds = spreads(ride, gaps)
-    leans = Spread(ride).leans((gaps.imag / STEP).T)
+    spread, gradients = Spread(ride), (gaps.imag / STEP).T
+    leans = spread.leans(gradients)
     origin = float(ride.centre[0, 0].real)
     found = []
     for k, (one, other) in enumerate(pairs):
@@ -225,6 +227,7 @@ def _rows(ride: Surroundings, whole: Everywhere, pairs: Pairs, worst: _Worst) ->
             _shown(spots[:, k].mean(axis=0), origin), (first, second),
             float(whole.at.travel[steps[k]]), float(whole.at.lift[steps[k]]), float(steer[k]), usual,
             bool(leans[k]), _says(one.words, other.words, least, sd, usual),
+            spread.needs(gradients[k]) if leans[k] else (),
         ))  # fmt: skip
     return found
 

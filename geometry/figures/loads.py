@@ -11,11 +11,12 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import asdict, dataclass
+from functools import partial
 
 import numpy as np
 
-from geometry.complex_step import Complex, cross, norm
-from geometry.figures import figure_words
+from geometry.complex_step import STEP, Complex, cross, norm
+from geometry.figures import Spread, figure_words
 from geometry.figures.base import Facts, NotYet
 from geometry.figures.ride import Ride
 from geometry.figures.spread import spreads
@@ -72,6 +73,7 @@ class LinkLoad:
     """What one link carries in one case, N, + tension, with one standard deviation.
 
     moment: what bends a radius arm at its nearer axle bolt, N m, with one sd; None for links, which nothing bends.
+    leans: it stands on a guess in place of a reading; needs: the readings that would tell.
     """
 
     link: str
@@ -80,6 +82,8 @@ class LinkLoad:
     sd: float
     moment: float | None = None
     moment_sd: float | None = None
+    leans: bool = False
+    needs: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -151,25 +155,25 @@ def slips_first(ride: Ride, assumed: Assumed) -> bool:
     return bool(1000.0 * assumed.drive_torque / ride.scalar("tyre.loaded_radius").real[0] >= slip.real[0])
 
 
-def cornering(ride: Ride, assumed: Assumed) -> list[Push]:
-    """A bend to the left: the floor pushes left, the right wheel gains what the left one loses."""
+def cornering(ride: Ride, assumed: Assumed, way: float = 1.0) -> list[Push]:
+    """A bend to the left: the floor pushes left, the right wheel gains what the left one loses. way -1: right."""
     load = axle_weight(ride)
     track = ride.rig.contact_span[:, 1]
     moved = assumed.side_grip * load * ride.cg_height / track
-    moved = np.where(moved.real < 0.5 * load.real, moved, 0.5 * load)
+    moved = way * np.where(moved.real < 0.5 * load.real, moved, 0.5 * load)
     pushes = []
     for at, share in zip(_contacts(ride), (0.5 * load - moved, 0.5 * load + moved), strict=True):
-        pushes.append(Push(np.stack([0.0 * share, assumed.side_grip * share, share], axis=-1), at))
+        pushes.append(Push(np.stack([0.0 * share, way * assumed.side_grip * share, share], axis=-1), at))
     return pushes
 
 
-def step(ride: Ride, assumed: Assumed) -> list[Push]:
-    """The left wheel meets a step: pushed back and up alike through its hub; the right one stands."""
+def step(ride: Ride, assumed: Assumed, side: int = 0) -> list[Push]:
+    """One wheel, 0 left or 1 right, meets a step: pushed back and up alike through its hub; the other one stands."""
     wheel = 0.5 * axle_weight(ride)
     hit = assumed.step * wheel
-    hub = ride.point("wheel_left.centre") - ride.centre
+    hub = ride.point(f"wheel_{SIDES[side]}.centre") - ride.centre
     stand = np.stack([0.0 * wheel, 0.0 * wheel, wheel], axis=-1)
-    return [Push(np.stack([-hit, 0.0 * hit, hit], axis=-1), hub), Push(stand, _contacts(ride)[1])]
+    return [Push(np.stack([-hit, 0.0 * hit, hit], axis=-1), hub), Push(stand, _contacts(ride)[1 - side])]
 
 
 def bump(ride: Ride, assumed: Assumed) -> list[Push]:
@@ -182,7 +186,9 @@ CASES = (
     Case("braking", "braking with locked wheels", braking),
     Case("driving", "full drive", driving),
     Case("cornering", "a hard bend to the left", cornering),
+    Case("cornering_right", "a hard bend to the right", partial(cornering, way=-1.0)),
     Case("step", "the left wheel against a step", step),
+    Case("step_right", "the right wheel against a step", partial(step, side=1)),
     Case("bump", "landing on both wheels", bump),
 )
 
@@ -277,6 +283,8 @@ def link_loads(fit: Fit, facts: Facts, assumed: Assumed | None = None) -> tuple[
     NotYet names the weights or heights it waits for.
     """
     ride = Ride(fit, facts)
+    wait_for_weights(ride)
+    spread = Spread(ride)
     counted = assumed if assumed is not None else taken(facts)
     links = {link.name: link for link in ride.layout.links}
     found = []
@@ -284,12 +292,23 @@ def link_loads(fit: Fit, facts: Facts, assumed: Assumed | None = None) -> tuple[
         held = balanced(ride, case.pushes(ride, counted), counted)
         for name, force in held.forces.items():
             value, sd = _with_sd(ride, force)
+            gradient = np.asarray(force).imag / STEP
+            leans = bool(spread.leans(gradient))
+            needs = spread.needs(gradient) if leans else ()
             moment, moment_sd = None, None
             if name in held.feet:
                 bends = arm_bending(ride, links[name], held.feet[name])[1]
                 moment, moment_sd = (part / 1000.0 for part in _with_sd(ride, bends))
-            found.append(LinkLoad(name, case.key, value, sd, moment, moment_sd))
+            found.append(LinkLoad(name, case.key, value, sd, moment, moment_sd, leans, needs))
     return tuple(found)
+
+
+def wait_for_weights(ride: Ride) -> None:
+    """NotYet names all that the loads cannot do without and that nobody has read, at once."""
+    needs = () if ride.has(*(f"load.{corner}" for corner in CORNERS)) else ("weight:front", "weight:rear")
+    height = () if ride.has("cg.z") else ("cg_height:estimate",)
+    if needs or height:
+        raise NotYet((*needs, *height))
 
 
 def _with_sd(ride: Ride, answer: Complex) -> tuple[float, float]:

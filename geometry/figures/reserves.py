@@ -15,9 +15,9 @@ import numpy as np
 
 from geometry.columns import STEEL_MODULUS, Tube, bent, buckling, off_axis, thread_area
 from geometry.complex_step import STEP, Complex, norm
-from geometry.figures import figure_words
+from geometry.figures import Spread, figure_words
 from geometry.figures.base import Facts
-from geometry.figures.loads import CASES, Assumed, Case, arm_bending, balanced, taken
+from geometry.figures.loads import CASES, Assumed, Case, arm_bending, balanced, taken, wait_for_weights
 from geometry.figures.ride import Ride
 from geometry.figures.spread import covariance
 from geometry.fit import Fit
@@ -39,7 +39,8 @@ class Reserve:
 
     reserve: bears over force, with one sd; None where it cannot be said, and the sentence says why and what to state.
     yield_stress N/mm2 and where it comes from. asks: the fact that is to be stated first, as
-    "tubes.lower_left.yield_stress"; empty where none is missing.
+    "tubes.lower_left.yield_stress"; empty where none is missing. leans: the reserve stands on a guess in place of a
+    reading.
     """
 
     link: str
@@ -55,6 +56,7 @@ class Reserve:
     yield_source: str | None
     sentence: str
     asks: str = ""
+    leans: bool = False
 
 
 @dataclass(frozen=True)
@@ -85,6 +87,7 @@ def reserves(fit: Fit, facts: Facts, assumed: Assumed | None = None) -> ReserveT
     NotYet names the weights and the height the loads wait for.
     """
     ride, counted = Ride(fit, facts), assumed if assumed is not None else taken(facts)
+    wait_for_weights(ride)
     rows = [row for case in CASES for row in _of_case(ride, case, counted)]
     return ReserveTable(tuple(sorted(rows, key=_order)), counted)
 
@@ -118,8 +121,9 @@ def _row(ride: Ride, case: Case, link: Link, force: Complex) -> Reserve:
     per_mm = (bearing.at(at + SMALL_MOVE)[0] - bearing.at(at - SMALL_MOVE)[0]) / (2.0 * SMALL_MOVE)
     ratio = bears / abs(carried)
     gradient = per_mm * length.imag / STEP / abs(carried) - ratio * slope / carried
-    sd = _sd(ride, gradient)
-    return Reserve(*head, bears, by, ratio, sd, bearing.yield_stress, STATED, _says(link, case, ratio, sd, by))
+    sd, leans = _sd(ride, gradient), _leans(ride, gradient)
+    sentence = _says(link, case, ratio, sd, by)
+    return Reserve(*head, bears, by, ratio, sd, bearing.yield_stress, STATED, sentence, leans=leans)
 
 
 def _arm_row(ride: Ride, case: Case, link: Link, force: Complex, foot: Complex) -> Reserve:
@@ -135,8 +139,9 @@ def _arm_row(ride: Ride, case: Case, link: Link, force: Complex, foot: Complex) 
     critical = -thrust * (2.0 * length) ** 2 / (np.pi**2 * STEEL_MODULUS * section.second_moment)
     times = bent(thrust / section.area, moment / section.modulus, critical, section.yield_stress)
     ratio, sd = float(times.real[0]), _sd(ride, times.imag / STEP)
-    sentence = _says(link, case, ratio, sd, "bending")
-    return Reserve(*head, ratio * abs(carried), "bending", ratio, sd, section.yield_stress, STATED, sentence)
+    sentence, leans = _says(link, case, ratio, sd, "bending"), _leans(ride, times.imag / STEP)
+    bears = ratio * abs(carried)
+    return Reserve(*head, bears, "bending", ratio, sd, section.yield_stress, STATED, sentence, leans=leans)
 
 
 @dataclass(frozen=True)
@@ -179,6 +184,10 @@ def _arm_asks(facts: Facts, arm: Link) -> str:
 
 def _sd(ride: Ride, gradient: Array) -> float:
     return float(np.sqrt(max(float(gradient @ covariance(ride) @ gradient), 0.0)))
+
+
+def _leans(ride: Ride, gradient: Array) -> bool:
+    return bool(Spread(ride).leans(gradient))
 
 
 def _bearing(ride: Ride, link: Link, pulled: bool) -> _Bearing:

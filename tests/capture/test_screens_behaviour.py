@@ -574,3 +574,47 @@ def test_how_high_to_raise_one_end_leads_to_the_readings_of_a_lift_until_they_ar
     assert client.post(f"/vehicles/{orchard}/entries", json={"entries": lift}).status_code == 200
     page = client.get(address).text
     assert "How high to raise one end" in page and "lifted_" not in page
+
+
+def with_eleven_readings(client, *more):
+    """The demo truck with its first eleven readings and some more, (name, value, unit) each."""
+    whole = json.loads(DEMOS["orchard_truck"].read_text(encoding="utf-8"))
+    first = [entry for entry in whole["entries"] if entry["type"] == "reading"][:11]
+    rest = [reading_object(950 + at, value, reading=name, unit=unit, text="", stage="mock_up")
+            for at, (name, value, unit) in enumerate(more)]
+    return client.post("/vehicles", json=whole | {"entries": first + rest}).json["id"]
+
+
+WEIGHED = (("weight:front", 950.0, "kg"), ("weight:rear", 900.0, "kg"), ("cg_height:estimate", 700.0, "mm"))
+
+
+@pytest.mark.parametrize("key", ["clearance", "loads"])
+def test_what_stands_on_guesses_is_called_guessed_and_leads_to_the_readings_that_would_tell(client, key):
+    vehicle = with_eleven_readings(client, *WEIGHED)
+    page = client.get(f"/vehicles/{vehicle}/behaviour/family/{key}").text
+    table, _, waiting = page.partition("Still waiting for")
+    assert "guessed" in table and "Next to nothing" not in table
+    asked = re.findall(r'href="[^"]*at=([^"&]*)"', waiting)
+    assert asked and not [name for name in asked if "weight" in name or "cg_height" in name]
+    assert all(client.get(f"/vehicles/{vehicle}/measure?at={name}").status_code == 200 for name in asked)
+
+
+def test_loads_wait_for_all_their_scales_at_once(client):
+    page = client.get(f"/vehicles/{with_eleven_readings(client)}/behaviour/family/loads").text
+    waiting = page.partition("Still waiting for")[2]
+    for name in ("weight:front", "weight:rear", "cg_height:estimate"):
+        assert name in waiting.replace("%3A", ":")
+
+
+def test_every_link_that_cannot_be_said_stands_in_the_table_however_many_can(client):
+    whole = json.loads(DEMOS["orchard_truck"].read_text(encoding="utf-8"))
+    tube = {"outside_diameter": 50.8, "wall": 6.35, "yield_stress": 379.0}
+    thread = {"diameter": 25.4, "pitch": 1.814, "hand": "right"}
+    stated = ("lower_left", "lower_right", "panhard")
+    facts = whole["facts"] | {"tubes": dict.fromkeys(stated, tube),
+                              "threads": {link: {"frame": thread, "axle": thread} for link in stated}}
+    vehicle = client.post("/vehicles", json=whole | {"facts": facts}).json["id"]
+    page = client.get(f"/vehicles/{vehicle}/behaviour/family/loads").text.partition("What is left over")[2]
+    assert page.count(", as stated.") == 12
+    assert "State the upper link" in page
+

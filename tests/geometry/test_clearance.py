@@ -255,4 +255,6 @@ def test_travel_beyond_the_links_reach_is_said():
 def test_a_gap_that_stands_on_an_unread_point_says_so():
     more = (("height:keep_clear.pipe", 700.0, 1.0), *TRAVELS)
     found, _ = rows(T1, more=more)
-    assert found["upper_left", "keep_clear.pipe"].leans and not found["upper_left", "tyre_left"].leans
+    row = found["upper_left", "keep_clear.pipe"]
+    assert row.leans and set(row.needs) <= {"fore_aft:keep_clear.pipe", "lateral:keep_clear.pipe"} and row.needs
+    assert not found["upper_left", "tyre_left"].leans and found["upper_left", "tyre_left"].needs == ()

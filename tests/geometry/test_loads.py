@@ -133,4 +133,31 @@ def test_a_torque_the_tyres_cannot_hold_is_the_same_as_none_stated(torque):
 def test_without_weights_the_loads_name_the_scales():
     with pytest.raises(NotYet) as wait:
         link_loads(fitted(weights=False), Facts())
-    assert wait.value.needs == ("weight:front",)
+    assert wait.value.needs == ("weight:front", "weight:rear")
+
+
+def test_all_that_the_loads_cannot_do_without_is_named_at_once():
+    bare = fit(Setup("four_link", "rear", 2700.0, 840.0), [Observation("height:lower_left.axle", 330.0, "a")])
+    with pytest.raises(NotYet) as wait:
+        link_loads(bare, Facts())
+    assert wait.value.needs == ("weight:front", "weight:rear", "cg_height:estimate")
+
+
+def test_a_load_that_stands_on_a_guess_says_so_and_names_what_was_not_read():
+    read = [("weight:front", 900.0), ("weight:rear", 900.0), ("cg_height:estimate", 700.0),
+            ("height:upper_left.axle", 600.0)]
+    few = fit(Setup("four_link", "rear", 2700.0, 840.0), [Observation(name, value, name) for name, value in read])
+    guessed = [load for load in link_loads(few, Facts()) if load.case == "braking"]
+    assert all(load.leans and load.needs for load in guessed)
+    assert not {name for load in guessed for name in load.needs} & {name for name, _ in read}
+    assert not any(load.leans or load.needs for load in link_loads(fitted(), Facts()))
+
+
+@pytest.mark.parametrize(("left", "right"), [("cornering", "cornering_right"), ("step", "step_right")])
+def test_the_other_side_s_case_is_the_mirrored_one(left, right):
+    # The made four-link is alike on both sides: by symmetry left and right change places.
+    loads = {(load.link, load.case): load.force for load in link_loads(fitted(), Facts())}
+    for pair in ("lower", "upper"):
+        assert loads[f"{pair}_left", left] == pytest.approx(loads[f"{pair}_right", right], abs=0.5)
+        assert loads[f"{pair}_right", left] == pytest.approx(loads[f"{pair}_left", right], abs=0.5)
+    assert loads["upper_left", left] != pytest.approx(loads["upper_right", left], rel=0.1)

@@ -32,8 +32,8 @@ PATIENCE = 40.0
 
 @dataclass
 class Found:
-    recorded: dict[str, str] = field(default_factory=dict)
-    """Id of each entry the phone said it had -> its reading."""
+    recorded: dict[str, dict[str, Any]] = field(default_factory=dict)
+    """Id of each entry the phone said it had -> the entry."""
     deeds: Counter[str] = field(default_factory=Counter)
     broken: list[str] = field(default_factory=list)
 
@@ -143,7 +143,9 @@ class Phone:
             self.page.locator(".remark [data-do=keep]").tap()
             self.until(went, 10)
         entry = self.ask(f"plumbtack.measure.outbox.rows.map(row => row.entry).find((entry, at) => at === {held})")
-        found.recorded[entry["id"]] = step
+        if entry["reading"] != step:
+            found.broken.append(f"recorded at another reading: {step}, {entry}")
+        found.recorded[entry["id"]] = entry
 
     def _type(self, step: str, value: float) -> None:
         if step.startswith(IN_DEGREES):
@@ -207,12 +209,19 @@ def _arrived(server: LiveServer, vehicle: str, found: Found) -> list[str]:
     """What is lost, twice, foreign, or another reading than the phone recorded."""
     stored = server.ask(f"/vehicles/{vehicle}/file")["entries"]
     counts = Counter(entry["id"] for entry in stored)
-    broken = [f"lost: {reading}" for name, reading in found.recorded.items() if not counts[name]]
+    broken = [f"lost: {entry['reading']}" for name, entry in found.recorded.items() if not counts[name]]
     broken += [f"twice: {name}" for name, count in counts.items() if count > 1]
     broken += [f"nobody recorded it: {name}" for name in counts if name not in found.recorded]
+    broken += [f"arrived as another: {entry}" for entry in stored if not _as_recorded(entry, found)]
     readings = Counter(entry["reading"] for entry in stored)
     broken += [f"taken twice: {name}" for name, count in readings.items() if count > 1]
     return broken
+
+
+def _as_recorded(entry: dict[str, Any], found: Found) -> bool:
+    """The same reading, value, words and unit as on the phone, where it is one of the phone's."""
+    there = found.recorded.get(entry["id"], entry)
+    return all(entry.get(key) == there.get(key) for key in ("reading", "value", "text", "unit", "stage", "at"))
 
 
 def true_values() -> Any:

@@ -18,19 +18,18 @@
       M.state.last.words = M.SAY.waiting;
       if (!M.state.text) M.draw();
     }
+    goOn();
   }
 
   // What lasts until it is settled or seen: a phone that cannot store, one that is not let in, entries that the laptop
   // would not take, a laptop that does not answer.
   function banner(apart) {
-    var unseen = apart.filter(function (row) { return !row.seen; })[0];
+    var unseen = unseenOf(apart);
     var words = "", lasting = M.outbox.failing === "full" || M.outbox.failing === "closed";
     if (lasting) words = M.SAY[M.outbox.failing];
     else if (M.outbox.shut && !M.state.seen.shut) words = M.data.guest ? M.SAY.onlyLooking : M.SAY.shut;
-    else if (unseen) {
-      var step = M.find(unseen.entry.reading || "");
-      words = M.SAY.refused(step ? step.title : unseen.entry.title || unseen.entry.type, unseen.refused);
-    } else if (M.outbox.trouble && M.state.seen.trouble !== M.outbox.trouble) words = M.SAY.trouble(M.outbox.trouble);
+    else if (unseen.length) words = M.SAY.refused(unseen.map(named), unseen[0].refused);
+    else if (M.outbox.trouble && M.state.seen.trouble !== M.outbox.trouble) words = M.SAY.trouble(M.outbox.trouble);
     else if (M.outbox.away && !M.state.seen.away) words = M.SAY.awayMore;
     else if (M.outbox.failing && !M.state.seen.failing) words = M.SAY[M.outbox.failing];
     M.dom.banner.hidden = !words;
@@ -38,11 +37,24 @@
     M.dom.banner.querySelector("button").hidden = lasting;
   }
 
+  // Those not taken for one and the same reason are shown together.
+  function unseenOf(apart) {
+    var rows = apart.filter(function (row) { return !row.seen; });
+    return rows.filter(function (row) { return row.refused === rows[0].refused; });
+  }
+
+  // With what was typed, so that it can be written down or typed anew.
+  function named(row) {
+    var entry = row.entry, step = M.find(entry.reading || "");
+    if (entry.type !== "reading") return step ? step.title : entry.title || entry.type;
+    return (step ? step.title : entry.reading) + ", " + (entry.text || entry.value) + " " + (entry.unit || "");
+  }
+
   function seen() {
+    var unseen = unseenOf(M.outbox.setApart());
     if (M.outbox.shut && !M.state.seen.shut) M.state.seen.shut = true;
-    else if (M.outbox.setApart().some(function (row) { return !row.seen; })) {
-      M.outbox.setApart().forEach(function (row) { row.seen = true; });
-    } else if (M.outbox.trouble && M.state.seen.trouble !== M.outbox.trouble) M.state.seen.trouble = M.outbox.trouble;
+    else if (unseen.length) unseen.forEach(function (row) { row.seen = true; });
+    else if (M.outbox.trouble && M.state.seen.trouble !== M.outbox.trouble) M.state.seen.trouble = M.outbox.trouble;
     else if (M.outbox.away && !M.state.seen.away) M.state.seen.away = true;
     else M.state.seen.failing = true;
     connection();
@@ -84,16 +96,23 @@
 
   // A kept page may be of a stage that was closed or followed by another since. Who asked for its stage stays there,
   // unless it is closed.
-  function goesElsewhere(address) {
+  function goesElsewhere(fresh) {
     var asked = new URLSearchParams(location.search).has("stage");
-    if (!address || (asked && address.indexOf("/stage?") < 0) || M.state.text || M.outbox.fleeting()) return false;
-    location.replace(address);
+    M.state.onward = fresh.closed || !asked ? fresh.elsewhere : "";
+    return goOn();
+  }
+
+  // Not before all is sent, and what was not taken has been seen.
+  function goOn() {
+    if (!M.state.onward || M.state.text || M.outbox.waiting().length || M.outbox.fleeting()) return false;
+    if (unseenOf(M.outbox.setApart()).length) return false;
+    location.replace(M.state.onward);
     return true;
   }
 
   function takeIn(fresh, id) {
     if (fresh.version < M.data.version && fresh.run === M.data.run) return; // overtaken on its way by a newer one
-    if (goesElsewhere(fresh.elsewhere || "") || M.outdated(fresh)) return;
+    if (goesElsewhere(fresh) || M.outdated(fresh)) return;
     var moved = fresh.version !== M.data.version, before = M.state.step ? M.takesOf(M.state.step.reading) : [];
     M.state.raised = fresh.doubts.filter(function (name) {
       return M.data.doubts.indexOf(name) < 0 || M.state.raised.indexOf(name) >= 0;

@@ -54,7 +54,7 @@
   };
 
   Outbox.prototype._answered = function (batch, answer) {
-    var said = (answer.body && answer.body.error) || "";
+    var said = bare(answer.body || {});
     this.shut = answer.status === 401 || answer.status === 403;
     this.trouble = "";
     if (answer.status === 200) return this._landed(batch, answer.body);
@@ -63,6 +63,12 @@
     this.trouble = lacksVehicle(answer) ? P.words.outbox.noVehicle : said;
     return false;
   };
+
+  // Without its place in what was sent, which nobody saw: "the request: entry 2 (...): ".
+  function bare(body) {
+    var said = body.error || "", at = body.place ? said.indexOf(body.place + ": ") : -1;
+    return at < 0 ? said : P.words.sentence(said.slice(at + body.place.length + 2));
+  }
 
   function isForGood(answer) {
     return answer.status >= 400 && answer.status < 500 && NOT_NOW.indexOf(answer.status) < 0 && !lacksVehicle(answer);

@@ -112,7 +112,7 @@ def measure(vehicle_id: str) -> str | Response:
     named = own_point_name(request.args.get("own", ""))
     round_ = walking(vehicle_id, request.args, [named] if named else [])
     if round_.stage in stage_log.closed(round_.vehicle):
-        return redirect(measure_data.elsewhere(round_), code=303)
+        return redirect(measure_data.stage_closed(round_), code=303)
     wanted = round_.walk.find(request.args.get("at", ""))
     if wanted is None and named:
         wanted = round_.walk.find(f"height:{named}")
@@ -153,6 +153,7 @@ def expectations(vehicle_id: str) -> Response | tuple[str, int]:
         return "", 204
     fresh = measure_data.known(round_, _held())
     fresh["elsewhere"] = measure_data.elsewhere(round_)
+    fresh["closed"] = round_.stage in stage_log.closed(round_.vehicle)
     fresh["expected"] = measure_data.expected(round_)
     new = request.args.get("landed")
     if new:

@@ -94,13 +94,18 @@ def _step_for_script(view: StepView, expectation: Expectation) -> dict[str, Any]
 
 
 def elsewhere(round_: Walking) -> str:
-    """Where a page at this stage has to go: nothing is read at a closed one, and a later one may have begun since the
-    page was kept. Empty while it may stay."""
-    if round_.stage in stage_log.closed(round_.vehicle):
-        return f"{room_address(round_.vehicle_id, 'stage')}?{urlencode({'closed': round_.stage})}"
+    """Where an open page at this stage has to go: nothing is read at a closed one, and a later one may have begun since
+    the page was kept. Empty while it may stay."""
+    if round_.latest in stage_log.closed(round_.vehicle):
+        return stage_closed(round_)
     if round_.stage == round_.latest:
         return ""
     return f"{room_address(round_.vehicle_id, 'measure')}?{urlencode({'stage': round_.latest})}"
+
+
+def stage_closed(round_: Walking) -> str:
+    """Where it stands that this stage is closed."""
+    return f"{room_address(round_.vehicle_id, 'stage')}?{urlencode({'closed': round_.stage})}"
 
 
 def known(round_: Walking, held: int = 0) -> dict[str, Any]:

@@ -3,12 +3,15 @@ is lost by it, and what is said about it is true."""
 
 from __future__ import annotations
 
+import json
 import shutil
 from pathlib import Path
 from typing import Any
 
 import pytest
 
+from capture.fingerprint import fingerprint
+from capture.vehicle_file import read_vehicle_file
 from tests.browser.test_away import kept, tab
 from tests.browser.test_measure import INCH, PHONE, Window, entries, phone, truck, window
 from tests.conftest import reading_object, vehicle_object
@@ -292,3 +295,33 @@ def test_a_reading_of_another_phone_that_this_page_lacks_makes_it_anew(window: A
     assert phone.page.evaluate(f"plumbtack.measure.takesOf({own!r}).length") == 1
     assert phone.page.evaluate(f"plumbtack.measure.data.steps.some(step => step.reading === {own!r})")
     assert phone.step == FIRST
+
+
+def test_readings_of_a_stage_closed_meanwhile_are_shown_with_their_values_before_the_page_goes_on(
+    phone: Window, truck: str, live_server: Any
+):
+    phone.open(truck, at=FIRST)
+    kept(phone)
+    phone.tap("2", "4", "Record")
+    phone.landed()
+    phone.page.context.set_offline(True)
+    for digits in ("25", "26"):
+        phone.until("!plumbtack.measure.state.saving")
+        phone.tap(*digits, "Record")
+    phone.until(f"{WAITING} === 2")
+    file = read_vehicle_file(json.dumps(live_server.ask(f"/vehicles/{truck}/file")), "truck")
+    close = {"id": "close-000001", "at": "2026-05-02T09:14:07Z", "type": "close", "stage": "mock_up",
+             "fingerprint": fingerprint(file.entries)}
+    live_server.ask(f"/vehicles/{truck}/entries", {"entries": [close]})
+    phone.page.context.set_offline(False)
+    banner = phone.page.locator(".banner", has_text="were not taken by the laptop and stay on the phone.")
+    banner.wait_for(timeout=20_000)
+    assert ", 25 in; " in banner.inner_text() and ", 26 in were not" in banner.inner_text()
+    assert "on the phone. The record of mock-up is closed" in banner.inner_text() and phone.axe() == []
+    banner.get_by_role("button", name="Seen").tap()
+    phone.page.wait_for_url("**/stage?closed=mock_up")
+    begin = {"id": "begin-000001", "at": "2026-05-02T09:15:07Z", "type": "begin", "stage": "tacked"}
+    live_server.ask(f"/vehicles/{truck}/entries", {"entries": [begin]})
+    phone.page.goto(f"{live_server.base}/vehicles/{truck}/measure")  # the kept page, of the stage that is closed
+    phone.page.locator(".banner button").tap()
+    phone.page.wait_for_url("**/measure?stage=tacked")

@@ -71,6 +71,8 @@ class Read:
     words: str
     vehicle: dict[str, Any]
     found: dict[str, Any] = field(default_factory=dict)
+    logs: list[Any] = field(default_factory=list)
+    """The vehicle before and after all of that was read."""
 
     def of_kind(self, kind: str) -> Iterator[tuple[str, Any]]:
         return ((address, answer) for address, answer in self.found.items() if kind in answer.content_type)
@@ -89,7 +91,9 @@ def read(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactor
     sent = {"id": "photo-000001", "stage": "mock_up", "point": "upper.frame", "note": words, "picture": a_photo(words)}
     assert client.post(f"{vehicle}/photos", data=sent).status_code == 303
     found = Read(words, vehicle_with(words))
+    found.logs.append(client.get(f"{vehicle}/file").json)
     follow(client, found, ["/", f"{vehicle}/walk", f"{vehicle}/file", f"{vehicle}/report"])
+    found.logs.append(client.get(f"{vehicle}/file").json)
     yield found
     app.extensions["plumbtack"].store.close()
 
@@ -126,6 +130,11 @@ def test_all_that_a_link_leads_to_was_read(read: Read):
     read_well = [address for address, answer in read.found.items() if answer.status_code == 200]
     for part in ("/cut/", "/behaviour/", "/plans", "/photos/", "/sheet", "/compare", "/what-if?", "/holes", "/aims"):
         assert any(part in address for address in read_well), part
+
+
+def test_looking_changes_nothing(read: Read):
+    before, after = read.logs
+    assert before == after and len(before["entries"]) == len(read.vehicle["entries"]) + 1  # and the photo's
 
 
 def test_nothing_typed_comes_to_life_on_a_page(read: Read):

@@ -15,13 +15,14 @@ from capture.drawings.curve import Marker
 from capture.drawings.curve import curve as draw_curve
 from capture.drawings.curve import spark as draw_spark
 from capture.drawings.rule import rule as draw_rule
-from capture.lengths import POUND, say_with_spread
+from capture.lengths import POUND, say_spread, say_with_spread
 from capture.report import Report
 from capture.screens.pictures import vehicle
 
 SIDE_VIEW = ("anti_dive", "anti_lift_braking", "anti_lift_driving", "anti_squat", "anti_geometric",
              "instant_centre.x", "instant_centre.z")
 """Figures that the side view with the links' lines explains."""
+CENTRE_OF_GRAVITY = "centre of gravity"
 
 
 def rule(figure: Figure, kind: FigureKind, unit: str) -> Markup:
@@ -77,8 +78,15 @@ def _side_construction(report: Report, kind: FigureKind) -> Markup:
     weight = [report.sheet.figures.get(f"cg.{axis}") for axis in "xz"]
     cg = tuple(figure.value for figure in weight if figure is not None and figure.value is not None)
     return side_construction(vehicle(report), (along.value, above.value), (2 * along.sd, 2 * above.sd),
-                             distance_label=label, cg=cg if len(cg) == 2 else None,
+                             distance_label=label, cg=cg if len(cg) == 2 else None, cg_label=_gravity(report),
                              percent=report.sheet.figures[kind.key].value if kind.unit == "%" else None)
+
+
+def _gravity(report: Report) -> str:
+    """"centre of gravity, ± 4 in": how well its height is known, which every anti figure hangs on."""
+    height, unit = report.sheet.figures["cg.z"], report.vehicle.display_unit
+    return CENTRE_OF_GRAVITY if height.sd is None else (
+        f"{CENTRE_OF_GRAVITY}, {say_spread(2 * height.sd, 'mm', unit)} {unit}")
 
 
 @dataclass(frozen=True)

@@ -202,6 +202,26 @@ def test_with_text_twice_as_large_every_value_keeps_its_spread_in_sight(opened, 
     assert len(edges) >= 6 and [edge for edge in edges if edge[1] > PHONE["width"]] == []
 
 
+def test_what_a_link_waits_for_is_asked_for_beside_the_name_of_that_link(opened, server, vehicles):
+    page = opened()
+    page.goto(server.base + SCREENS["loads"].format(**vehicles))
+    page.get_by_role("link", name="State it").first.tap()
+    page.wait_for_url("**/facts#tubes.lower_right.yield_stress")
+    label, field = page.locator("label[for='tubes.lower_right.yield_stress']"), page.locator(":target")
+    name = page.locator("details[open] > summary:visible")
+    assert name.inner_text().startswith("Right lower link")
+    of_name, of_label = name.bounding_box(), label.bounding_box()
+    assert of_name["y"] >= 0 and of_name["y"] + of_name["height"] <= of_label["y"]
+    assert field.bounding_box()["y"] + 48 < PHONE["height"] / 2
+
+
+def test_at_the_bench_two_curves_stand_side_by_side(opened, server, vehicles):
+    page = opened(viewport=BENCH)
+    page.goto(server.base + SCREENS["roll"].format(**vehicles))
+    first, second = (page.locator("figure.curvef").nth(number).bounding_box() for number in (0, 1))
+    assert first["y"] == pytest.approx(second["y"], abs=30) and second["x"] >= first["x"] + first["width"]
+
+
 def test_a_link_to_a_fact_lands_with_the_words_of_its_field_in_sight(opened, server, vehicles):
     page = opened()
     page.goto(server.base + SCREENS["driveline"].format(**vehicles))

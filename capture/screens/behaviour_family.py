@@ -22,7 +22,7 @@ from capture.screens.travelled import PATHS, Asked, CurveSaid, Sweep, Travelled
 class FamilyPage(RoomPage):
     """below: a second drawing; views: other ways to look at the picture; doubted: something here rests on a reading in
     doubt; headlines: with rule and curve; rows: the other figures; sections:
-    tables of its own; waits: what is missing."""
+    tables of its own; reasons: why a figure cannot be had; waits: what is missing."""
 
     family: Family
     picture: Markup
@@ -36,6 +36,7 @@ class FamilyPage(RoomPage):
     sweep: Sweep | None
     curves: tuple[CurveSaid, ...]
     binds: tuple[str, ...]
+    reasons: tuple[str, ...]
     waits: tuple[Need, ...]
     second_look: str
     empty: bool
@@ -75,6 +76,7 @@ def family_page(vehicle_id: str, key: str, query: Mapping[str, str]) -> FamilyPa
         sweep=travelled.sweep(address, family.view, lines=family.key in ("anti", "steering")) if family.view else None,
         curves=curves,
         binds=tuple(dict.fromkeys(said for path in PATHS for _, said in travelled.binds[path])) if family.view else (),
+        reasons=tuple(dict.fromkeys(row.reason for row in rows if row.value is None and row.reason)),
         waits=waits_of(vehicle_id, report, [*(tuple(one.name for one in row.waits) for row in rows),
                                             *(section.needs for section in sections), *curve_needs(family, travelled)]),
         second_look=room_address(vehicle_id, "second-look"),

@@ -6,6 +6,7 @@ from collections.abc import Hashable, Iterator, Mapping, Sequence
 from urllib.parse import urlencode
 
 from geometry.figures import loads, reserves
+from geometry.figures.figure_words import NEXT_TO_NOTHING as NOTHING_CARRIED
 from geometry.layouts import LAYOUTS
 from markupsafe import Markup
 
@@ -79,6 +80,7 @@ def reserve_section(vehicle_id: str, report: Report, doubted: frozenset[Hashable
 def reserve_lines(vehicle_id: str, report: Report, table: reserves.ReserveTable,
                   doubted: frozenset[Hashable]) -> Iterator[Line]:
     link_words = {link.name: words.sentence_start(link.words) for link in LAYOUTS[report.vehicle.layout].links}
+    told = {row.link for row in table.rows if row.reserve is not None}
     waiting: set[str] = set()
     for at, row in enumerate(table.rows):
         title = link_words.get(row.link, row.link)
@@ -88,7 +90,7 @@ def reserve_lines(vehicle_id: str, report: Report, table: reserves.ReserveTable,
                 yield Line(f"{title}, {row.case_words}", Markup("{}").format(reserve), give,
                            gives_words(row, report.vehicle.display_unit), guessed=row.leans,
                            doubted=(row.link, row.case) in doubted)
-        elif row.link not in waiting:
+        elif row.link not in waiting and not (row.link in told and row.sentence == NOTHING_CARRIED):
             waiting.add(row.link)
             there = f"{room_address(vehicle_id, 'facts')}#{row.asks}" if row.asks else ""
             yield Line(title, None, remark=f"{row.sentence.partition(';')[0].rstrip('.')}.", there=there)

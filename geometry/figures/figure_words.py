@@ -60,6 +60,9 @@ LOOKED_AS_FAR = "The links bind before the stops: it was looked at only as far a
 WHEELBASE_IS = "Wheel centre to wheel centre along the floor, mean of both sides."
 WEIGHT_ACTS = "Where the weight acts along the vehicle, from the wheels' weights."
 WEIGHT_IN_THE_MIDDLE = "Across the vehicle the weight acts in its middle, as far as the scales tell."
+LIFTED_TOO_FAR = (
+    "No vehicle of this wheelbase can be raised so far at one end: read again how far its wheels were raised."
+)
 CG_HEIGHT_IS = "How high the weight acts. Every anti figure hangs on it."
 SIZING_AID = (
     "A sizing aid, never a rating: a straight new tube and steady loads, without welds, knocks from rocks or years of "

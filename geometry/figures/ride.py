@@ -20,6 +20,8 @@ from geometry.fit import Fit
 from geometry.following import follow_motion, resting
 from geometry.frame import Array
 from geometry.layouts import LAYOUTS, Layout
+from geometry.points import LIFTS
+from geometry.readings.lifted import STEEPEST
 
 Answer = TypeVar("Answer")
 
@@ -139,8 +141,12 @@ class Ride:
 
     @cached_property
     def cg_height(self) -> Complex:
-        """Height of the centre of gravity over the floor, (P,) mm. NotYet where it is not above the floor."""
+        """Height of the centre of gravity over the floor, (P,) mm. NotYet where it is not above the floor, or stands on
+        a lift that no vehicle of this wheelbase takes."""
         height = self.scalar("cg.z")
+        for lift in LIFTS:
+            if lift in self.fit.slot and abs(self.scalar(lift).real[0]) > STEEPEST * self.wheelbase.real[0]:
+                raise NotYet((f"lifted_rise:{lift.partition('.')[2]}",), figure_words.LIFTED_TOO_FAR)
         if height.real[0] <= 1.0:
             raise NotYet(("cg_height:estimate",), figure_words.CG_BELOW_FLOOR)
         return height

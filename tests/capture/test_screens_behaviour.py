@@ -599,6 +599,12 @@ def test_what_stands_on_guesses_is_called_guessed_and_leads_to_the_readings_that
     assert all(client.get(f"/vehicles/{vehicle}/measure?at={name}").status_code == 200 for name in asked)
 
 
+def test_why_a_figure_cannot_be_had_stands_on_its_family_s_page(client):
+    nothing = (("weight:front", 0.0, "kg"), ("weight:rear", 0.0, "kg"), ("cg_height:estimate", 700.0, "mm"))
+    page = client.get(f"/vehicles/{with_eleven_readings(client, *nothing)}/behaviour/family/balance").text
+    assert page.count("The wheel weights add up to nothing: weigh again.") == 1
+
+
 def test_loads_wait_for_all_their_scales_at_once(client):
     page = client.get(f"/vehicles/{with_eleven_readings(client)}/behaviour/family/loads").text
     waiting = page.partition("Still waiting for")[2]
@@ -617,4 +623,5 @@ def test_every_link_that_cannot_be_said_stands_in_the_table_however_many_can(cli
     page = client.get(f"/vehicles/{vehicle}/behaviour/family/loads").text.partition("What is left over")[2]
     assert page.count(", as stated.") == 12
     assert "State the upper link" in page
+    assert "next to nothing in this case" not in page and page.count(">waits<") == 1
 

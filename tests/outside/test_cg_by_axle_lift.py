@@ -135,6 +135,15 @@ def test_odd_readings_of_a_lift_leave_every_figure_finite():
     assert all(math.isfinite(value) for value in (*found.estimate, *found.covariance.ravel()))
 
 
+@pytest.mark.parametrize("rise", [1950.0, 2800.0])
+def test_a_rise_that_no_vehicle_of_that_wheelbase_takes_gives_no_height_but_a_sentence(rise):
+    # The steepest lift is 0.7 of the wheelbase, 1890 mm of 2700.
+    figures = figures_of(SHORT, "four_link", more=weighed(LEVEL_FRONT, LIFTED_FRONT, rise)).figures
+    for key in ("cg.z", "anti_geometric"):
+        assert figures[key].value is None and figures[key].needs == ("lifted_rise:rear",)
+        assert "raised so far" in figures[key].reason
+
+
 def test_a_third_height_of_an_end_has_its_name_and_a_fourth_has_not():
     assert parse_name("lifted_weight:front_3", "four_link", "rear").touches[6] == "lift.rear_3"
     with pytest.raises(Exception, match="there is no lifted_rise of rear_4"):

@@ -15,9 +15,9 @@
       : field.value !== field.defaultValue;
   }
 
-  // A page that is not looked at, or in which something is being typed or was unfolded, is left as it is.
+  // A page that is not looked at, or in which something is being typed, was unfolded or was refused, is left as it is.
   function leaveAlone(room) {
-    if (document.hidden || room.querySelector("details[open]")) return true;
+    if (document.hidden || room.querySelector("details[open], form .refused")) return true;
     return Array.prototype.some.call(room.querySelectorAll("input, select, textarea"), function (field) {
       return field === document.activeElement || changed(field);
     });

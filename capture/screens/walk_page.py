@@ -28,6 +28,8 @@ blueprint = Blueprint("walk_page", __name__, template_folder="templates")
 
 BELOW_THE_PLAN = ("bench", "scales", "travel", "marks_again")
 """Stations that are no place round the vehicle: they stand as keys below the plan."""
+LONGEST_OWN = 40
+"""Letters of a point's name as it is typed."""
 IN_THE_LIST = ("own", "others")
 """Stations that only some vehicles have: they stand in the list of every reading."""
 STANDS_FOR = {"other_wheels": ("other_right.centre",)}
@@ -69,6 +71,8 @@ class WalkPage(RoomPage):
     cautions: str = ""
     closed: str = ""
     refused: str = ""
+    typed: str = ""
+    """The name of a point of one's own that was refused."""
 
 
 @blueprint.get("/vehicles/<vehicle_id>/walk")
@@ -119,6 +123,7 @@ def walk_page(vehicle_id: str, asked: Mapping[str, str], refused: str = "") -> W
         cautions=_cautions(round_),
         closed=stage_log.closed_sentence(round_.vehicle, round_.stage),
         refused=refused,
+        typed=asked.get("own", "")[:LONGEST_OWN] if refused else "",
     )
 
 

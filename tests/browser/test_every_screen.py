@@ -185,6 +185,11 @@ def visit(page: Any, site: Site, address: str, size: dict[str, int] = PHONE) -> 
     if "/measure" in page.url:  # a closed record leads on to its stages
         page.wait_for_selector("[data-ready]")
         return
+    lay_out(page, size)
+
+
+def lay_out(page: Any, size: dict[str, int] = PHONE) -> None:
+    """The page in its whole length, what is folded unfolded."""
     page.evaluate("document.querySelectorAll('.rooms').forEach(bar => { bar.style.position = 'static'; })")
     page.locator("[hx-trigger=load]").wait_for(state="detached")
     page.evaluate("document.querySelectorAll('main details').forEach((one, at) => { one.open ||= at < 12; })")

@@ -133,6 +133,23 @@ def test_a_reason_being_typed_is_not_swept_away_when_the_log_grows(page, server,
     assert page.input_value("#why-entry-000001") == "read the other bo"
 
 
+def test_what_was_refused_and_how_it_was_typed_is_not_swept_away(chromium, server):
+    made = server.ask("/vehicles", vehicle_object(name="Refused"))["id"]
+    context = chromium.new_context(viewport=PHONE)
+    page = context.new_page()
+    page.goto(server.way_in)
+    for room, field, typed in (("record", "#brake_share_front", "most of it"), ("walk", "#own", "<>")):
+        page.goto(f"{server.base}/vehicles/{made}/{room}")
+        with page.expect_request("**/fresh*"):  # an open page follows by itself
+            pass
+        page.fill(field, typed)
+        page.press(field, "Enter")
+        page.wait_for_selector("[role=alert]")
+        page.wait_for_timeout(4000)
+        assert page.locator("[role=alert]").count() == 1 and page.input_value(field) == typed
+    context.close()
+
+
 def test_a_vehicle_is_made_and_a_reading_withdrawn_without_any_script(chromium, server):
     context = chromium.new_context(viewport=PHONE, java_script_enabled=False)
     page = context.new_page()

@@ -64,26 +64,28 @@
 
   function once(mode, deed) {
     return connection().then(function (database) {
-      return inTime(new Promise(function (resolve, reject) {
+      return new Promise(function (resolve, reject) {
         var transaction = database.transaction("entries", mode, { durability: "strict" });
         var asked = deed(transaction.objectStore("entries"));
         transaction.oncomplete = function () { resolve(asked.result); };
         transaction.onabort = transaction.onerror = function () {
           reject(transaction.error || new DOMException("", "AbortError"));
         };
-      }));
+      });
     });
   }
 
   function readAll(vehicle) {
-    return transact("readonly", function (entries) { return entries.index("vehicle").getAll(vehicle); });
+    return inTime(transact("readonly", function (entries) { return entries.index("vehicle").getAll(vehicle); }));
   }
 
   function everything() {
-    return transact("readonly", function (entries) { return entries.getAll(); });
+    return inTime(transact("readonly", function (entries) { return entries.getAll(); }));
   }
 
-  function write(row) {
+  function write(row) { return inTime(put(row)); }
+
+  function put(row) {
     return transact("readwrite", function (entries) { return entries.put(row); });
   }
 
@@ -92,10 +94,11 @@
   }
 
   // Whether a megabyte more goes in. Written and taken out again: a plain-http page is not told how much room there is.
+  // It may take as long as it takes: slow is not full.
   function hasRoom() {
     var bytes = new Uint8Array(ROOM);
     for (var at = 0; at < ROOM; at += PIECE) crypto.getRandomValues(bytes.subarray(at, at + PIECE));
-    return write({ id: "room", vehicle: "", bytes: bytes })
+    return put({ id: "room", vehicle: "", bytes: bytes })
       .then(function () { return erase("room"); })
       .then(function () { return true; }, function () { return false; });
   }

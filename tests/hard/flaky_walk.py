@@ -42,6 +42,9 @@ class Phone:
     """One browser with a profile on disk, so that what it stored outlives it."""
 
     def __init__(self, chromium: Any, browser: str | None, profile: Path, server: LiveServer, vehicle: str) -> None:
+        from playwright.sync_api import TimeoutError as TooLate
+
+        self._too_late = TooLate
         self._chromium, self._browser, self._profile = chromium, browser, profile
         self.server, self.address = server, f"{server.base}/vehicles/{vehicle}/measure"
         self.offline, self.not_opened = False, 0
@@ -154,7 +157,8 @@ class Phone:
             return
         sides = self.page.locator(".step:not([hidden]) .sides")
         if sides.is_visible():
-            sides.locator(f'[data-side="{"-" if value < 0 else "+"}"]').tap()
+            with contextlib.suppress(self._too_late):  # the page is sure of the side meanwhile and asks no more
+                sides.locator(f'[data-side="{"-" if value < 0 else "+"}"]').tap(timeout=3000)
         self.page.keyboard.type(str(parts(abs(value))))
 
 

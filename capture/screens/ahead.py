@@ -1,4 +1,4 @@
-"""Distances along the vehicle said the way people say them: "115 in behind the axle", never ahead with a minus."""
+"""Distances along and across said the way people say them: "115 in behind the axle", never ahead with a minus."""
 
 from __future__ import annotations
 
@@ -6,22 +6,22 @@ from dataclasses import replace
 
 from geometry.figures import Column, Figure
 
-KEYS = ("instant_centre.x", "cg.x")
-"""Figures and columns that count forward from the axle's centre."""
+KEYS = ("instant_centre.x", "cg.x", "cg.y")
+"""Figures and columns that count forward from the axle's centre, or to the left of the centreline."""
 
 
 def behind(key: str, value: float | None) -> bool:
-    """Whether what counts forward lies behind."""
+    """Whether what counts forward lies behind, or what counts to the left lies to the right."""
     return key in KEYS and value is not None and value < 0
 
 
 def title(said: str) -> str:
-    """"Instant centre, behind the axle" for "Instant centre, ahead of the axle"."""
-    return said.replace("ahead of", "behind").replace("ahead", "behind")
+    """"Instant centre, behind the axle" for "Instant centre, ahead of the axle"; right for left."""
+    return said.replace("ahead of", "behind").replace("ahead", "behind").replace("left of", "right of")
 
 
 def counted_back(figure: Figure) -> Figure:
-    """The same figure, counted to the rear."""
+    """The same figure, counted the other way."""
     ends = None if figure.interval is None else (-figure.interval[1], -figure.interval[0])
     return replace(figure, value=None if figure.value is None else -figure.value, interval=ends)
 

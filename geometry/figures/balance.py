@@ -53,9 +53,7 @@ def cg_height(ride: Ride) -> Complex:
 
 
 def _across(value: float, sd: float) -> str:
-    if abs(value) < 2.0 * sd:
-        return figure_words.WEIGHT_IN_THE_MIDDLE
-    return figure_words.weight_acts_aside("left" if value > 0 else "right")
+    return figure_words.WEIGHT_IN_THE_MIDDLE if abs(value) < 2.0 * sd else figure_words.WEIGHT_ACTS_ASIDE
 
 
 def figures(layout_name: str, worked_axle: str) -> tuple[FigureKind, ...]:

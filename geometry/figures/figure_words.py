@@ -59,6 +59,7 @@ DRAG_LINK_DOES_NOT_REACH = "The drag link does not reach 75 mm (3 in) of travel.
 LOOKED_AS_FAR = "The links bind before the stops: it was looked at only as far as they reach."
 WHEELBASE_IS = "Wheel centre to wheel centre along the floor, mean of both sides."
 WEIGHT_ACTS = "Where the weight acts along the vehicle, from the wheels' weights."
+WEIGHT_ACTS_ASIDE = "Where the weight acts across the vehicle, from the wheels' own weights."
 WEIGHT_IN_THE_MIDDLE = "Across the vehicle the weight acts in its middle, as far as the scales tell."
 LIFTED_TOO_FAR = (
     "No vehicle of this wheelbase can be raised so far at one end: read again how far its wheels were raised."
@@ -188,10 +189,6 @@ def bears_less(link: str, case: str, how: str) -> str:
 
 def bears_more(case: str, link: str, how: str) -> str:
     return f"Under {case} the {link} could carry this many times as much before {how}."
-
-
-def weight_acts_aside(side: str) -> str:
-    return f"Across the vehicle the weight acts {side} of the chalked centreline, from the four wheels' weights."
 
 
 def link_in_one_place(words: str) -> str:

@@ -625,3 +625,13 @@ def test_every_link_that_cannot_be_said_stands_in_the_table_however_many_can(cli
     assert "State the upper link" in page
     assert "next to nothing in this case" not in page and page.count(">waits<") == 1
 
+
+
+@pytest.mark.parametrize(("left", "right", "said"), [(500.0, 460.0, "left"), (460.0, 500.0, "right")])
+def test_the_weight_acts_so_far_to_the_side_it_acts_on(client, left, right, said):
+    read = tuple((f"weight:{end}_{side}", value, "kg") for end in ("front", "rear")
+                 for side, value in (("left", left), ("right", right)))
+    vehicle = with_eleven_readings(client, *read)
+    page = client.get(f"/vehicles/{vehicle}/behaviour/family/balance").text
+    _, _, row = page.partition(f"Centre of gravity, {said} of the centreline")
+    assert row and "\N{MINUS SIGN}" not in row.partition("</tr>")[0]

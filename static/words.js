@@ -116,10 +116,9 @@
       photos: function (number) { return number === 1 ? "a photo waits here" : number + " photos wait here"; },
       setApart: function (number) { return number + " not taken by the laptop"; },
       refused: function (titles, why) {
-        var more = titles.length - 3;
-        return titles.slice(0, 3).join("; ") + (more > 0 ? "; and " + more + " more" : "") +
-          (titles.length === 1 ? " was not taken by the laptop and stays" : " were not taken by the laptop and stay") +
-          " on the phone. " + why;
+        return titles.length === 1
+          ? titles[0] + " was not taken by the laptop and stays on the phone. " + why
+          : titles.length + " were not taken by the laptop and stay on the phone. " + why + " " + titles.join("; ") + ".";
       },
       full: "The phone’s own store takes nothing more. What you record now is held only while this page stays " +
         "open: make room on the phone, or write it down.",

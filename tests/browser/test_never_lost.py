@@ -316,7 +316,7 @@ def test_readings_of_a_stage_closed_meanwhile_are_shown_with_their_values_before
     phone.page.context.set_offline(False)
     banner = phone.page.locator(".banner", has_text="were not taken by the laptop and stay on the phone.")
     banner.wait_for(timeout=20_000)
-    assert ", 25 in; " in banner.inner_text() and ", 26 in were not" in banner.inner_text()
+    assert ", 25 in; " in banner.inner_text() and ", 26 in." in banner.inner_text()
     assert "on the phone. The record of mock-up is closed" in banner.inner_text() and phone.axe() == []
     banner.get_by_role("button", name="Seen").tap()
     phone.page.wait_for_url("**/stage?closed=mock_up")

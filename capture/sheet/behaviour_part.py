@@ -79,7 +79,8 @@ def figure_line(report: Report, kind: FigureKind) -> FigureLine:
     figure, unit = report.sheet.figures[kind.key], report.vehicle.display_unit
     return FigureLine(
         words.sentence_start(kind.title), said(figure.value, kind.unit, unit, words.signed(kind.key)),
-        give_or_take(figure, kind, unit), figure.interval is not None, kind.meaning(figure.value, figure.sd), kind.key in report.doubted,
+        give_or_take(figure, kind, unit), figure.interval is not None,
+        kind.meaning(figure.value, figure.sd), kind.key in report.doubted,
         figure.convention, kind.headline,
     )  # fmt: skip
 

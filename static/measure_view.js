@@ -76,7 +76,9 @@
     if (station) {
       M.dom.name.textContent = station.name;
       var steps = M.data.steps.filter(function (one) { return one.station === station.key && M.counted(one); });
-      M.dom.count.replaceChildren(strong(String(steps.indexOf(step) + 1)), " of " + steps.length);
+      var checks = M.data.steps.filter(function (one) { return one.priority === "check" && M.waits(one); }).length;
+      if (step.priority === "check" && M.waits(step)) M.dom.count.replaceChildren(strong(String(checks)), M.SAY.checks(checks));
+      else M.dom.count.replaceChildren(strong(String(steps.indexOf(step) + 1)), " of " + steps.length);
       var node = step.node, asked = sideAsked(step) && step.unit !== "deg";
       node.querySelector(".sides").hidden = !asked;
       node.querySelector(".hint").hidden = asked;

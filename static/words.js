@@ -139,6 +139,7 @@
       beside: "open at this reading in another tab",
       goneElsewhere: function (text) { return "Withdrawn elsewhere: " + text; },
       readElsewhere: function (text) { return "Just read elsewhere: " + text; },
+      checks: function (number) { return number === 1 ? " check" : " checks"; },
       rests: "By the other readings this is ",
       giveOrTake: ", give or take ",
       typed: ". You typed ",

@@ -12,8 +12,17 @@ from geometry.errors import GeometryError
 from geometry.readings import ReadingName, Words, describe, parse_name
 from markupsafe import Markup
 
-from capture import entry, lengths, stage_log
-from capture.screens import give_or_take, landed, measure_data, measure_pictures, plain_entry, remark_words, words
+from capture import entry, lengths, stage_log, stages
+from capture.screens import (
+    give_or_take,
+    landed,
+    measure_data,
+    measure_pictures,
+    measure_words,
+    plain_entry,
+    remark_words,
+    words,
+)
 from capture.screens.mark import mark_of
 from capture.screens.plain_entry import PlainForm
 from capture.screens.room import plumbtack, room_address
@@ -93,6 +102,17 @@ class MeasurePage:
     @property
     def back(self) -> str:
         return room_address(self.walking.vehicle_id, "walk")
+
+    @property
+    def onward(self) -> tuple[str, str]:
+        """What the lit key says once every reading is taken, and where it leads: what a later stage is measured for is
+        the comparison."""
+        proving, vehicle_id = self.walking.proving, self.walking.vehicle_id
+        if proving is None:
+            return "Second look", room_address(vehicle_id, "second-look")
+        asked = urlencode({"from": proving.before, "to": self.walking.stage})
+        said = measure_words.compare_with(stages.said(proving.before))
+        return said, f"{room_address(vehicle_id, 'compare')}?{asked}"
 
     @property
     def steps(self) -> tuple[StepView, ...]:

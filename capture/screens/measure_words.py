@@ -30,6 +30,10 @@ def look_at_the_paper(low: str, high: str) -> str:
     )
 
 
+def compare_with(before: str) -> str:
+    return f"Compare with {before}"
+
+
 def all_taken_compare(before: str) -> str:
     return f"All taken: compare with {before}"
 

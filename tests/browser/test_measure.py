@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import json
+import re
 import shutil
 import signal
 from collections.abc import Iterator
@@ -13,6 +15,7 @@ import pytest
 from capture import report
 from capture.lengths import parts
 from capture.vehicle_file import read_vehicle_file
+from capture.walk import CHECK, walk_of
 from tests.conftest import vehicle_object
 
 PHONE = {"viewport": {"width": 360, "height": 640}, "is_mobile": True, "has_touch": True}
@@ -292,6 +295,15 @@ def test_where_the_cross_line_is_nobody_assumes(phone: Window, truck: str):
     assert phone.page.locator(".step:not([hidden]) .sides").is_visible()
     phone.open(truck, at="lateral:lower_left.frame")
     assert phone.page.locator(".step:not([hidden]) .sides").is_hidden()
+
+
+def test_at_a_check_the_count_says_how_many_of_them_are_left(phone: Window, live_server: Any):
+    demo = json.loads(DEMO.read_text(encoding="utf-8"))
+    checks = {step.reading for step in walk_of("three_link_panhard", "front").steps if step.priority == CHECK}
+    demo["entries"] = [one for one in demo["entries"] if one.get("reading") not in checks]
+    phone.open(live_server.ask("/vehicles", demo)["id"], at="across:lower_left.axle~lower_right.axle")
+    counted = " ".join(phone.page.locator(".tb-count").inner_text().split())
+    assert re.fullmatch(rf"{len(checks)} checks", counted), counted
 
 
 def test_a_value_that_cannot_be_read_is_said_beside_the_number_and_nothing_is_kept(phone: Window, truck: str):

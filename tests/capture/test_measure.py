@@ -110,6 +110,20 @@ def test_what_landed_says_whether_it_fits_and_what_it_did(client: FlaskClient, v
     assert checked["fits"] and not checked["doubted"] and "now ±" in checked["line"]
 
 
+def test_at_its_end_a_later_stages_walk_leads_to_the_comparison_and_the_first_to_the_second_look(
+    client: FlaskClient, orchard: str
+):
+    def lit(query: str = "") -> tuple[str, str]:
+        page = client.get(f"/vehicles/{orchard}/measure{query}").text
+        found = re.search(r'class="walkdone".*?<a class="btn go" href="([^"]+)">([^<]+)</a>', page, re.S)
+        return found[2], found[1].replace("&amp;", "&")
+
+    assert lit() == ("Second look", f"/vehicles/{orchard}/second-look")
+    begin = {"id": "begin-tacked", "at": "2026-06-02T09:00:00Z", "type": "begin", "stage": "tacked", "move": 7.0}
+    post(client, orchard, begin)
+    assert lit("?stage=tacked") == ("Compare with mock-up", f"/vehicles/{orchard}/compare?from=mock_up&to=tacked")
+
+
 def test_an_inch_too_much_is_remarked_in_the_unit_typed_and_a_fitting_value_is_not(client: FlaskClient, orchard: str):
     def asked(value: float, text: str) -> Any:
         query = {"reading": "height:lower_left.frame", "value": value, "unit": "in", "text": text}

@@ -230,3 +230,22 @@ def test_no_fraction_loses_the_space_before_it_with_or_without_script(chromium, 
     page.goto(f"{server.base}/vehicles/{vehicles['orchard_truck']}/{room}")
     assert page.locator(".fr").count() and page.evaluate(SQUEEZED) == []
     context.close()
+
+
+def test_a_refused_file_is_told_in_sight_however_many_vehicles_stand_above(chromium, server, tmp_path: Path):
+    # A page of its own: a refused form is an error on the browser's console.
+    page = chromium.new_context(viewport=PHONE, has_touch=True).new_page()
+    page.goto(server.way_in)
+    for number in range(5):
+        server.ask("/vehicles", vehicle_object(name=f"Truck {number}"))
+    bad = tmp_path / "bad.json"
+    bad.write_text("{}", encoding="utf-8")
+    page.goto(server.base + "/")
+    page.get_by_text("Open a vehicle file").click()
+    page.locator("input[type=file]").set_input_files(bad)
+    page.get_by_role("button", name="Bring it in").click()
+    told = page.locator("#refused")
+    told.wait_for()
+    box, high = told.bounding_box(), page.viewport_size["height"]
+    page.context.close()
+    assert 0 <= box["y"] and box["y"] + box["height"] <= high, box

@@ -248,4 +248,4 @@ def test_a_refused_file_is_told_in_sight_however_many_vehicles_stand_above(chrom
     told.wait_for()
     box, high = told.bounding_box(), page.viewport_size["height"]
     page.context.close()
-    assert 0 <= box["y"] and box["y"] + box["height"] <= high, box
+    assert box["y"] >= 0 and box["y"] + box["height"] <= high, box

@@ -191,7 +191,8 @@ def flatten_sections(report: Report) -> tuple[Section, ...]:
             there = f"to {say(abs(place), 'mm', unit)} {family_words.AT[axis][place > 0]}"
             lines.append(Line(words.sentence_start(way), said(abs(flatter.by[axis]), "mm", unit, sd=flatter.sd[axis]),
                               spread(flatter.sd[axis], "mm", unit), there))
-    reason = found.reason or ""
+    reason, figure = found.reason or "", report.sheet.figures.get("bump_steer_75")
     return (Section(family_words.FLATTEN, tuple(lines), ("by", "±"),
                     needs=found.needs, reason=reason,
+                    intro=family_words.BY_A_GUESS if lines and figure is not None and figure.leans else "",
                     notes=(family_words.OVER_THE_TRAVEL,)),)

@@ -25,6 +25,7 @@ HIGHEST_IS_TOO_LITTLE = (
     "up and down again."
 )
 STRAIGHT_UP_OR_DOWN = "Straight up or down"
+BY_A_GUESS = "Bump steer is mostly guessed so far, and this with it: drill no hole by it yet."
 FLATTEN = "To flatten bump steer, move the panhard’s frame end"
 OVER_THE_TRAVEL = "Over 75 mm (3 in) of travel each way; the bar’s length goes with its end."
 BEST_OF_ALL = "Best of all"

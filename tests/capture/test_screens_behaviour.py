@@ -272,6 +272,18 @@ def test_a_figure_in_a_table_stands_against_its_band_with_both_opinions(demo_cli
     assert "At the edge of the usual band" in after and "Usual at road speed" not in after, "the same band, said above"
 
 
+@pytest.mark.parametrize("known", [True, False])
+def test_what_would_flatten_a_guessed_bump_steer_is_said_to_be_guessed_too(client, known):
+    vehicle = json.loads(DEMOS["orchard_truck"].read_text(encoding="utf-8"))
+    vehicle["entries"] = [one for one in vehicle["entries"]
+                          if known or ":kingpin" not in one.get("reading", "") and one["type"] == "reading"]
+    made = client.post("/vehicles", json=vehicle).json["id"]
+    page = client.get(f"/vehicles/{made}/behaviour/family/steering").text
+    flatten = page.partition("To flatten bump steer")[2].partition("</section>")[0]
+    assert "degrees of bump steer" in flatten
+    assert ("mostly guessed so far, and this with it" in flatten) is not known
+
+
 def test_a_reserve_has_no_more_places_than_its_spread_and_its_yield_the_sellers_unit(client, orchard):
     ends = {f"threads.{ROD}.{end}.{part}": text for end in ("frame", "axle")
             for part, text in (("diameter", "1 1/4"), ("pitch", "12 per inch"), ("hand", "right"))}

@@ -276,7 +276,7 @@ def test_a_figure_in_a_table_stands_against_its_band_with_both_opinions(demo_cli
 def test_what_would_flatten_a_guessed_bump_steer_is_said_to_be_guessed_too(client, known):
     vehicle = json.loads(DEMOS["orchard_truck"].read_text(encoding="utf-8"))
     vehicle["entries"] = [one for one in vehicle["entries"]
-                          if known or ":kingpin" not in one.get("reading", "") and one["type"] == "reading"]
+                          if known or (":kingpin" not in one.get("reading", "") and one["type"] == "reading")]
     made = client.post("/vehicles", json=vehicle).json["id"]
     page = client.get(f"/vehicles/{made}/behaviour/family/steering").text
     flatten = page.partition("To flatten bump steer")[2].partition("</section>")[0]

@@ -49,7 +49,7 @@ def back_up(source: Path, folder: Path, suffix: str = "") -> Backup:
         os.close(os.open(part, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600))
         made = copied(source, part)
         os.replace(part, path)
-        _on_disk(folder)
+        on_disk(folder)
         return Backup(path, *made)
     except StoreFull:
         raise StoreFull(store_words.disk_of_folder_full("backup folder", folder)) from None
@@ -77,7 +77,7 @@ def copied(source: Path, target: Path, alone: bool = False) -> tuple[int, int]:
             if _said(db) != said:
                 raise StoreError(store_words.copy_differs(target))
             counts = [db.execute(f"SELECT COUNT(*) FROM {table}").fetchone()[0] for table in ("vehicles", "entries")]
-        _on_disk(target)
+        on_disk(target)
         return counts[0], counts[1]
     except sqlite3.OperationalError as trouble:
         raise not_now(trouble) from trouble
@@ -148,7 +148,7 @@ def _said(db: sqlite3.Connection) -> str:
     return found.hexdigest()
 
 
-def _on_disk(path: Path) -> None:
+def on_disk(path: Path) -> None:
     """Waits until the disk has it; a folder only where the system lets one be waited for."""
     if os.name == "nt":
         return

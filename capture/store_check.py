@@ -13,7 +13,7 @@ from contextlib import closing
 from pathlib import Path
 
 from capture import places, store_wal, store_words
-from capture.store_errors import StoreRefused, is_damage
+from capture.store_errors import StoreHeld, StoreRefused, is_damage
 
 APPLICATION_ID = 0x504C4D42  # "PLMB": says whose file this is
 SQLITE_BEGINS = b"SQLite format 3\x00"
@@ -46,7 +46,7 @@ def check(path: Path, what: str, advice: str, alone: bool = False) -> int:
     except sqlite3.OperationalError as trouble:
         if is_damage(trouble):
             raise damaged from None
-        raise StoreRefused(_cannot_be_read(path, what, str(trouble))) from None
+        raise _cannot_be_read(path, what, str(trouble)) from None
     except (sqlite3.DatabaseError, UnicodeDecodeError):  # the second where SQLite's own sentence holds damaged text
         raise damaged from None
     return int(layout)
@@ -120,14 +120,14 @@ def _check_beginning(path: Path, what: str, advice: str) -> None:
     except IsADirectoryError:
         raise StoreRefused(store_words.a_folder(what, path)) from None
     except OSError as trouble:
-        raise StoreRefused(_cannot_be_read(path, what, (trouble.strerror or "no reason given").lower())) from None
+        raise _cannot_be_read(path, what, (trouble.strerror or "no reason given").lower()) from None
     if not beginning:
         raise StoreRefused(store_words.cut_off(what, path, advice))
     if beginning != SQLITE_BEGINS:
         raise StoreRefused(store_words.no_store(what, path, advice))
 
 
-def _cannot_be_read(path: Path, what: str, said: str) -> str:
+def _cannot_be_read(path: Path, what: str, said: str) -> StoreRefused:
     if "locked" in said or "busy" in said:
-        return store_words.held(what, path)
-    return store_words.cannot_be_read(what, path, said)
+        return StoreHeld(store_words.held(what, path))
+    return StoreRefused(store_words.cannot_be_read(what, path, said))

@@ -2,6 +2,7 @@
 
     StoreError            one sentence, always
     ├─ StoreRefused       the file cannot be used at all: damaged, newer, not ours, not writable
+    │  └─ StoreHeld       another program has it for itself
     ├─ StoreBusy          not now: locked by somebody
     │  ├─ StoreFull       not now: no room on the disk
     │  └─ StoreDamaged    a row is not as it was written
@@ -24,6 +25,10 @@ class StoreError(Exception):
 
 class StoreRefused(StoreError):
     """The file cannot be used, and nothing in it was touched."""
+
+
+class StoreHeld(StoreRefused):
+    """Another program has the file for itself; nothing is known of what is in it."""
 
 
 class StoreBusy(StoreError):

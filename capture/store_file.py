@@ -22,6 +22,8 @@ from capture.store_errors import StoreBusy, StoreDamaged, StoreRefused, folder_r
 
 FILE_NAME = "plumbtack.sqlite3"
 LOCK_NAME = "serving.lock"
+PUT_ASIDE = ".put-aside-"
+"""In the name of a damaged store that a backup took the place of."""
 BEGINNING = ".beginning-"
 LEFT_SECONDS = 3600.0
 """What was begun this long ago and is still there was left by a kill."""
@@ -88,7 +90,8 @@ class StoreFile:
 
     def _begin(self) -> None:
         """Makes an empty store beside and moves it in whole, so that a kill leaves none or a good one."""
-        for trace in (self.path.with_name(FILE_NAME + "-wal"), *backups_in(self.backups)):
+        aside = self.folder.glob(FILE_NAME + PUT_ASIDE + "*")
+        for trace in (self.path.with_name(FILE_NAME + "-wal"), *sorted(aside), *backups_in(self.backups)):
             if trace.is_file() and trace.stat().st_size > 0:
                 raise StoreRefused(store_words.store_gone(self.path, trace, what_helps(self.folder)))
         number, name = tempfile.mkstemp(prefix=BEGINNING, dir=self.folder)

@@ -17,10 +17,10 @@ from pathlib import Path
 
 from capture import store_words
 from capture.store import Store
-from capture.store_backup import FOLDER_NAME, back_up, copied
+from capture.store_backup import FOLDER_NAME, back_up, copied, on_disk
 from capture.store_check import check, reading_only
-from capture.store_errors import StoreDamaged, StoreError, StoreFull, StoreRefused, folder_refused
-from capture.store_file import BEGINNING, FILE_NAME, hold
+from capture.store_errors import StoreDamaged, StoreError, StoreFull, StoreHeld, StoreRefused, folder_refused
+from capture.store_file import BEGINNING, FILE_NAME, PUT_ASIDE, hold
 
 FAR_AHEAD = 1_000_000
 """Added to versions when the store before cannot be asked for its own."""
@@ -57,6 +57,7 @@ def restore(file: Path, folder: Path) -> Restored:
             before = _put_aside(folder)
             _take_over(fresh, before)
             os.replace(fresh, folder / FILE_NAME)
+            on_disk(folder)
     except StoreFull:
         raise StoreFull(store_words.data_disk_full(folder)) from None
     except OSError as trouble:
@@ -80,17 +81,12 @@ def _read_back(fresh: Path) -> tuple[int, int]:
 def _put_aside(folder: Path) -> _Before | None:
     """Keeps the store that is there: as a backup, or, when it cannot be read any more, under another name."""
     path = folder / FILE_NAME
-    if not path.exists():
-        return None
     try:
         check(path, "The store", store_words.PUT_ASIDE)
+    except StoreHeld:
+        raise
     except StoreRefused:
-        stamp = datetime.now(UTC).strftime("%Y%m%dT%H%M%SZ")
-        aside = path.with_name(f"{FILE_NAME}.put-aside-{stamp}")
-        for end in ("-wal", "-shm", ""):  # the log goes with its file; the file last, so that a kill loses neither
-            if (there := path.with_name(path.name + end)).exists():
-                os.replace(there, aside.with_name(aside.name + end))
-        return _Before(aside)
+        return _moved_aside(path)
     kept = back_up(path, folder / FOLDER_NAME, "-before-restore")
     with closing(reading_only(path)) as db:
         settings = tuple(db.execute("SELECT name, value FROM settings"))
@@ -100,6 +96,21 @@ def _put_aside(folder: Path) -> _Before | None:
         ).fetchone()
     _close_log(path)
     return _Before(kept.path, settings, version)
+
+
+def _moved_aside(path: Path) -> _Before | None:
+    """Moves what is there of a store under another name; None where there is nothing.
+
+    Its file first: after a kill in between, the start finds none, and what is left tells that there was one. The log
+    goes too, even alone: SQLite would read it with whatever file comes in place of its own.
+    """
+    stamp = datetime.now(UTC).strftime("%Y%m%dT%H%M%SZ")
+    moved = []
+    for end in ("", "-wal", "-shm"):
+        if (there := path.with_name(path.name + end)).exists():
+            moved.append(path.with_name(f"{FILE_NAME}{PUT_ASIDE}{stamp}{end}"))
+            os.replace(there, moved[-1])
+    return _Before(moved[0]) if moved else None
 
 
 def _take_over(fresh: Path, before: _Before | None) -> None:

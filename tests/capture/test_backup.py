@@ -294,6 +294,54 @@ def test_a_damaged_store_is_put_aside_for_the_backup(store: Store, vehicle_id: s
     now.close()
 
 
+def test_a_restore_killed_when_the_damaged_store_was_put_aside_leaves_no_way_to_an_empty_one(
+    store: Store, vehicle_id: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+):
+    made = back_up(store.path, tmp_path / "stick").path
+    store.close()
+    store.path.write_bytes(store.path.read_bytes()[:9000])
+
+    def killed(*_: object) -> None:
+        raise KeyboardInterrupt
+
+    with monkeypatch.context() as patched, pytest.raises(KeyboardInterrupt):
+        patched.setattr("capture.store_restore._take_over", killed)
+        restore(made, store.folder)
+    with pytest.raises(StoreRefused, match="restore"):
+        Store(store.folder)
+    assert restore(made, store.folder).entries == 20
+    with closing(Store(store.folder)) as now:
+        assert len(stored_ids(now, vehicle_id)) == 20
+
+
+def test_no_log_of_the_store_before_is_read_with_the_backup(store: Store, vehicle_id: str, tmp_path: Path):
+    made = back_up(store.path, tmp_path / "stick").path
+    store.add_entries(vehicle_id, entries(*map(reading_object, range(500, 600))))
+    log = store.path.with_name(FILE_NAME + "-wal").read_bytes()
+    store.close()
+    store.path.unlink()  # the file is gone, the log of its last commits is left: the start says to restore
+    store.path.with_name(FILE_NAME + "-wal").write_bytes(log)
+    restored = restore(made, store.folder)
+    assert restored.before is not None and restored.before.read_bytes() == log
+    with closing(Store(store.folder)) as now:
+        assert len(stored_ids(now, vehicle_id)) == restored.entries == 20
+
+
+def test_a_store_that_another_program_holds_is_not_put_aside(
+    store: Store, vehicle_id: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+):
+    monkeypatch.setattr("capture.store_check.WAIT_SECONDS", 0.05)
+    made = back_up(store.path, tmp_path / "stick").path
+    store.close()
+    with closing(sqlite3.connect(store.path, isolation_level=None)) as other:
+        other.execute("PRAGMA locking_mode = EXCLUSIVE")
+        other.execute("BEGIN EXCLUSIVE")
+        with pytest.raises(StoreRefused, match="is held by another program"):
+            restore(made, store.folder)
+        other.execute("ROLLBACK")
+    assert not list(store.folder.glob("*put-aside*"))
+
+
 def test_a_backup_of_an_older_layout_is_brought_up_to_date(tmp_path: Path):
     assert restore(sample(1), tmp_path).entries == 27
     now = Store(tmp_path)

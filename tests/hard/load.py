@@ -79,7 +79,7 @@ def post(server: LiveServer, vehicles: list[str], phones: int = 8, each: int = 5
     return found
 
 
-def screens(server: LiveServer, sizes: tuple[int, int] = (60, 5000), times: int = 8) -> dict[str, list[list[float]]]:
+def screens(server: LiveServer, sizes: tuple[int, int] = (60, 5000), times: int = 20) -> dict[str, list[list[float]]]:
     """For each room the seconds it took right after a new reading, for each size of vehicle in turn."""
     line = Line(server, 120)
     vehicles = [line.ask("POST", "/vehicles", json.dumps(measured(size)).encode()).json["id"] for size in sizes]

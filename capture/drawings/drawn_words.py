@@ -10,6 +10,7 @@ INSTANT_CENTRE = (
     "tyre's contact runs to it"
 )
 TO_THE_INSTANT_CENTRE = "to the instant centre"
+NO_WEIGHT_YET = "Side view: where the weight acts is not known yet"
 NO_VALUE = "no value at any travel"
 LINKS_BIND = "; beyond that the links bind"
 LOOK_FROM_THE_LEFT = "From the left, front at left"

@@ -10,12 +10,12 @@ from markupsafe import Markup
 
 from . import drawn_words, parts
 from .keep_off import drawn_bars
-from .labels import Lettering
+from .labels import Lettering, along
 from .moving import window_of
-from .projection import TOP_LEFT
+from .projection import TOP_LEFT, Window
 from .shape import grid, scale_bar
 from .svg import Pixel, arrow_head, drawing, line, text
-from .vehicle import Vehicle
+from .vehicle import Bar, Vehicle
 
 WIDTH, HEIGHT = 360.0, 290.0
 ARROW = 26.0
@@ -36,12 +36,11 @@ def links_plan(vehicle: Vehicle, said: Mapping[str, Lettered], label: str) -> Ma
               parts.tyres(vehicle, window), parts.axles(vehicle, window)]
     bars = [bar for bar in vehicle.bars if vehicle.entered(bar) and parts.shown(bar, window)]
     pieces += [parts.bar_shape(bar, vehicle, window, "own" if bar.name in said else "link") for bar in bars]
-    lettering = Lettering(WIDTH, HEIGHT, drawn_bars(vehicle, window))
-    for bar in bars:
-        spots = vehicle.spots_of(bar)
-        ends = window.at(spots[0].place), window.at(spots[-1].place)
-        if (lettered := said.get(bar.name)) is None:
-            continue
+    told = [(said[bar.name], _ends(vehicle, window, bar)) for bar in bars if bar.name in said]
+    arrows = [arrow for lettered, ends in told if lettered.pull is not None for arrow in _reaches(ends)]
+    lettering = Lettering(WIDTH, HEIGHT, [*drawn_bars(vehicle, window),
+                                          *(box for near, away in arrows for box in along(near, away, 5.0))])
+    for lettered, ends in told:
         pieces += _arrows(ends, lettered.pull)
         pieces.append(lettering.put("t12 tb1", lettered.words, _places(ends)))
     pieces += [scale_bar(window, vehicle.unit, (8.0, HEIGHT - 12)),
@@ -62,15 +61,28 @@ def _places(ends: tuple[Pixel, Pixel]) -> list[tuple[Pixel, str | None]]:
     return places
 
 
+def _ends(vehicle: Vehicle, window: Window, bar: Bar) -> tuple[Pixel, Pixel]:
+    spots = vehicle.spots_of(bar)
+    return window.at(spots[0].place), window.at(spots[-1].place)
+
+
+def _reaches(ends: tuple[Pixel, Pixel]) -> list[tuple[Pixel, Pixel]]:
+    """Where the arrows of a link lie beyond its two ends: the near point and the far one of each."""
+    found = []
+    for end, other in (ends, ends[::-1]):
+        far = math.dist(end, other) or 1.0
+        out = ((end[0] - other[0]) / far, (end[1] - other[1]) / far)
+        near, away = ((end[0] + out[0] * d, end[1] + out[1] * d) for d in (9.0, 9.0 + ARROW))
+        found.append((near, away))
+    return found
+
+
 def _arrows(ends: tuple[Pixel, Pixel], pull: bool | None) -> list[Markup]:
     """At both ends: pulled, arrows point away from the middle; pressed, towards it."""
     if pull is None:
         return []
     pieces = []
-    for end, other in (ends, ends[::-1]):
-        far = math.dist(end, other) or 1.0
-        out = ((end[0] - other[0]) / far, (end[1] - other[1]) / far)
-        near, away = ((end[0] + out[0] * d, end[1] + out[1] * d) for d in (9.0, 9.0 + ARROW))
+    for near, away in _reaches(ends):
         tip, tail = (away, near) if pull else (near, away)
         pieces += [line("lit", tail, tip), arrow_head("litf", tip, tail, 10, 8)]
     return pieces

@@ -16,15 +16,17 @@ from .vehicle import Vehicle
 WIDTH, HEIGHT = 360.0, 196.0
 
 
-def weight_side(vehicle: Vehicle, height: float, along: float | None, spread: tuple[float, float],
+def weight_side(vehicle: Vehicle, height: float | None, along: float | None, spread: tuple[float, float],
                 labels: tuple[str, str]) -> Markup:
     """360 x 196. height, along (ahead of the worked axle), spread (two sd of along and height): mm; along None: not
-    known, drawn halfway between the axles. labels: height and distance in words."""
+    known, drawn halfway between the axles; height None: the vehicle alone. labels: height and distance in words."""
     between = -0.5 * vehicle.wheelbase if vehicle.worked_axle == "front" else 0.5 * vehicle.wheelbase
     window = fitted(LEFT, whole_box(vehicle, LEFT), WIDTH, HEIGHT, 8, 8, 16, 40)
-    at = window.at((between if along is None else along, 0.0, height))
     pieces = [grid(window, vehicle.unit), parts.floor(window), parts.rails(vehicle, window),
               parts.tyres(vehicle, window), parts.axles(vehicle, window), parts.bars(vehicle, window, "link")]
+    if height is None:
+        return drawing(WIDTH, HEIGHT, *pieces, label=drawn_words.NO_WEIGHT_YET)
+    at = window.at((between if along is None else along, 0.0, height))
     wide, high = (two_sd * window.scale for two_sd in spread)
     pieces.append(ellipse("ell", at, max(wide, 2.0), max(high, 2.0), 0.0))
     pieces += [line("lit", (at[0], window.floor), at), arrow_head("litf", (at[0], window.floor), at), cg_mark(at)]

@@ -18,7 +18,7 @@ from capture.drawings.plan_steer import larger, roll_steer_plan
 from capture.drawings.shaft import shaft_side
 from capture.drawings.tight import VIEWS, Drawn, best_view, tight_spot
 from capture.drawings.weight import weight_side
-from capture.lengths import say, say_with_spread
+from capture.lengths import say_with_spread
 from capture.report import Report, facts_of
 from capture.screens import figure_pictures, figure_words, pictures, words
 from capture.screens.figure_rows import kinds_of
@@ -99,8 +99,8 @@ def forces(report: Report, query: Mapping[str, str]) -> Picture:
     try:
         every = loads.link_loads(report.fit, facts_of(report.vehicle))
     except NotYet:
-        return NOTHING
-    told = {load.link: Lettered(say(abs(load.force), "N", unit), pulled(load)) for load in every
+        return Picture(links_plan(pictures.vehicle(report), {}, figure_words.NO_LOADS_YET))
+    told = {load.link: Lettered(say_with_spread(abs(load.force), load.sd, "N", unit), pulled(load)) for load in every
             if load.case == case.key}
     drawn = links_plan(pictures.vehicle(report), told, figure_words.loads_drawn(case.words))
     return Picture(drawn, figure_words.LOADS_CAPTION)
@@ -123,8 +123,8 @@ def tight(report: Report, query: Mapping[str, str]) -> Picture:
     pair = (row.one, row.other)
     bodies = [Drawn(shape.places, shape.diameter, shape.name in pair, shape.name.startswith(("body.", "keep_clear.")))
               for shape in shapes_at(report.fit, facts_of(report.vehicle), row)]
-    gap = f"{'overlap ' if row.least < 0 else ''}{say_with_spread(abs(row.least), row.sd, 'mm', unit)}"
-    gap = f"about {gap}" if row.leans else gap
+    gap = f"{'about ' if row.leans else ''}{say_with_spread(abs(row.least), row.sd, 'mm', unit)}"
+    gap = f"overlap {gap}" if row.least < 0 else gap
     place = where(row.travel, row.lift, unit, row.steer)
     label = f"{words.sentence_start(row.words[0])} and {row.words[1]}, {place}: {gap}"
     drawn = tight_spot(bodies, row.spots, gap, label, chosen_view(row, query), unit)
@@ -165,7 +165,7 @@ def views(key: str, address: str, report: Report, query: Mapping[str, str]) -> t
 def weight(report: Report) -> Picture:
     unit, height, along = report.vehicle.display_unit, *(report.sheet.figures[f"cg.{axis}"] for axis in "zx")
     if height.value is None or height.sd is None:
-        return NOTHING
+        return Picture(weight_side(pictures.vehicle(report), None, None, (0.0, 0.0), ("", "")))
     far = along.value is not None and along.sd is not None
     drawn = weight_side(
         pictures.vehicle(report), height.value, along.value if far else None,
@@ -180,6 +180,6 @@ def lengths(report: Report) -> Picture:
     for link in LAYOUTS[report.vehicle.layout].links:
         figure = report.sheet.figures.get(f"link_length.{link.name}")
         if figure is not None and figure.value is not None and figure.sd is not None and not figure.leans:
-            told[link.name] = Lettered(say(figure.value, "mm", unit))
+            told[link.name] = Lettered(say_with_spread(figure.value, figure.sd, "mm", unit))
     label = figure_words.LINKS_DRAWN
     return Picture(links_plan(pictures.vehicle(report), told, label))

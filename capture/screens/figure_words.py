@@ -13,6 +13,7 @@ SHAFT_CAPTION = "Dashed: the lines of the two shafts. The angle at a joint is ho
 LOADS_CAPTION = "Arrows out: pulled apart. Arrows in: pressed together."
 HALFWAY = "How far along it stands is not known yet: drawn halfway."
 LINKS_DRAWN = "View from above, front at left: the links with their lengths"
+NO_LOADS_YET = "View from above, front at left: what the links carry is not known yet"
 LINKS_NOT_KNOWN = "The axle cannot be moved before its links are known."
 
 

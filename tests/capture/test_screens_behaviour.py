@@ -208,6 +208,20 @@ def test_a_picture_that_stands_on_guesses_says_so_and_names_no_line_that_is_not_
     assert re.search(r'<svg class="[^"]*tight[^"]*".*?>about ', tight, re.S)
 
 
+def test_every_family_of_a_hardly_measured_vehicle_opens_with_its_sentence_and_a_picture_of_it(demo_client):
+    for one in FAMILIES:
+        page = family(demo_client, "creek_wagon", one.key).text
+        assert re.search(r'<figure class="famf[^>]*><svg', page), one.key
+        assert f'<p class="fam lead">{one.sentence}' in page, one.key
+
+
+def test_lengths_and_loads_carry_their_spread_on_the_drawing_too(demo_client):
+    for key, least in (("links", 4), ("loads", 4), ("balance", 2)):
+        page = family(demo_client, "orchard_truck", key).text
+        drawn = re.search(r'<figure class="famf[^>]*>(<svg.*?</svg>)', page, re.S)
+        assert len(re.findall(r"<text[^>]*>(?:(?!</text>).)*±", drawn[1], re.S)) >= least, key
+
+
 def test_loads_are_a_table_of_links_and_cases_with_their_caution(demo_client):
     page = family(demo_client, "orchard_truck", "loads", "?case=step")
     assert "Loads: the left wheel against a step" in page.text

@@ -232,15 +232,26 @@ def _figure(figure: Figure) -> dict[str, Any]:
 
 
 def _sweep(sweep: SweepTable) -> list[dict[str, Any]]:
-    """One dict a step of travel: its columns by name, and their sds under "sd"."""
+    """One dict a step of travel: its columns by name, their sds under "sd", and the reason where it is not reached."""
     return [
         {
             "travel": _number(travel),
             **{name: _number(column.values[step]) for name, column in sweep.columns.items()},
             "sd": {name: _number(column.sd[step]) for name, column in sweep.columns.items()},
+            **_not_reached(sweep, step),
         }
         for step, travel in enumerate(sweep.travel)
     ]
+
+
+def _not_reached(sweep: SweepTable, step: int) -> dict[str, str]:
+    """Why a step has nothing to show; nothing where it has."""
+    travel, columns = sweep.travel[step], sweep.columns.values()
+    if any(column.values[step] is not None for column in columns):
+        return {}
+    beyond = [sentence for at, sentence in sweep.binds if travel > at >= 0.0 or travel < at <= 0.0]
+    reasons = [*beyond, *(column.reason for column in columns if column.reason)]
+    return {"reason": reasons[0]} if reasons else {}
 
 
 def _doubt(found: Doubt) -> dict[str, Any]:

@@ -103,9 +103,10 @@ class Facts(Part):
     """What is known of the vehicle besides readings. Shares 0 to 1 of the front axle, unsprung_mass kg, lengths mm.
 
     rough_wheelbase, tyre_diameter: first guesses that scale the typical places; tyre_size: as written on its side.
-    driveshaft_joints: at its gearbox end; driveshaft_phase: how far its yokes are turned out of line, deg; slip_travel:
-    how far its slip joint moves in all. steer_lock: of a wheel, each way, deg. anti_counts_unsprung: whether the anti
-    figures count the axle's own mass. bodies: on the frame, by name. loads: what the load cases count with.
+    driveshaft_joints: at its gearbox end; driveshaft_phase: of the yoke at the pinion against the other, deg, +
+    clockwise seen from the pinion; slip_travel: how far its slip joint moves in all. steer_lock: of a wheel, each way,
+    deg. anti_counts_unsprung: whether the anti figures count the axle's own mass. bodies: on the frame, by name. loads:
+    what the load cases count with.
     """
 
     rough_wheelbase: Annotated[float, Field(ge=500, le=20_000, allow_inf_nan=False)] | None = None

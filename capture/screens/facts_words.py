@@ -30,7 +30,10 @@ COUNT_IT_TOO = "Anti figures count that mass too"
 USUALLY_LEFT_OUT = "Usually they leave it out. The axle’s own inertia then counts along the path of its centre."
 JOINT_AT_GEARBOX = "Joint at the gearbox end"
 YOKES = "Yokes out of line by"
-YOKES_IN_LINE = "0 when the shaft’s two yokes stand in line."
+YOKES_IN_LINE = (
+    "0 when the shaft’s two yokes stand in line; + when the one at the pinion is turned clockwise,"
+    " seen from the pinion."
+)
 SLIP_TRAVEL = "Travel of the slip joint"
 PUSHED_TO_PULLED = "From pushed home to pulled apart."
 LOCK = "Steering lock of a wheel"

@@ -102,7 +102,7 @@ def _root(gradient: Array, covariance: Array) -> Array:
 
 def _entries(ride: Ride) -> list[str]:
     """For each unknown of a ride the reading that fixes it most directly: the short way in, unless it is taken and left
-    the point loose."""
+    the point loose. A kingpin's caster tells nothing of its place across."""
     found = []
     nudged = set(ride.unknowns.tolist())
     taken = {reading.canonical for reading in ride.fit.readings}
@@ -110,7 +110,7 @@ def _entries(ride: Ride) -> list[str]:
         short = [entry for entry in ENTRY.get(name, ()) if entry not in taken or name not in ride.points]
         for offset, kind in enumerate(("fore_aft", "lateral", "height")):
             if first + offset in nudged and (offset == 0 or name in ride.points):
-                found.append((first + offset, short[0] if short else f"{kind}:{name}"))
+                found.append((first + offset, short[0] if short and offset != 1 else f"{kind}:{name}"))
     place = dict(found)
     return [place[k] for k in ride.unknowns.tolist()]
 

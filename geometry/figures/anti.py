@@ -28,6 +28,7 @@ FAR_MM = 50_000.0
 
 
 CORNERS = ("front_left", "front_right", "rear_left", "rear_right")
+LOADS = tuple(f"load.{corner}" for corner in CORNERS)
 
 
 def centre_of_heave(rise: motion.Motion, centre: Complex) -> tuple[Complex, Complex]:
@@ -81,8 +82,8 @@ def driving(ride: Ride) -> Complex:
 
 def carried(ride: Ride, rise: motion.Motion, contact: Complex, fact: str) -> Complex:
     """What the links carry of the load transfer at a pose, %, (P, T): the axle's share, and its own mass on request."""
-    share = _share(ride, getattr(ride.facts, fact), fact)
-    whole = share * percent(ride, rise, contact)
+    _wait_for_all(ride, fact)
+    whole = _share(ride, fact) * percent(ride, rise, contact)
     if not ride.facts.anti_counts_unsprung:
         return whole
     own = own_share(ride)
@@ -93,17 +94,25 @@ def own_share(ride: Ride) -> Complex:
     """The axle's own mass over the vehicle's, (P,). NotYet names what it waits for."""
     mass = ride.facts.unsprung_mass
     if mass is None:
-        raise NotYet(("unsprung_mass",))
-    total = np.asarray(sum(ride.scalar(f"load.{corner}") for corner in CORNERS))
+        raise NotYet((*ride.missing(*LOADS), "unsprung_mass"))
+    total = np.asarray(sum(ride.scalar(load) for load in LOADS))
     if not float(total[0].real) > mass:
         raise NotYet((), figure_words.AXLE_TOO_HEAVY)
     return np.asarray(mass / total)
 
 
-def _share(ride: Ride, front: float | None, fact: str) -> float:
-    if front is None:
-        needs = () if ride.has("cg.z") else ("cg_height:estimate",)
-        raise NotYet((*needs, fact))
+def _wait_for_all(ride: Ride, fact: str) -> None:
+    """NotYet with everything a shared figure waits for, readings first."""
+    counts_own = ride.facts.anti_counts_unsprung
+    stated = (fact, "unsprung_mass") if counts_own else (fact,)
+    unsaid = tuple(name for name in stated if getattr(ride.facts, name) is None)
+    needs = (*ride.missing("cg.z", *(LOADS if counts_own else ())), *unsaid)
+    if needs:
+        raise NotYet(needs)
+
+
+def _share(ride: Ride, fact: str) -> float:
+    front = float(getattr(ride.facts, fact))
     return front if ride.front else 1.0 - front
 
 

@@ -19,6 +19,7 @@ def wheelbase(ride: Ride) -> Complex:
 
 def cg_along(ride: Ride) -> Complex:
     """Where the weight acts along the vehicle, mm, + ahead of the worked axle: axle loads over the wheelbase."""
+    ride.wait_for(*(f"load.{corner}" for corner in CORNERS))
     loads = {corner: ride.scalar(f"load.{corner}") for corner in CORNERS}
     front = loads["front_left"] + loads["front_right"]
     rear = loads["rear_left"] + loads["rear_right"]

@@ -28,11 +28,11 @@ class NotYet(Exception):
 class Facts:
     """What is known of the vehicle without being measured. Shares 0 .. 1, mass kg, lengths mm, angles deg.
 
-    driveshaft_joints: at the gearbox end, the pinion's being a single one. driveshaft_phase: how far the yokes of its
-    shaft are turned out of line. slip_travel: how far its slip joint moves in all. tyre_diameter: as stated, in case it
-    was not read. steer_lock: of a wheel, each way. tubes by part; threads and joints by part and end; bodies on
-    the frame by name. loads: what the load cases count with. anti_counts_unsprung: whether the anti figures count the
-    axle's own mass.
+    driveshaft_joints: at the gearbox end, the pinion's being a single one. driveshaft_phase: how far the yoke at the
+    pinion's end of its shaft is turned against the other, + clockwise seen from the pinion. slip_travel: how far its
+    slip joint moves in all. tyre_diameter: as stated, in case it was not read. steer_lock: of a wheel, each way. tubes
+    by part; threads and joints by part and end; bodies on the frame by name. loads: what the load cases count with.
+    anti_counts_unsprung: whether the anti figures count the axle's own mass.
     """
 
     brake_share_front: float | None = None

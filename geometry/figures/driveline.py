@@ -11,6 +11,8 @@ from geometry.figures.ride import Ride
 from geometry.motion import Pose
 
 DEGREE = 180.0 / np.pi
+JOINTS = ("driveshaft.frame", "driveshaft.axle")
+"""The shaft's two ends."""
 
 
 def pinion_angle(ride: Ride) -> Complex:
@@ -53,12 +55,13 @@ def length_change(ride: Ride, pose: Pose) -> Complex:
 
 def angle_at_axle(ride: Ride, pose: Pose) -> Complex:
     """Between the shaft and the pinion's axis, (P, T) deg."""
-    ride.scalar("pinion")
+    ride.wait_for(*JOINTS, "pinion")
     return DEGREE * between(ride.once(shaft, pose), _turned(pose, pinion_axis(ride)))
 
 
 def angle_at_frame(ride: Ride, pose: Pose) -> Complex:
     """Between the shaft and the gearbox output's axis, (P, T) deg."""
+    ride.wait_for(*JOINTS, "gearbox_output")
     return DEGREE * between(-ride.once(shaft, pose), gearbox_axis(ride)[:, None])
 
 

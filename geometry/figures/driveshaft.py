@@ -15,8 +15,9 @@ from geometry import hooke, motion
 from geometry.complex_step import Complex, between, norm
 from geometry.figures import driveline, figure_words
 from geometry.figures.base import Band, FigureKind, NotYet
+from geometry.figures.driveline import JOINTS
 from geometry.figures.everywhere import everywhere, greatest, least
-from geometry.figures.ride import Ride
+from geometry.figures.ride import SHORT_MM, Ride
 from geometry.figures.taken import Taken
 
 DEGREE = 180.0 / np.pi
@@ -31,13 +32,15 @@ def angle(ride: Ride, end: str) -> Complex:
 
 
 def _angle_at(ride: Ride, pose: motion.Pose, end: str) -> Complex:
+    angles = driveline.angle_at_frame(ride, pose) if end == "frame" else driveline.angle_at_axle(ride, pose)
     _length(ride)
-    return driveline.angle_at_frame(ride, pose) if end == "frame" else driveline.angle_at_axle(ride, pose)
+    return angles
 
 
 def _length(ride: Ride) -> Complex:
+    ride.wait_for(*JOINTS)
     length = norm(ride.point("driveshaft.frame") - ride.point("driveshaft.axle"))
-    if not length.real[0] > 1.0:
+    if not length.real[0] > SHORT_MM:
         raise NotYet((), figure_words.SHAFT_IN_ONE_PLACE)
     return length
 
@@ -50,13 +53,13 @@ def most_angle(ride: Ride, end: str) -> Complex:
 
 def off_parallel(ride: Ride) -> Complex:
     """Pinion's axis against the gearbox output's, from the side, (P,) deg: + pinion's nose higher than parallel."""
-    _wait_for(ride, "pinion", "gearbox_output")
+    ride.wait_for("pinion", "gearbox_output")
     return np.asarray(DEGREE * (ride.scalar("pinion") + ride.scalar("gearbox_output")))
 
 
 def off_line(ride: Ride) -> Complex:
     """How far the pinion points above the gearbox joint's centre, (P,) deg, seen from the side."""
-    _wait_for(ride, "pinion", "driveshaft.frame", "driveshaft.axle")
+    ride.wait_for("pinion", *JOINTS)
     _length(ride)
     shaft = ride.point("driveshaft.frame") - ride.point("driveshaft.axle")
     axis = driveline.pinion_axis(ride)
@@ -81,12 +84,12 @@ def unevenness(ride: Ride) -> Complex:
 def _unevenness(ride: Ride, pose: motion.Pose) -> Complex:
     joints = ride.facts.driveshaft_joints
     if joints is None:
-        raise NotYet((*_missing(ride, "driveshaft.frame", "driveshaft.axle", "pinion"), "driveshaft_joints"))
+        raise NotYet((*ride.missing(*JOINTS, "pinion", "gearbox_output"), "driveshaft_joints"))
     at_pinion = _angle_at(ride, pose, "axle")
     if joints == "double":
         _refuse_folded(at_pinion)
         return 100.0 * hooke.swing(at_pinion / DEGREE)
-    _wait_for(ride, "gearbox_output")
+    ride.wait_for("gearbox_output")
     _refuse_folded(at_pinion)
     _refuse_folded(_angle_at(ride, pose, "frame"))
     shaft = -driveline.shaft(ride, pose)
@@ -134,30 +137,13 @@ def _longer(ride: Ride, at: Taken) -> Complex:
 def slip_left(ride: Ride) -> Complex:
     """The slip joint's travel less what is needed, (P,) mm."""
     if ride.facts.slip_travel is None:
-        raise NotYet((*_missing(ride, "driveshaft.frame", "driveshaft.axle"), "slip_travel"))
+        raise NotYet((*ride.missing(*JOINTS), "slip_travel"))
     return np.asarray(ride.facts.slip_travel - plunge(ride))
 
 
 def reached_all(ride: Ride) -> bool:
     """Whether the links let the axle go everywhere it was asked to."""
     return everywhere(ride).complete
-
-
-def _wait_for(ride: Ride, *names: str) -> None:
-    missing = _missing(ride, *names)
-    if missing:
-        raise NotYet(missing)
-
-
-def _missing(ride: Ride, *names: str) -> tuple[str, ...]:
-    """The readings that bring these into the fit, of those that are not in it."""
-    found: dict[str, None] = {}
-    for name in names:
-        try:
-            ride.point(name) if "." in name else ride.scalar(name)
-        except NotYet as wait:
-            found.update(dict.fromkeys(wait.needs))
-    return tuple(found)
 
 
 def figures(layout_name: str, worked_axle: str) -> tuple[FigureKind, ...]:

@@ -44,9 +44,10 @@ OPPOSITE_SIDES = "Drag link and panhard bar have their frame ends on opposite si
 NEXT_TO_NOTHING = "It carries next to nothing in this case."
 YIELDS_AT_BOLTS = "it yields at its axle bolts"
 FREE_TO_MOVE = (
-    "The links leave the axle free to move another way: look for two links in one line, or points that coincide."
+    "The links leave the axle free to move another way: look for two links in one line, points that coincide, or"
+    " nothing that holds the axle across."
 )
-CG_BELOW_FLOOR = "The centre of gravity is not above the floor: look again."
+CG_BELOW_FLOOR = "The centre of gravity comes out at the floor: look at its height again."
 LEANS_ABOUT = "The body leans about a line this high above the floor at this axle."
 STAYS_SQUARE = "The axle stays about square as the body leans."
 OVERSTEER = "The axle steers the vehicle further into the bend as the body leans: oversteer."
@@ -193,6 +194,10 @@ def bears_more(case: str, link: str, how: str) -> str:
 
 def link_in_one_place(words: str) -> str:
     return f"The {words}'s two ends are in one place: look at their readings again."
+
+
+def kingpin_not_upright(at: str) -> str:
+    return f"The {at} kingpin's top is not above its bottom: look at their readings again."
 
 
 def line_of_lean(way: str) -> str:

@@ -22,13 +22,13 @@ def length(ride: Ride, name: str) -> Complex:
 
 def incline(ride: Ride, name: str) -> Complex:
     """Above the floor plane going from axle to frame, deg."""
-    along = ride.link(name)
+    along = ride.long_link(name)
     return DEGREE * atan2(along[:, 2], norm(along[:, :2]))
 
 
 def plan(ride: Ride, name: str) -> Complex:
     """Angle to the centreline in plan view, 0 to 90 deg."""
-    along = ride.link(name)
+    along = ride.long_link(name)
     return DEGREE * atan2(absolute(along[:, 1]), absolute(along[:, 0]))
 
 

@@ -7,14 +7,17 @@ import numpy as np
 from geometry.complex_step import Complex, atan2, norm
 from geometry.figures import figure_words
 from geometry.figures.base import Band, FigureKind, NotYet
-from geometry.figures.ride import Ride
+from geometry.figures.ride import SHORT_MM, Ride
 
 DEGREE = 180.0 / np.pi
 
 
 def _pair(ride: Ride) -> tuple[Complex, Complex]:
     """Panhard bar and drag link, both from axle end to frame end, (P, 3)."""
-    return ride.link("panhard"), ride.point("drag_link.frame") - ride.point("drag_link.axle")
+    drag = ride.point("drag_link.frame") - ride.point("drag_link.axle")
+    if not float(norm(drag[:1].real)[0]) > SHORT_MM:
+        raise NotYet((), figure_words.link_in_one_place("drag link"))
+    return ride.long_link("panhard"), drag
 
 
 def length(ride: Ride) -> Complex:

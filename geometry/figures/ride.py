@@ -25,11 +25,15 @@ from geometry.readings.lifted import STEEPEST
 
 Answer = TypeVar("Answer")
 
-LOOSE = 1e9
-"""A closure worse conditioned than this leaves the axle free some other way (lengths in mm, turns per half metre)."""
+LOOSE = 100.0
+"""A closure worse conditioned than this leaves the axle free some other way (lengths in mm, turns per half metre): what
+give or take keeps two lines apart holds nothing. Made vehicles of every layout lie below 30."""
 LEVER_MM = 500.0
-SHORT_MM = 1.0
-"""Two ends nearer than this are one place: the line between them points nowhere."""
+SHORT_MM = 20.0
+"""Two ends nearer than this are one place, as no two joints fit there: the line between them points nowhere, and what
+is left of its length is give or take."""
+LOWEST_CG_MM = 100.0
+"""A centre of gravity lower than this is a slip: wheels and axle alone weigh higher."""
 
 ENTRY = {
     "cg.z": ("cg_height:estimate",),
@@ -121,6 +125,22 @@ class Ride:
         """(P,) mm, radian or kg."""
         return self._estimate[:, self._slot(name)]
 
+    def missing(self, *names: str) -> tuple[str, ...]:
+        """The readings that bring these points and scalars into the fit, of those that are not in it."""
+        found: dict[str, None] = {}
+        for name in names:
+            try:
+                self._slot(name)
+            except NotYet as wait:
+                found.update(dict.fromkeys(wait.needs))
+        return tuple(found)
+
+    def wait_for(self, *names: str) -> None:
+        """NotYet with the readings of all of these that are not in the fit."""
+        missing = self.missing(*names)
+        if missing:
+            raise NotYet(missing)
+
     def _slot(self, name: str) -> int:
         if name not in self.fit.slot:
             raise NotYet(ENTRY.get(name) or tuple(f"{kind}:{name}" for kind in ("fore_aft", "lateral", "height")))
@@ -141,13 +161,13 @@ class Ride:
 
     @cached_property
     def cg_height(self) -> Complex:
-        """Height of the centre of gravity over the floor, (P,) mm. NotYet where it is not above the floor, or stands on
-        a lift that no vehicle of this wheelbase takes."""
+        """Height of the centre of gravity over the floor, (P,) mm. NotYet where it lies at the floor, or stands on a
+        lift that no vehicle of this wheelbase takes."""
         height = self.scalar("cg.z")
         for lift in LIFTS:
             if lift in self.fit.slot and abs(self.scalar(lift).real[0]) > STEEPEST * self.wheelbase.real[0]:
                 raise NotYet((f"lifted_rise:{lift.partition('.')[2]}",), figure_words.LIFTED_TOO_FAR)
-        if height.real[0] <= 1.0:
+        if height.real[0] < LOWEST_CG_MM:
             raise NotYet(("cg_height:estimate",), figure_words.CG_BELOW_FLOOR)
         return height
 
@@ -194,12 +214,17 @@ class Ride:
         link = next(link for link in self.layout.links if link.name == name)
         return self.point(link.frame) - self.axle_end(name)
 
+    def long_link(self, name: str) -> Complex:
+        """The same, where it points anywhere. NotYet where both ends are in one place."""
+        along = self.link(name)
+        if not float(norm(along[:1].real)[0]) > SHORT_MM:
+            words = next(link.words for link in self.layout.links if link.name == name)
+            raise NotYet((), figure_words.link_in_one_place(words))
+        return along
+
     def _refuse_short_links(self) -> None:
-        lengths = iter(self.real_rig.length[0].tolist())
         for link in self.layout.links:
-            arm = link.role == "arm"
-            if not (float(norm(self.link(link.name)[:1].real)[0]) if arm else next(lengths)) > SHORT_MM:
-                raise NotYet((), figure_words.link_in_one_place(link.words))
+            self.long_link(link.name)
 
     @cached_property
     def _closure(self) -> motion.Equations:

@@ -10,16 +10,22 @@ from geometry.closure import turned
 from geometry.complex_step import Complex, acos, atan2, cross, norm
 from geometry.figures import figure_words
 from geometry.figures.base import Band, FigureKind, NotYet
-from geometry.figures.ride import Ride
+from geometry.figures.ride import SHORT_MM, Ride
 from geometry.motion import Pose
 
 DEGREE = 180.0 / np.pi
 SIDES = ("left", "right")
+DRAG_LINK = ("drag_link.frame", "drag_link.axle")
+KINGPINS = tuple(f"kingpin_{at}.{end}" for at in SIDES for end in ("top", "bottom"))
+TIE_ROD = tuple(f"tie_rod.{at}" for at in SIDES)
 
 
 def kingpin(ride: Ride, at: str) -> Complex:
-    """One side's steering axis, bottom to top, (P, 3) mm."""
-    return ride.point(f"kingpin_{at}.top") - ride.point(f"kingpin_{at}.bottom")
+    """One side's steering axis, bottom to top, (P, 3) mm. NotYet where its top was not read above its bottom."""
+    axis = ride.point(f"kingpin_{at}.top") - ride.point(f"kingpin_{at}.bottom")
+    if not float(axis[0, 2].real) > SHORT_MM:
+        raise NotYet((), figure_words.kingpin_not_upright(at))
+    return axis
 
 
 def caster_of(axis: Complex) -> Complex:
@@ -34,6 +40,7 @@ def caster(ride: Ride, at: str) -> Complex:
 
 def mean_caster(ride: Ride) -> Complex:
     """Mean of both sides, deg."""
+    ride.wait_for(*KINGPINS)
     return 0.5 * (caster(ride, "left") + caster(ride, "right"))
 
 
@@ -64,6 +71,7 @@ def self_steer(ride: Ride, pose: Pose) -> Complex:
 
 
 def _self_steer(ride: Ride, pose: Pose) -> Complex:
+    ride.wait_for(*DRAG_LINK, *KINGPINS)
     box, ball = ride.point("drag_link.frame"), ride.point("drag_link.axle")
     off = box[:, None] - ride.centre[:, None] - pose.shift
     held = ride.centre[:, None] + np.einsum("ptji,ptj->pti", pose.turn, off)
@@ -123,6 +131,7 @@ def turns(ride: Ride, pose: Pose) -> tuple[Complex, Complex]:
 
     The drag link turns the one, the tie rod makes the other follow.
     """
+    ride.wait_for(*DRAG_LINK, *KINGPINS, *TIE_ROD)
     steered = steered_side(ride)
     other = "right" if steered == "left" else "left"
     first = self_steer(ride, pose) / DEGREE

@@ -14,7 +14,8 @@ from geometry.figures.ride import Ride
 from geometry.following import Followed, follow, follow_motion
 from geometry.frame import Array
 
-HALVINGS = 12
+HALVINGS = 9
+LOOKS = 8
 
 
 @dataclass(frozen=True)
@@ -117,9 +118,16 @@ def _without_gaps(travel: Array, lift: Array, reached: np.ndarray) -> np.ndarray
 
 
 def limit(ride: Ride, good: tuple[float, float], lost: tuple[float, float]) -> float:
-    """How far the links reach on the way from a pose they do reach to one they do not, both (travel, lift): 0 .. 1."""
+    """How far the links reach on the way from a pose they do reach to one they do not, both (travel, lift): 0 .. 1.
+
+    Past a dead centre the links may close again another way round, so the first place lost is looked for, not any.
+    """
     rig = real_rig(ride)
-    low, high = 0.0, 1.0
+    looks = np.linspace(0.0, 1.0, LOOKS + 1)[1:]
+    paths = [a + looks * (b - a) for a, b in zip(good, lost, strict=True)]
+    reached = motion.sweep(rig, *paths).reached
+    first = LOOKS - 1 if reached.all() else int(reached.argmin())
+    low, high = first / LOOKS, (first + 1) / LOOKS
     for _ in range(HALVINGS):
         share = 0.5 * (low + high)
         at = [np.array([a + share * (b - a)]) for a, b in zip(good, lost, strict=True)]

@@ -21,7 +21,8 @@ DEGREE = 180.0 / np.pi
 STEP_MM = 10.0
 CROSSED_STEPS = 10
 USUAL_MM = 100.0
-MOST_MM = 500.0
+MOST_MM = 600.0
+"""No longer travel can be read."""
 ROUNDING_MM = 0.5
 """A travel read as 100 must count as 100 although the fit says 99.99."""
 LOOK_MM = 75.0

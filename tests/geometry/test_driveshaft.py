@@ -70,6 +70,45 @@ def test_a_shaft_that_runs_askew_bends_in_two_planes():
     assert expected > 0.5
 
 
+def _followed(axes, phase):
+    """Swing of the pinion's speed, %, of two crosses followed in space. axes: along gearbox output, shaft and pinion,
+    each towards the pinion; phase: the yoke at the pinion's end, radian, right-handed about the shaft the other way."""
+    gearbox, shaft, pinion = (axis / np.linalg.norm(axis) for axis in axes)
+    turn = np.linspace(0.0, 2.0 * np.pi, 7201)
+
+    def square(axis):
+        first = np.cross(axis, [0.0, 0.0, 1.0])
+        first /= np.linalg.norm(first)
+        return first, np.cross(axis, first)
+
+    def around(axis, angle):
+        first, second = square(axis)
+        return np.cos(angle)[:, None] * first + np.sin(angle)[:, None] * second
+
+    def angle_of(arm, axis):
+        first, second = square(axis)
+        return np.unwrap(np.arctan2(arm @ second, arm @ first))
+
+    near = angle_of(np.cross(shaft, around(gearbox, turn)), shaft)
+    out = angle_of(np.cross(pinion, around(shaft, near - phase)), pinion)
+    speed = np.gradient(out, turn)[2:-2]
+    return 100.0 * float(speed.max() - speed.min())
+
+
+@pytest.mark.parametrize("phase", [0.0, 20.0, -20.0, 65.0])
+def test_a_yoke_turned_clockwise_seen_from_the_pinion_counts_plus(phase):
+    """A shaft askew, so that one way round makes it better and the other worse."""
+    askew = SHAFT | {"driveshaft.frame": (1500.0, 300.0, 560.0)}
+    at = ride(Facts(driveshaft_joints="single", driveshaft_phase=phase), pinion=9.0, output=-1.0, places=askew)
+    gearbox = np.array([-math.cos(RADIAN), 0.0, -math.sin(RADIAN)])
+    shaft = np.array(askew["driveshaft.axle"]) - np.array(askew["driveshaft.frame"])
+    pinion = np.array([-math.cos(9.0 * RADIAN), 0.0, -math.sin(9.0 * RADIAN)])
+    expected = _followed((gearbox, shaft, pinion), phase * RADIAN)
+    other_way = _followed((gearbox, shaft, pinion), -phase * RADIAN)
+    assert value(driveshaft.unevenness(at)) == pytest.approx(expected, rel=1e-3)
+    assert phase == 0.0 or abs(other_way / expected - 1.0) > 0.05
+
+
 def test_a_double_joint_leaves_the_pinion_s_own_swing():
     found = value(driveshaft.unevenness(ride(Facts(driveshaft_joints="double"))))
     angle = 1.62463 * RADIAN

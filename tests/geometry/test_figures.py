@@ -1,11 +1,12 @@
 """The figures as a whole: every one has its words, its spread is honest, and nothing unusable reaches a screen."""
 
 import math
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
 
-from geometry.figures import CATALOGUE, Facts, catalogue, sheet
+from geometry.figures import CATALOGUE, Facts, catalogue, sheet, taken
 from geometry.fit import Observation, Setup, fit
 from geometry.layouts import LAYOUTS
 from geometry.points import points_of, typical_places
@@ -109,6 +110,45 @@ def test_a_figure_that_leans_waits_for_no_reading_that_is_taken():
     for figure in leaning:
         assert figure.needs and not taken & set(figure.needs), figure.key
     assert "lateral:kingpin_left.top" in answer.figures["kingpin_inclination.left"].needs
+
+
+STATED = {"brake_share_front": 0.6, "drive_share_front": 0.5, "unsprung_mass": 200.0, "driveshaft_joints": "single",
+          "slip_travel": 90.0, "anti_counts_unsprung": True}  # fmt: skip
+
+
+@pytest.mark.parametrize(("layout", "axle"), ALL)
+def test_the_readings_and_facts_a_figure_waits_for_are_all_it_waits_for(layout, axle):
+    setup, usual = Setup(layout, axle, 2700.0, 840.0), fit(Setup(layout, axle, 2700.0, 840.0), [])
+    waiting = {key: figure for key, figure in sheet(usual, Facts(anti_counts_unsprung=True)).figures.items()
+               if figure.value is None}  # fmt: skip
+    assert {"driveshaft_angle.frame", "cg.x"} <= set(waiting) and ("bump_steer_75" in waiting) == (axle == "front")
+    for key, figure in waiting.items():
+        readings = [name for name in figure.needs if ":" in name]
+        values = dict(zip(readings, usual.predict(readings)[0], strict=True))
+        values |= {name: 500.0 for name in readings if name.startswith("weight")}
+        stated = {name: STATED[name] for name in figure.needs if ":" not in name}
+        seen = [Observation(name, float(value), name) for name, value in values.items()]
+        then = sheet(fit(setup, seen), Facts(**({"anti_counts_unsprung": True} | stated))).figures[key]
+        assert then.value is not None, (key, figure.needs, then.needs, then.reason)
+
+
+def test_how_far_a_kingpin_leans_to_the_side_waits_for_its_place_across():
+    seen = [o for o in readings("three_link_panhard", "front") if "kingpin" not in o.name]
+    seen += [Observation("height:kingpin_left.top", 480.0, "height:kingpin_left.top")]
+    figure = sheet(fit(Setup("three_link_panhard", "front", 2700.0, 840.0), seen), FACTS).figures[
+        "kingpin_inclination.left"
+    ]
+    assert figure.leans and figure.needs[0].startswith("lateral:kingpin_left.")
+
+
+def test_links_bind_where_they_first_do_although_they_close_again_another_way_round(monkeypatch):
+    # As links of 80 mm do: they reach 42.5 mm of droop, and between 43 and 46.4 mm they close another way round.
+    def closes(rig, travel, lift):
+        return SimpleNamespace(reached=(travel > -42.5) | ((travel < -43.0) & (travel > -46.4)))
+
+    monkeypatch.setattr(taken.motion, "sweep", closes)
+    monkeypatch.setattr(taken, "real_rig", lambda ride: None)
+    assert -40.0 - 10.0 * taken.limit(None, (-40.0, 0.0), (-50.0, 0.0)) == pytest.approx(-42.5, abs=0.05)
 
 
 DRAWN = [

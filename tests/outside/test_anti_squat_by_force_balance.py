@@ -152,7 +152,7 @@ def test_the_axles_own_mass_stays_out_unless_it_is_asked_for():
 
 
 @pytest.mark.parametrize(("mass", "more", "needs", "said"), [
-    (None, WEIGHED, ("unsprung_mass",), None), (UNSPRUNG, (), ("weight:front",), None),
+    (None, WEIGHED, ("unsprung_mass",), None), (UNSPRUNG, (), ("weight:front", "weight:rear"), None),
     (5000.0, WEIGHED, (), "heavier"),
 ])
 def test_what_the_axles_own_mass_lacks_is_said(mass, more, needs, said):

@@ -241,8 +241,12 @@ def test_a_laptop_put_back_to_an_older_copy_is_given_the_plan_and_its_withdrawal
     server.start()
     open_at(page, server, truck, "measure")
     page.wait_for_selector("[data-measure][data-ready]")
-    page.wait_for_function("() => plumbtack.measure.data.entries.length >= 2")
-    kinds = [entry["type"] for entry in server.ask(f"/vehicles/{truck}/file")["entries"]]
+    kinds: list[str] = []
+    for _ in range(100):
+        kinds = [entry["type"] for entry in server.ask(f"/vehicles/{truck}/file")["entries"]]
+        if kinds[-1] == "withdraw":
+            break
+        page.wait_for_timeout(100)
     assert kinds[-2:] == ["move_plan", "withdraw"]
 
 

@@ -297,7 +297,7 @@ class _Plan:
             *(Step(f"height:{eye}", at, walk_words.WHY_SHAFT) for eye in eyes),
             Step("incline:driveshaft.axle~driveshaft.frame", at, walk_words.WHY_INCLINE, CHECK),
             *(Step(f"fore_aft:{eye}", at, walk_words.WHY_SHAFT) for eye in eyes),
-            *(Step(f"lateral:{eye}", at, walk_words.WHY_SHAFT, MORE) for eye in eyes),
+            *(Step(f"lateral:{eye}", at, walk_words.WHY_SHAFT) for eye in eyes),
         )
 
     def _bench(self) -> tuple[Step, ...]:

@@ -243,6 +243,6 @@ def bump_steer(felt: bool) -> str:
 
 def steers_less(left: float, right: float) -> str:
     return (
-        f"The tie rod lets the wheels steer {left:.0f}° left and {right:.0f}° right, measured at the one the drag link "
-        "turns; no further is looked at."
+        f"At ride height the tie rod lets the wheels steer {left:.0f}° left and {right:.0f}° right, measured at the "
+        "one the drag link turns; nowhere is looked at further than it lets them."
     )

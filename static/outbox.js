@@ -5,10 +5,11 @@
 //
 // outbox.open()          -> promise: rows of this vehicle are loaded
 // outbox.add(entry)      -> promise: settled once the entry is on the phone's disk (or held in memory: see `failing`)
-// outbox.rows            all rows of this vehicle, oldest first: { id, vehicle, seq, entry, landed, refused }
+// outbox.rows            all rows of this vehicle, oldest first: { id, vehicle, seq, entry, landed, refused, seen }
 // outbox.onchange        called whenever a row or the connection changes
 // outbox.onlanded(ids, answer)  called with ids the laptop has just confirmed, and what else it answered
 // outbox.onrefused(row)  called with a row the laptop has just refused
+// outbox.seen(rows)      the person has been told that these were refused: they stay, and are not told again
 // outbox.drop(row)       a refused row of which nothing is to be kept: what was typed stands on the page still
 // outbox.onothers()      called when another tab of this browser has stored or brought over a row
 // outbox.away            the laptop does not answer;  outbox.shut: it answers, and does not let this phone record
@@ -159,6 +160,14 @@
     return this.rows.some(function (row) { return row.inMemory && !row.landed; });
   };
 
+  Outbox.prototype.seen = function (rows) {
+    var self = this;
+    rows.forEach(function (row) {
+      row.seen = true;
+      self._write(row).catch(function () {});
+    });
+  };
+
   Outbox.prototype.drop = function (row) {
     this.rows = this.rows.filter(function (one) { return one !== row; });
     store.erase(row.id).catch(function () {});
@@ -191,6 +200,7 @@
     var kept = { id: row.id, vehicle: row.vehicle, seq: row.seq, entry: row.entry, landed: row.landed,
                  refused: row.refused };
     if (row.made) kept.made = row.made;
+    if (row.seen) kept.seen = true;
     return store.write(kept);
   };
 

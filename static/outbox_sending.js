@@ -111,6 +111,7 @@
 
   Outbox.prototype._refuse = function (row, said) {
     row.refused = said;
+    row.seen = false;
     this._write(row).catch(function () {});
     this._tell(this.onrefused, row);
     return true;

@@ -240,6 +240,23 @@ def test_a_refusal_in_the_middle_is_set_apart_and_what_stands_behind_it_goes_ove
     assert "was not taken by the laptop and stays on the phone. Not this one." in said
 
 
+def test_a_refusal_that_was_seen_is_not_told_again_and_what_was_refused_stays_on_the_phone(phone: Window, truck: str):
+    phone.open(truck, at=FIRST)
+    phone.page.route("**/entries", lambda route: route.fulfill(
+        status=422, content_type="application/json", body='{"error": "Not this one."}'))
+    phone.tap("2", "4", "Record")
+    banner = phone.page.locator(".banner")
+    banner.get_by_text("Not this one.").wait_for()
+    phone.open(truck, at=FIRST)
+    banner.get_by_text("Not this one.").wait_for()  # not seen yet
+    banner.locator("button").click()
+    banner.wait_for(state="hidden")
+    phone.open(truck, at=FIRST)
+    phone.page.locator(".tb", has_text="1 not taken by the laptop").wait_for()
+    assert not banner.is_visible()
+    assert phone.page.evaluate("plumbtack.measure.outbox.rows.map(row => row.entry.text)") == ["24"]
+
+
 def test_a_phone_that_is_not_let_in_any_more_is_told_before_it_records(phone: Window, truck: str, live_server: Any):
     phone.open(truck, at=FIRST)
     phone.context.clear_cookies()

@@ -46,6 +46,8 @@ MOST_READINGS = 20_000
 """Readings in all of them together, so that a few logs of thousands take no more memory than many short ones."""
 MOST_EACH = 3
 """Answers held of one part, for the facts or plans it was asked with last."""
+MOST_OF = {"measured": 1}
+"""Fewer of a part that takes megabytes: it holds every figure's slopes and the poses they were taken at."""
 
 Made = TypeVar("Made")
 
@@ -119,7 +121,7 @@ class Worked:
             asked = _Asked(facts)
             made = make(asked)
             held.append((given, asked.answers, made))
-            del held[:-MOST_EACH]
+            del held[: -MOST_OF.get(part, MOST_EACH)]
             return made
 
 

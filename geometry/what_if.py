@@ -69,7 +69,9 @@ class Measured:
 
     @cached_property
     def columns(self) -> tuple[Array, dict[str, tuple[ColumnKind, SlopedColumn | NotYet]]]:
-        return slopes.columns(self.ride)
+        columns = slopes.columns(self.ride)
+        self.ride.forget_poses()  # the last that is asked of it, and it may be kept for long
+        return columns
 
     @cached_property
     def figures(self) -> dict[str, Figure]:

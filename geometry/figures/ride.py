@@ -104,6 +104,11 @@ class Ride:
         answer: Answer = kept[1]
         return answer
 
+    def forget_poses(self) -> None:
+        """Lets go of the poses it was taken to: megabytes that are worked out anew when somebody asks again."""
+        self.taken.clear()
+        self._worked.clear()
+
     def alone(self) -> Ride:
         """The first of these vehicles without its nudge, P = 1."""
         return type(self)(self.fit, self.facts, self._estimate[:1].real.copy())

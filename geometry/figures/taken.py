@@ -71,9 +71,10 @@ def take(ride: Ride, travel: Array, lift: Array | None = None) -> tuple[Taken, n
     ride.heave  # noqa: B018  says NotYet where the links leave the axle loose at ride height already
     lift = np.zeros_like(travel) if lift is None else lift
     way = travel.tobytes() + lift.tobytes()
-    if way not in ride.taken:
-        ride.taken[way] = _take_each(ride, travel, lift) if ride.drawn else _take_nudged(ride, travel, lift)
-    found: tuple[Taken, np.ndarray] = ride.taken[way]
+    found: tuple[Taken, np.ndarray] | None = ride.taken.get(way)
+    if found is None:  # kept in hand too: another thread may let go of all of them meanwhile
+        found = _take_each(ride, travel, lift) if ride.drawn else _take_nudged(ride, travel, lift)
+        ride.taken[way] = found
     return found
 
 

@@ -8,6 +8,7 @@ from collections import Counter
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 from flask.testing import FlaskClient
 from hypothesis import given, settings
@@ -293,6 +294,29 @@ def test_of_one_part_only_the_last_few_facts_are_held(work: Counter[str]):
     for share in (0.1, 0.2, 0.3, 0.4, 0.4, 0.2, 0.1):
         held.sheet(Facts(brake_share_front=share))
     assert work == {"fit": 1, "sheet": 5}
+
+
+def test_what_is_held_of_plans_over_many_facts_is_a_few_hundred_kilobytes(store: Store, truck: str):
+    # Each vehicle ready for plans holds megabytes while it is asked; facts are changed a hundred times in an evening.
+    vehicle = store.vehicle(truck)
+    made = Worked(report.setup_of(vehicle), Workshop().view(vehicle, None).observations)
+    sums = [made.measured(Facts(brake_share_front=share)) for share in (0.5, 0.55, 0.6, 0.65, 0.7)]
+    for one in sums:
+        assert one.figures and one.columns
+    assert len(made._held["measured"]) == 1
+    assert bytes_of(sums[-1].ride) < 500_000
+
+
+def bytes_of(thing: Any, seen: set[int] | None = None) -> int:
+    """Of all arrays that hang on it."""
+    seen = set() if seen is None else seen
+    if id(thing) in seen:
+        return 0
+    seen.add(id(thing))
+    if isinstance(thing, np.ndarray):
+        return thing.nbytes if thing.base is None else bytes_of(thing.base, seen)
+    parts = thing.values() if isinstance(thing, dict) else thing if isinstance(thing, list | tuple) else ()
+    return sum(bytes_of(part, seen) for part in (*parts, *getattr(thing, "__dict__", {}).values()))
 
 
 def test_two_vehicles_with_the_same_ids_and_other_values_are_not_taken_for_each_other():

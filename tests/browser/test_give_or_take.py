@@ -15,7 +15,7 @@ MORE = ".step:not([hidden]) .more"
 
 
 def opened(phone: Window) -> Any:  # noqa: F811
-    """Opens what stands under more, and gives its give or take as it is laid out once the page knows that it is open."""
+    """Opens what stands under more, and gives its give or take, laid out as the page does once it knows of it."""
     phone.page.locator(f"{MORE} summary").tap()
     phone.page.evaluate("new Promise(seen => requestAnimationFrame(() => requestAnimationFrame(seen)))")
     return phone.page.locator(f"{MORE} .give")

@@ -9,7 +9,7 @@
 // outbox.onchange        called whenever a row or the connection changes
 // outbox.onlanded(ids, answer)  called with ids the laptop has just confirmed, and what else it answered
 // outbox.onrefused(row)  called with a row the laptop has just refused
-// outbox.seen(rows)      the person has been told that these were refused: they stay, and are not told again
+// outbox.seen(rows)      the person has been told that these were refused: they stay, and are not told again (promise)
 // outbox.drop(row)       a refused row of which nothing is to be kept: what was typed stands on the page still
 // outbox.onothers()      called when another tab of this browser has stored or brought over a row
 // outbox.away            the laptop does not answer;  outbox.shut: it answers, and does not let this phone record
@@ -162,10 +162,10 @@
 
   Outbox.prototype.seen = function (rows) {
     var self = this;
-    rows.forEach(function (row) {
+    return Promise.all(rows.map(function (row) {
       row.seen = true;
-      self._write(row).catch(function () {});
-    });
+      return self._write(row).catch(function () {});
+    }));
   };
 
   Outbox.prototype.drop = function (row) {

@@ -340,5 +340,4 @@ def test_readings_of_a_stage_closed_meanwhile_are_shown_with_their_values_before
     begin = {"id": "begin-000001", "at": "2026-05-02T09:15:07Z", "type": "begin", "stage": "tacked"}
     live_server.ask(f"/vehicles/{truck}/entries", {"entries": [begin]})
     phone.page.goto(f"{live_server.base}/vehicles/{truck}/measure")  # the kept page, of the stage that is closed
-    phone.page.locator(".banner button").tap()
     phone.page.wait_for_url("**/measure?stage=tacked")

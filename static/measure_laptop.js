@@ -53,8 +53,10 @@
   function seen() {
     var unseen = unseenOf(M.outbox.setApart());
     if (M.outbox.shut && !M.state.seen.shut) M.state.seen.shut = true;
-    else if (unseen.length) return M.outbox.seen(unseen).then(connection); // on the phone's disk before the page goes on
-    else if (M.outbox.trouble && M.state.seen.trouble !== M.outbox.trouble) M.state.seen.trouble = M.outbox.trouble;
+    else if (unseen.length) {
+      M.outbox.seen(unseen).then(connection); // which goes on to another page: on the phone's disk first
+      return banner(M.outbox.setApart());
+    } else if (M.outbox.trouble && M.state.seen.trouble !== M.outbox.trouble) M.state.seen.trouble = M.outbox.trouble;
     else if (M.outbox.away && !M.state.seen.away) M.state.seen.away = true;
     else M.state.seen.failing = true;
     connection();

@@ -1,4 +1,8 @@
-"""One stated value: as its field shows it, and back from what was typed. Each sort has its unit and its words."""
+"""One stated value: as its field shows it, and back from what was typed. Each sort has its units and its words.
+
+The file keeps no unit beside a fact. What a person states is a short number in the unit he states it in, and hardly
+ever in another one as well, so that unit is found again from the value.
+"""
 
 from __future__ import annotations
 
@@ -9,7 +13,7 @@ from typing import Any
 from geometry.frame import INCH
 
 from capture.entry import NotAReading, parse
-from capture.lengths import POUND, POUND_FOOT
+from capture.lengths import POUND, POUND_FOOT, parts
 from capture.screens import facts_words
 
 LONGEST = 40
@@ -36,16 +40,20 @@ class Field:
 
 @dataclass(frozen=True)
 class Scaled:
-    """A quantity with units of its own. units: file units in one of it, beside mm and beside inches; also: others."""
+    """A quantity with units of its own. units: file units in one of it, beside mm and beside inches; also: others, in
+    small letters; besides: those of the others a value may be shown in."""
 
     units: tuple[tuple[str, float], ...]
     also: tuple[tuple[str, float], ...]
     ask: str
+    besides: tuple[tuple[str, float], ...] = ()
 
 
+KSI = 6.894757
+"""N/mm2 in a thousand pound-force a square inch."""
 SCALED = {
-    "stress": Scaled((("N/mm²", 1.0), ("N/mm²", 1.0)), (("n/mm2", 1.0), ("mpa", 1.0), ("ksi", 6.894757)),
-                     facts_words.SUCH_AS_A_YIELD),
+    "stress": Scaled((("N/mm²", 1.0), ("N/mm²", 1.0)), (("n/mm2", 1.0), ("mpa", 1.0), ("ksi", KSI)),
+                     facts_words.SUCH_AS_A_YIELD, (("ksi", KSI),)),
     "torque": Scaled((("N m", 1.0), ("lb ft", POUND_FOOT)),
                      (("nm", 1.0), ("ft lb", POUND_FOOT), ("lbf ft", POUND_FOOT)),
                      facts_words.SUCH_AS_A_TORQUE),
@@ -57,24 +65,73 @@ SCALED = {
 """N/mm2, N m, mm3, mm2 in the file."""
 
 
+OF_BOTH = {"length": (("mm", 1.0), ("in", INCH)), "mass": (("kg", 1.0), ("lb", POUND))}
+"""File units in one of it, beside mm and beside inches."""
+FINEST = 64
+DECIMALS = {"mm": 2, "kg": 2, "lb": 2}
+"""How many a stated number has at most in that unit; three in others, such as a wall of 0.065 in."""
+MOST_THREADS = 40
+"""An inch: a finer pitch is a metric one that happens to be round in inches too, as 0.4 mm is."""
+SAME = 1e-9
+"""Two values that differ by no more than this share are one value that went through another unit."""
+
+
 def shown(field: Field, value: Any, unit: str) -> str:
-    """A kept value as its field shows it."""
+    """A kept value as its field shows it: as it was stated where that can be told, else rounded."""
     if value is None or value is False:
         return ""
     if field.sort == "flag":
         return "yes"
     if field.sort in ("choice", "text"):
         return str(value)
+    if field.sort == "pitch":
+        return _pitch(value, unit)
+    stated = (_in_unit(value, *one) for one in _units(field, unit))
+    return next((said for said in stated if said), "") or rounded(field, value, unit)
+
+
+def rounded(field: Field, value: float, unit: str) -> str:
+    """A number in the vehicle's own unit, to four or five digits."""
     if field.sort == "share":
-        return f"{100 * value:.4g}"
-    if field.sort == "length":
-        return f"{value / INCH:.4g} in" if unit == "in" else f"{value:.5g} mm"
-    if field.sort == "mass":
-        return f"{value / POUND:.4g} lb" if unit == "in" else f"{value:.5g} kg"
+        return f"{100 * value:.6g}"
+    if field.sort in ("length", "mass"):
+        name, size = OF_BOTH[field.sort][unit == "in"]
+        return f"{value / size:.{4 if unit == 'in' else 5}g} {name}"
     if field.sort in SCALED:
         name, size = SCALED[field.sort].units[unit == "in"]
         return f"{value / size:.5g} {name}"
     return f"{value:.5g}" + {"angle": "°", "pitch": " mm"}.get(field.sort, "")
+
+
+def _units(field: Field, unit: str) -> tuple[tuple[str, float], ...]:
+    """The units a value may have been stated in, the vehicle's own first."""
+    scaled_so = SCALED.get(field.sort)
+    both = scaled_so.units if scaled_so else OF_BOTH.get(field.sort, ())
+    return (*(both[::-1] if unit == "in" else both), *(scaled_so.besides if scaled_so else ()))
+
+
+def _in_unit(value: float, name: str, size: float) -> str:
+    """A value that is a short number in a unit, or a fraction of an inch; "" of any other."""
+    text = f"{value / size:.{DECIMALS.get(name, 3)}f}".rstrip("0").rstrip(".")
+    if _same(float(text) * size, value):
+        return f"{text} {name}"
+    sixty_fourths = round(abs(value) / INCH * FINEST)
+    if name == "in" and _same(sixty_fourths * INCH / FINEST, abs(value)):
+        return f"{'-' if value < 0 else ''}{parts(abs(value), FINEST)} in"
+    return ""
+
+
+def _pitch(value: float, unit: str) -> str:
+    """mm, or so many threads an inch where these are whole or a half."""
+    threads = round(2 * INCH / value) / 2
+    metric = _in_unit(value, "mm", 1.0)
+    if 0 < threads <= MOST_THREADS and _same(INCH / threads, value) and (unit == "in" or not metric):
+        return f"{threads:g} per inch"
+    return metric or f"{value:.5g} mm"
+
+
+def _same(one: float, other: float) -> bool:
+    return abs(one - other) <= SAME * abs(other)
 
 
 def value_of(field: Field, text: str, unit: str) -> Any:
@@ -91,7 +148,7 @@ def value_of(field: Field, text: str, unit: str) -> Any:
         return text
     value = number_of(field, text, unit)
     if not field.low <= value <= field.high:
-        low, high = (shown(field, end, unit) or "0" for end in (field.low, field.high))
+        low, high = (rounded(field, end, unit) for end in (field.low, field.high))
         raise NotAReading(facts_words.out_of_reach(field.words, low, high))
     return value
 

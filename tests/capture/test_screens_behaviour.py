@@ -383,6 +383,15 @@ def test_facts_typed_in_plain_words_reach_the_figures(client, orchard, app):
     assert report.sheet.figures["driveshaft_slip_left"].value is not None
 
 
+def test_facts_opened_again_stand_in_the_unit_they_were_typed_in(client, orchard):
+    typed = {"tubes.lower_left.yield_stress": "55 ksi", "threads.upper.frame.pitch": "12 per inch",
+             "threads.upper.frame.hand": "left", "tyre_width": "305 mm", "unsprung_mass": "150 kg",
+             "loads.drive_torque": "2500 N m", "tubes.upper.outside_diameter": "1 11/16"}
+    assert client.post(f"/vehicles/{orchard}/facts/parts", data=typed).status_code == 303
+    shown = as_shown(client.get(f"/vehicles/{orchard}/facts"))
+    assert {key: shown[key] for key in typed} == typed | {"tubes.upper.outside_diameter": "1 11/16 in"}
+
+
 def keep(client, vehicle, typed):
     answer = client.post(f"/vehicles/{vehicle}/facts/parts", data=typed)
     assert answer.status_code == 303, re.findall(r'class="refused".*?</p>', answer.text, re.S)

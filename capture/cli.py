@@ -15,12 +15,17 @@ from typing import TYPE_CHECKING, NoReturn
 
 from capture import cli_paper, cli_record, cli_sheet, cli_words
 from capture.cli_files import REFUSED, Refused, read_file, say, shown, stage
+from capture.cli_out import print_text
 from capture.cli_refused_words import not_understood
 
 if TYPE_CHECKING:
     from capture.report import Report
 
 OUR_FAULT = 1
+
+
+class OurFault(Exception):
+    """One plain sentence about what a person cannot put right."""
 
 
 class _Parser(argparse.ArgumentParser):
@@ -178,9 +183,9 @@ def _backup(folder: Path, data: Path | None) -> int:
     try:
         check(store, "The store", what_helps(from_folder))
         made = back_up(store, folder)
-    except StoreError as trouble:
+        print_text(cli_words.copied(_counted(made.vehicles, made.entries), made.path))
+    except (StoreError, Refused) as trouble:
         return say(str(trouble), REFUSED)
-    print(cli_words.copied(_counted(made.vehicles, made.entries), made.path))
     return 0
 
 
@@ -193,11 +198,11 @@ def _restore(file: Path, data: Path | None) -> int:
     folder = data or places.data_folder()
     try:
         made = restore(file, folder)
-    except StoreError as trouble:
+        print_text(cli_words.restored(_counted(made.vehicles, made.entries), folder))
+        if made.before is not None:
+            print_text(cli_words.kept_before(made.before))
+    except (StoreError, Refused) as trouble:
         return say(str(trouble), REFUSED)
-    print(cli_words.restored(_counted(made.vehicles, made.entries), folder))
-    if made.before is not None:
-        print(cli_words.kept_before(made.before))
     return 0
 
 
@@ -213,17 +218,13 @@ def _report(names: Sequence[str], stage: str | None, as_json: bool) -> int:
     """Reads all the files, then prints; a file that is refused stops the command before anything is printed."""
     try:
         reports = [_built(name, stage) for name in names]
+        for number, (name, made) in enumerate(zip(names, reports, strict=True)):
+            page = _rendered(name, made, as_json)
+            print_text(page if number == 0 or as_json else f"\n{page}")
+    except OurFault as fault:
+        return say(str(fault), OUR_FAULT)
     except Refused as refused:
         return say(str(refused), REFUSED)
-    try:
-        for number, (name, made) in enumerate(zip(names, reports, strict=True)):
-            _print(_rendered(name, made, as_json), first=number == 0 or as_json)
-        sys.stdout.flush()
-    except BrokenPipeError:
-        # Whoever read us has seen enough; nothing more can be printed, and Python must not try when it ends.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-    except Refused as refused:
-        return say(str(refused), OUR_FAULT)
     return 0
 
 
@@ -248,13 +249,7 @@ def _rendered(name: str, made: Report, as_json: bool) -> str:
         return page(made)
     except Exception as trouble:
         said = f"{type(trouble).__name__}: {trouble}".replace("\n", " ")
-        raise Refused(cli_words.our_fault(shown(name), said)) from trouble
-
-
-def _print(text: str, first: bool) -> None:
-    """On stdout, with a blank line between pages; signs the terminal does not know become question marks."""
-    encoding = sys.stdout.encoding or "utf-8"
-    print(("" if first else "\n") + text.encode(encoding, "replace").decode(encoding))
+        raise OurFault(cli_words.our_fault(shown(name), said)) from trouble
 
 
 if __name__ == "__main__":

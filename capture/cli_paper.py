@@ -8,6 +8,7 @@ from typing import Any
 
 from capture import cli_words
 from capture.cli_files import REFUSED, Refused, read_file, say, shown
+from capture.cli_out import STDOUT, print_file, print_text
 from capture.cli_sheet import NotWritten, check_out, write_whole
 
 
@@ -23,7 +24,7 @@ def add_to(commands: Any, form: type[argparse.HelpFormatter]) -> None:
         formatter_class=form,
     )
     paper.add_argument("file", nargs="?", metavar="FILE", help="a vehicle file; without one the walk is blank")
-    paper.add_argument("-o", "--output", metavar="OUT.html", required=True, help="the new file")
+    paper.add_argument("-o", "--output", metavar="OUT.html", required=True, help=cli_words.NEW_FILE)
     paper.add_argument("--layout", metavar="LAYOUT", help="of the blank walk: three_link_panhard where it is not said")
     paper.add_argument("--axle", metavar="AXLE", help="of the blank walk: front or rear")
     paper.add_argument("--unit", metavar="UNIT", help="the one printed first on a blank walk: in or mm")
@@ -34,12 +35,19 @@ def run(chosen: argparse.Namespace) -> int:
     """Runs it; the exit status."""
     out = Path(chosen.output)
     try:
+        if chosen.output == STDOUT:
+            print_file(_made(chosen))
+            return 0
         check_out(out)
-        write_whole(out, _of_file(chosen) if chosen.file else _blank(chosen))
+        write_whole(out, _made(chosen))
+        print_text(cli_words.paper_is_written(shown(chosen.output)))
     except (Refused, NotWritten) as trouble:
         return say(str(trouble), REFUSED)
-    print(cli_words.paper_is_written(shown(chosen.output)))
     return 0
+
+
+def _made(chosen: argparse.Namespace) -> str:
+    return _of_file(chosen) if chosen.file else _blank(chosen)
 
 
 def _of_file(chosen: argparse.Namespace) -> str:

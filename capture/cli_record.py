@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 from capture import cli_words
 from capture.cli_files import REFUSED, Refused, content_of, read_file, say, shown, stage
+from capture.cli_out import STDOUT, print_file, print_text
 
 if TYPE_CHECKING:
     from capture.report import Report
@@ -44,7 +45,7 @@ def add_to(commands: Any, form: type[argparse.HelpFormatter]) -> None:
     table.add_argument("file", metavar="FILE", help="a vehicle file, as Plumbtack exports it")
     table.add_argument("--stage", type=stage, metavar="STAGE", help="the stage to show, or to take readings in for")
     table.add_argument("--take", metavar="TABLE", help="a table whose readings are added to the vehicle")
-    table.add_argument("-o", "--output", metavar="NEW", help="the new vehicle file, with --take")
+    table.add_argument("-o", "--output", metavar="NEW", help=cli_words.NEW_VEHICLE_FILE)
     table.add_argument("--again", action="store_true", help="with --take: values the file has already were read twice")
     table.add_argument("--blank", action="store_true", help="a table to fill in, a line for each reading of the walk")
     points = commands.add_parser(
@@ -124,8 +125,14 @@ def _taken_in(chosen: argparse.Namespace) -> int:
             raise BadTable([cli_words.taken_already(shown(chosen.take), shown(chosen.file))])
         entries = check_entries(raw, vehicle, {entry.id for entry in vehicle.entries}, shown(chosen.take))
         text = write_vehicle_file(vehicle.model_copy(update={"entries": [*vehicle.entries, *entries]}))
-        with Path(chosen.output).open("x", encoding="utf-8") as file:
-            file.write(text)
+        count = cli_words.taken_in(len(entries))
+        if chosen.output == STDOUT:
+            print_file(text)
+            say(f"{count}.", 0)
+        else:
+            with Path(chosen.output).open("x", encoding="utf-8") as file:
+                file.write(text)
+            print_text(f"{count}: {shown(chosen.output)}")
     except (Refused, BadTable, BadFile) as trouble:
         return say(str(trouble), REFUSED)
     except FileExistsError:
@@ -133,8 +140,6 @@ def _taken_in(chosen: argparse.Namespace) -> int:
     except OSError as trouble:
         said = (trouble.strerror or "unknown trouble").lower()
         return say(cli_words.not_writable(shown(chosen.output), said), REFUSED)
-    count = f"{len(entries)} reading" + ("" if len(entries) == 1 else "s")
-    print(f"{count} taken in: {shown(chosen.output)}")
     if table.remark:
         say(f"{shown(chosen.take)}: {table.remark}", 0)
     return 0
@@ -169,25 +174,16 @@ def _report(chosen: argparse.Namespace) -> Report:
 
 def _printed(name: str, made: Callable[[], str], end: str = "\n") -> int:
     """Prints what `made` makes; its refusal is one sentence on stderr, and nothing is printed then."""
-    import os
-    import sys
-
     from geometry.errors import GeometryError
 
     from capture.log import NoReadings
 
     try:
-        text = made()
+        print_text(made().replace("\r\n", "\n"), end)
     except Refused as refused:
         return say(str(refused), REFUSED)
     except (NoReadings, GeometryError) as trouble:
         return say(f"{shown(name)}: {trouble}", REFUSED)
-    try:
-        encoding = sys.stdout.encoding or "utf-8"
-        print(text.encode(encoding, "replace").decode(encoding).replace("\r\n", "\n"), end=end)
-        sys.stdout.flush()
-    except BrokenPipeError:
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
     return 0
 
 

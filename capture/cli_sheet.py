@@ -11,6 +11,7 @@ from typing import Any
 
 from capture import cli_words
 from capture.cli_files import REFUSED, Refused, read_with_photos, say, shown
+from capture.cli_out import STDOUT, print_file, print_text
 from capture.stages import is_stage, typed
 
 
@@ -30,7 +31,7 @@ def add_to(commands: Any, form: type[argparse.HelpFormatter]) -> None:
         formatter_class=form,
     )
     sheet.add_argument("file", metavar="FILE", help="a vehicle file, or the zip or folder with its photos")
-    sheet.add_argument("-o", "--output", metavar="OUT.html", required=True, help="the new file")
+    sheet.add_argument("-o", "--output", metavar="OUT.html", required=True, help=cli_words.NEW_FILE)
     sheet.add_argument("--short", action="store_true", help="the short form, one page")
     sheet.add_argument("--stage", metavar="STAGE", help="the stage to show; the latest that has a reading")
 
@@ -43,14 +44,17 @@ def run(chosen: argparse.Namespace) -> int:
 
     out = Path(chosen.output)
     try:
+        if chosen.output == STDOUT:
+            print_file(_made(chosen))
+            return 0
         check_out(out)  # before the work, so that a slip in the name is told at once
         text = _made(chosen)
         write_whole(out, text)
+        print_text(cli_words.sheet_is_written(chosen.short, shown(chosen.output)))
     except (Refused, NotWritten) as trouble:
         return say(str(trouble), REFUSED)
     except (NoReadings, GeometryError) as trouble:
         return say(f"{shown(chosen.file)}: {trouble}", REFUSED)
-    print(f"{'The short form' if chosen.short else 'The whole sheet'} is written: {shown(chosen.output)}")
     return 0
 
 

@@ -118,7 +118,8 @@ A table to take in needs the columns reading and value; unit, note, stage and at
 are optional. A heading may state the unit: "value (in)". Lines without a value
 are no readings. Every line that cannot be taken is told, and then nothing is
 written; nor is it where a line says what the file says already, unless --again
-says that it was truly read twice. The file after -o must not be there yet.
+says that it was truly read twice. The file after -o must not be there yet;
+-o - prints it, for a pipe.
 """
 POINTS = """\
 The points of a vehicle as a table (CSV) in the vehicle frame, in mm with their
@@ -148,10 +149,13 @@ examples:
   plumbtack sheet truck.json -o tacked.html --stage tacked
 
 FILE is a vehicle file, the zip with its photos, or the folder unpacked from it.
-The file after -o must not be there yet. Print at 100 %; a bar of 50 mm on the
-sheet shows whether the printer kept the size.
+The file after -o must not be there yet; -o - prints it, for a pipe. Print at
+100 %; a bar of 50 mm on the sheet shows whether the printer kept the size.
 """
 BOTH_OR_NEITHER = "plumbtack table: --take and -o belong together: the table to take in and the new file to write."
+NEW_FILE = "the new file; - prints it instead"
+NEW_VEHICLE_FILE = "the new vehicle file, with --take; - prints it instead"
+NO_OUTPUT = "plumbtack: there is nowhere to print to, as standard output is closed; leave it open."
 FROM_SOURCE = "from its source folder, not installed"
 
 
@@ -214,6 +218,18 @@ def place_not_writable(output: str, said: str) -> str:
     return f"{output}: it cannot be written ({said}); name another place."
 
 
+def not_printed(said: str) -> str:
+    return f"plumbtack: what was asked for cannot be printed whole ({said}); send it to another place."
+
+
+def taken_in(count: int) -> str:
+    return f"{count} reading{'' if count == 1 else 's'} taken in"
+
+
+def sheet_is_written(short: bool, name: str) -> str:
+    return f"{'The short form' if short else 'The whole sheet'} is written: {name}"
+
+
 def no_port(text: str) -> str:
     return f"{text!r} is no port; a port is a whole number from 1 to 65535, such as 8080"
 
@@ -251,7 +267,7 @@ examples:
 
 Layouts: three_link_panhard, four_link, four_link_panhard, radius_arms_panhard.
 FILE is a vehicle file, the zip with its photos, or the folder unpacked from it.
-The file after -o must not be there yet.
+The file after -o must not be there yet; -o - prints it, for a pipe.
 """
 
 

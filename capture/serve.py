@@ -20,6 +20,8 @@ from typing import TYPE_CHECKING
 from waitress.server import create_server
 
 from capture import create_app, memory, places, qr, serve_words
+from capture.cli_files import Refused
+from capture.cli_out import printing
 from capture.incoming import channel
 from capture.json_text import BadFile
 from capture.later import later
@@ -64,7 +66,7 @@ def run(
                 _serve(stack, folder, host, PORT if port is None else port, demo, new_key)
             _say(serve_words.DEMO_STOPPED if demo else serve_words.STOPPED)
             return 0
-    except (StoreError, BadFile, CannotServe) as trouble:
+    except (StoreError, BadFile, CannotServe, Refused) as trouble:
         print(trouble, file=sys.stderr)
         return 2
 
@@ -80,7 +82,8 @@ def _print_key(data: Path | None, demo: bool, new_key: bool) -> int:
         if new_key:
             store.hold()  # a running server would go on with the old one
             Pairing(store).renew()
-        print(pairing_key(store))
+        with printing():
+            print(pairing_key(store))
     return 0
 
 
@@ -205,6 +208,8 @@ def _on(address: Address) -> str:
 
 def _show_code(text: str) -> None:
     """The square code, where the terminal can print it; the address stands above in any case."""
+    if sys.stdout is None:
+        return
     code = qr.in_terminal(text, colours=sys.stdout.isatty() and os.environ.get("TERM") != "dumb")
     try:
         code.encode(sys.stdout.encoding or "ascii")
@@ -263,4 +268,6 @@ def _throwaway_folder() -> Iterator[Path]:
 
 
 def _say(sentence: str) -> None:
-    print(sentence, flush=True)
+    if sys.stdout is not None:  # without a terminal it serves as well
+        with printing():
+            print(sentence)

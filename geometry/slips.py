@@ -5,8 +5,9 @@ for one reading by their posterior share: how well the undone value fits what th
 slip is. A kind of reading lists the rows that fit it by name (`Kind.slips`); the bundles TAPED, AT_BOLTS, GAUGED and
 WEIGHED spare it the typing. A new slip is one new row, and its name in the bundle or in the kinds it fits.
 
-How common a slip is stands in two columns, for readings typed in inches and in metric units. The numbers are shares of
-all slips, guessed from what people tell: common practice, no source. `ELSEWHERE` is what no row knows.
+How common a slip is stands in two columns, for readings typed in inches and in metric units; 0 where it cannot happen
+to such a one. The numbers are shares of all slips, guessed from what people tell: common practice, no source.
+`ELSEWHERE` is what no row knows.
 """
 
 from __future__ import annotations
@@ -27,16 +28,22 @@ USUAL_SIZE = {"mm": 40.0, "deg": 3.0, "kg": 40.0}
 
 @dataclass(frozen=True)
 class Slip:
-    """A row of the catalogue. `inch`, `metric`: how common it is. `how`: what happened, one sentence for the screen."""
+    """A row of the catalogue. `inch`, `metric`: how common it is. `how`: what happened, one sentence for the screen.
+
+    off_metric: the number was read off the metric scale, which has no fractions.
+    """
 
     name: str
     undo: Callable[[Typed], tuple[Undone, ...]]
     inch: float
     metric: float
     how: str
+    off_metric: bool = False
 
     def frequency(self, typed: Typed) -> float:
         """How common this slip is for what was typed; the mean of both columns when the unit typed is not known."""
+        if self.off_metric and typed.fraction:
+            return 0.0
         if typed.imperial is None:
             return (self.inch + self.metric) / 2
         return self.inch if typed.imperial else self.metric
@@ -65,7 +72,7 @@ LENGTHS = (
     Slip("one foot", undo.Shifted(undo.FOOT), 8, 1, "A whole foot was missed or counted twice."),
     Slip("four inches", undo.Shifted(4 * INCH, 0.8), 3, 0.3, "The tape began at its 4 inch mark and that stayed in."),
     Slip("100 mm", undo.Shifted(100.0, 0.7), 1, 20, "The tape began at its 100 mm mark, or 10 cm were miscounted."),
-    Slip("10 mm", undo.Shifted(10.0, 0.6), 0.3, 10, "A whole centimetre was miscounted."),
+    Slip("10 mm", undo.Shifted(10.0, 0.6), 0.3, 10, "A whole centimetre was miscounted.", off_metric=True),
     Slip(
         "fraction on the wrong side", undo.fraction_on_the_wrong_side, 12, 0.5,
         "The fraction was read on the other side of the whole inch.",
@@ -73,12 +80,14 @@ LENGTHS = (
     Slip("mirrored fraction", undo.mirrored_fraction, 4, 0.2, "The fraction was counted back from the next inch."),
     Slip("other denominator", undo.other_denominator, 4, 0.2, "Eighths and sixteenths were mixed up."),
     Slip("wrong sixteenth", undo.neighbouring_mark, 4, 0.1, "A mark of the inch beside the right one was read."),
-    Slip("inch read as cm", undo.Scaled(2.54), 1, 4, "The number of inches was typed as centimetres."),
-    Slip("inch read as mm", undo.Scaled(25.4), 1, 4, "The number of inches was typed as millimetres."),
-    Slip("cm read as inch", undo.Scaled(1 / 2.54), 4, 1, "The number of centimetres was typed as inches."),
-    Slip("mm read as inch", undo.Scaled(1 / 25.4), 2, 1, "The number of millimetres was typed as inches."),
-    Slip("cm read as mm", undo.Scaled(10.0), 0.2, 4, "The number of centimetres was typed as millimetres."),
-    Slip("mm read as cm", undo.Scaled(0.1), 0.2, 3, "The number of millimetres was typed as centimetres."),
+    Slip("inch read as cm", undo.Scaled(2.54), 0, 4, "The number of inches was typed as centimetres."),
+    Slip("inch read as mm", undo.Scaled(25.4), 0, 4, "The number of inches was typed as millimetres."),
+    Slip("cm read as inch", undo.Scaled(1 / 2.54), 4, 0, "The number of centimetres was typed as inches.",
+         off_metric=True),
+    Slip("mm read as inch", undo.Scaled(1 / 25.4), 2, 0, "The number of millimetres was typed as inches.",
+         off_metric=True),
+    Slip("cm read as mm", undo.Scaled(10.0), 0, 4, "The number of centimetres was typed as millimetres."),
+    Slip("mm read as cm", undo.Scaled(0.1), 0, 3, "The number of millimetres was typed as centimetres."),
     Slip("digits upside down", undo.upside_down, 2, 2, "The tape hung upside down: a 6 for a 9, or the other way."),
 )
 ENDS = (
@@ -109,8 +118,8 @@ ANGLES = (
     Slip("ten degrees", undo.Shifted(10.0), 3, 3, "Ten degrees were miscounted."),
 )
 WEIGHTS = (
-    Slip("pound read as kg", undo.Scaled(undo.POUND), 1, 6, "The number of pounds was typed as kilograms."),
-    Slip("kg read as pound", undo.Scaled(1 / undo.POUND), 6, 1, "The number of kilograms was typed as pounds."),
+    Slip("pound read as kg", undo.Scaled(undo.POUND), 0, 6, "The number of pounds was typed as kilograms."),
+    Slip("kg read as pound", undo.Scaled(1 / undo.POUND), 6, 0, "The number of kilograms was typed as pounds."),
     Slip("100 kg", undo.Shifted(100.0), 3, 3, "A whole hundred was miscounted."),
     Slip("the axle for the wheel", undo.Scaled(0.5), 3, 3, "The whole axle was read for one wheel."),
     Slip("the wheel for the axle", undo.Scaled(2.0), 3, 3, "One wheel was read for the whole axle."),

@@ -7,6 +7,7 @@ common a slip is, and what it is called, stands in `slips`. Sizes in mm are comm
 from __future__ import annotations
 
 import math
+import unicodedata
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from fractions import Fraction
@@ -19,6 +20,7 @@ FOOT = 12 * INCH
 IMPERIAL = ("in", "ft", "ft in", "lb")
 METRIC = ("mm", "cm", "m", "kg")
 FINEST_FRACTION = 64
+FRACTION_SIGNS = frozenset("/⁄∕")
 HIDDEN = 0.1
 """How likely a swap is that hides a nought, against one that shows: one number in ten has its nought there."""
 
@@ -51,6 +53,11 @@ class Typed:
         if self.unit in IMPERIAL:
             return True
         return False if self.unit in METRIC else None
+
+    @property
+    def fraction(self) -> bool:
+        """Whether a fraction was typed, as only the scale in inches has them: 24 1/8, 24⅛."""
+        return not FRACTION_SIGNS.isdisjoint(unicodedata.normalize("NFKC", self.text))
 
     @property
     def inches(self) -> Fraction | None:

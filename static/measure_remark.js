@@ -123,10 +123,13 @@
     var table = M.data.slips, spread = Math.hypot(step.sd, M.ownSd(step)), found = null;
     var column = { in: "inch", ft: "inch", lb: "inch", mm: "metric", cm: "metric", kg: "metric" }[now.entry.unit];
     var usual = table.usual[step.unit] + spread, off = (now.value - step.expected) / usual;
-    var rare = step.elsewhere, none = column ? rare[column === "inch" ? 0 : 1] : (rare[0] + rare[1]) / 2;
+    var fraction = /[\/\u2044\u2215]/.test(now.entry.text.normalize("NFKC"));
+    var rare = step.elsewhere, place = column === "metric" ? 1 : fraction ? 2 : 0;
+    var none = column ? rare[place] : (rare[0] + rare[1]) / 2;
     var all = none / (Math.PI * usual * (1 + off * off));
     step.slips.forEach(function (number) {
       var row = table.rows[number], common = column ? row[column] : (row.inch + row.metric) / 2;
+      if (fraction && row.off_metric) return;
       undone(row, now.value).forEach(function (one) {
         var misfit = (step.expected - one.value) / spread;
         var weight = common * one.share * Math.exp(-misfit * misfit / 2) / (spread * Math.sqrt(2 * Math.PI));

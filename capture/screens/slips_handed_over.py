@@ -15,6 +15,7 @@ def table() -> dict[str, Any]:
     return {
         "rows": [
             {"name": row.slip.name, "how": row.slip.how, "inch": row.slip.inch, "metric": row.slip.metric,
+             **({"off_metric": True} if row.slip.off_metric else {}),
              **({"factor": row.factor} if row.factor is not None else {"shift": row.shift, "long": row.too_long})}
             for row in ROWS
         ],
@@ -28,6 +29,8 @@ def numbers(kind: Kind) -> list[int]:
 
 
 def elsewhere(kind: Kind) -> list[float]:
-    """How common a mistake is that no row explains, typed in inches and metric."""
+    """How common a mistake is that no row explains, typed in inches, metric, and in inches with a fraction."""
     rows = [CATALOGUE[name] for name in kind.slips]
-    return [round(no_row(row.inch for row in rows), 3), round(no_row(row.metric for row in rows), 3)]
+    columns = ((row.inch for row in rows), (row.metric for row in rows),
+               (row.inch for row in rows if not row.off_metric))
+    return [round(no_row(column), 3) for column in columns]

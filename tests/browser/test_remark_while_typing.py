@@ -141,3 +141,19 @@ def test_the_phone_names_the_slip_the_laptop_names(phone, truck, fit, reading, o
     else:
         assert found["use"] == pytest.approx(told.likely.value, abs=0.01)
         assert told.likely.how[1:] in found["text"]
+
+
+@pytest.mark.parametrize(("end", "named"), [(".25", True), (" 1/4", False)])
+def test_phone_and_laptop_name_no_metric_slip_where_a_fraction_was_typed(phone, truck, fit, end, named):
+    true = float(fit.predict([HEIGHT])[0][0])
+    text = f"{round(true / 10 - 0.25)}{end}"  # so many centimetres, typed as inches
+    wrong = (round(true / 10 - 0.25) + 0.25) * INCH
+    phone.open(truck, at=HEIGHT)
+    found = phone.page.evaluate(
+        """([value, text]) => { const M = plumbtack.measure, step = M.state.step, entry = { unit: "in", text: text };
+        step.sd = 4;  // the text is what is looked at here, so that it fits to a centimetre is enough
+        M.openRemark(step, { value: value, entry: entry }, { judged: M.judge(step, value), answer: null });
+        return document.querySelector(".remark .words").innerText; }""", [wrong, text])
+    told = remark(fit, HEIGHT, wrong, unit="in", text=text, sd=4.0)
+    assert ("centimetres was typed as inches" in found) is named
+    assert (told.likely is not None and told.likely.mistake == "cm read as inch") is named

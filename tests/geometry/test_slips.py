@@ -157,3 +157,28 @@ def test_rows_that_one_sum_undoes_are_undone_by_it() -> None:
     named = [plain.slip.name for plain in simple(CATALOGUE)]
     assert {"one inch", "one foot", "100 mm", "wrong side", "cm read as mm"} <= set(named)
     assert "swapped digits" not in named and "complement of the angle" not in named
+
+
+OFF_THE_METRIC_SCALE = ("10 mm", "cm read as inch", "mm read as inch")
+
+
+@pytest.mark.parametrize("text", ["600 1/8", "600⅛", "600 1⁄8", "50' 1/8\""])
+@pytest.mark.parametrize("name", OFF_THE_METRIC_SCALE)
+def test_who_typed_a_fraction_did_not_read_the_metric_scale(name: str, text: str) -> None:
+    typed = Typed(600.125 * 25.4, "mm", "ft" if "'" in text else "in", text)
+    expected = CATALOGUE[name].undo(typed)[0].value
+    found, _ = explain(typed, slips.TAPED, expected, 1.0)
+    assert name not in [explanation.slip.name for explanation in found]
+    decimal = Typed(typed.value, "mm", "in", "600.125")
+    assert name in [explanation.slip.name for explanation in explain(decimal, slips.TAPED, expected, 1.0)[0]]
+
+
+@pytest.mark.parametrize(("name", "unit"), [
+    ("inch read as cm", "in"), ("inch read as mm", "in"), ("inch read as mm", "ft"), ("cm read as mm", "in"),
+    ("mm read as cm", "in"), ("cm read as inch", "mm"), ("mm read as inch", "mm"), ("mm read as inch", "cm"),
+    ("pound read as kg", "lb"), ("kg read as pound", "kg"),
+])
+def test_a_number_typed_in_one_unit_was_not_typed_in_another(name: str, unit: str) -> None:
+    typed = Typed(600.0, "kg" if unit in ("kg", "lb") else "mm", unit, "600")
+    expected = CATALOGUE[name].undo(typed)[0].value
+    assert explain(typed, (name, "one inch"), expected, 1.0)[0] == ()

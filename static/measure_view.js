@@ -23,6 +23,7 @@
     step.node.hidden = false;
     M.state.side = sideOf(step);
     M.state.sideChosen = false;
+    M.state.sideAsked = null;
     var more = step.node.querySelector(".more");
     if (more) more.open = false;
     var key = step.node.querySelector("template");
@@ -63,7 +64,12 @@
     return pair.map(function (side) { return side.join(" ").replace(/ of$/, ""); });
   }
 
-  function sideAsked(step) { return !!step.sides && sideOf(step) === null; }
+  // Once asked it stays asked while the reading is in view: an answer that makes the side sure takes no key away from
+  // under a thumb.
+  function sideAsked(step) {
+    if (!!step.sides && sideOf(step) === null) M.state.sideAsked = step;
+    return M.state.sideAsked === step;
+  }
 
   function refreshStation() {
     var step = M.state.step;

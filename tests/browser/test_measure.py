@@ -290,6 +290,33 @@ def test_left_or_right_is_asked_only_where_it_could_be_either(
     assert phone.said.endswith(", right")
 
 
+@pytest.mark.parametrize("typed", [(), ("1", "1")])
+def test_the_side_keys_stay_while_the_reading_is_in_view_though_an_answer_makes_the_side_sure(
+    phone: Window, live_server: Any, typed: tuple[str, ...]
+):
+    demo = json.loads(DEMO.read_text(encoding="utf-8"))
+    taken = next(one for one in demo["entries"] if one.get("reading") == "lateral:upper.frame")
+    demo["entries"] = [one for one in demo["entries"] if "upper" not in one.get("reading", "")]
+    made = live_server.ask("/vehicles", demo)["id"]
+    phone.open(made, at="lateral:upper.frame")
+    sides = phone.page.locator(".step:not([hidden]) .sides")
+    assert sides.is_visible()
+    phone.tap(*typed)
+    before = sides.bounding_box()
+    live_server.ask(f"/vehicles/{made}/entries", {"entries": [taken | {"id": "elsewhere-01"}]})
+    phone.until("plumbtack.measure.sideOf(plumbtack.measure.state.step) !== null")
+    phone.page.wait_for_timeout(100)
+    assert sides.is_visible() and sides.bounding_box() == before
+    pressed = sides.locator("[aria-pressed=true]")
+    assert pressed.count() == (0 if typed else 1), "what is being typed has no side but the one he taps"
+    sides.get_by_text("left of the centreline").tap()
+    assert pressed.inner_text() == "left of the centreline"
+    assert phone.page.get_by_role("button", name="other side").is_hidden()
+    phone.page.evaluate("plumbtack.measure.show(plumbtack.measure.find('height:upper.frame'))")
+    phone.page.evaluate("plumbtack.measure.show(plumbtack.measure.find('lateral:upper.frame'))")
+    assert sides.is_hidden()
+
+
 def test_where_the_cross_line_is_nobody_assumes(phone: Window, truck: str):
     phone.open(truck, at="fore_aft:lower_left.frame")
     assert phone.page.locator(".step:not([hidden]) .sides").is_visible()

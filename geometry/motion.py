@@ -14,8 +14,8 @@ from geometry.complex_step import Complex
 from geometry.frame import Array
 
 __all__ = [
-    "Equations", "Motion", "Pose", "Rig", "Sweep", "as_motion", "at_ride", "equations", "heave", "roll",
-    "solve_linear", "sweep",
+    "Equations", "Motion", "Pose", "Rig", "Sweep", "as_motion", "at_ride", "equations", "heave", "nudged", "roll",
+    "settle", "solve_linear", "sweep",
 ]  # fmt: skip
 
 ROUNDS = 40
@@ -23,6 +23,9 @@ SETTLED = 5e-7
 """mm of shift, or of a point LEVER_MM off: the step that would follow is smaller."""
 SHORT = 1e-6
 """The same: the shortest step whose shrinking tells what would follow; shorter ones are rounding."""
+STRAIGHT = 0.02
+"""Share of the first of Newton's steps that the second has where the theorem's one half is far off: poses of another
+assembly were found at 0.13 and more, links of usual length stay below 0.02."""
 LEVER_MM = 1000.0
 WEIGHT = np.array([1.0, 1.0, LEVER_MM, LEVER_MM, LEVER_MM])
 IDENTITY = np.eye(3)
@@ -49,13 +52,18 @@ class Motion:
 
 @dataclass(frozen=True)
 class Sweep:
-    """Poses along a path, with the closure there. reached (T,) is False where the links cannot follow, or only past a
-    dead centre; reached_by (P, T) says it for each geometry. What is not reached is no pose."""
+    """Poses along a path, with the closure there.
+
+    reached (T,) is False where the links cannot follow, or only past a dead centre; reached_by (P, T) says it for each
+    geometry. What is not reached is no pose. straight (P, T): the guess led there so straight that there is one such
+    pose only, and those before it on the way lead to it: no jump.
+    """
 
     pose: Pose
     closure: Equations
     reached: np.ndarray
     reached_by: np.ndarray
+    straight: np.ndarray
 
 
 def solve_linear(matrix: Complex, right: Complex) -> Complex:
@@ -90,28 +98,39 @@ def sweep(rig: Rig, travel: Array, lift: Array | None = None) -> Sweep:
     """Poses of real geometries at travel (T,) mm and lift (T,) mm, each solved from where ride height's velocity and
     acceleration lead.
 
-    A pose counts as reached when it settles without passing a dead centre: there the closure's determinant would change
-    its sign against ride height's, and the axle would have jumped to another way of assembling the same links.
+    A pose counts as reached when it settles with its closure's determinant of the same sign as ride height's: past one
+    dead centre it has the other, and the axle would have jumped to another way of assembling the same links. Past two
+    it has the same again; `unbroken` knows these too.
     """
     lift = np.zeros_like(travel) if lift is None else lift
     if len(rig.centre) > AT_ONCE:
         return _joined([sweep(part, travel, lift) for part in rig.parts(AT_ONCE)])
     with np.errstate(all="ignore"):
-        pose, size = _first_guess(rig, travel, lift), np.float64(0.0)
-        for _ in range(ROUNDS):
-            closure = equations(rig, pose, travel, lift)
-            step = solve_linear(closure.matrix, -closure.miss)
-            last, size = np.maximum(size, SHORT), np.abs(step[..., :5] * WEIGHT).max(axis=-1)
-            pose = _nudged(pose, step if size.max() < LEVER_MM * WIDEST_TURN else _shortened(step))
-            share = size / last  # of the step before; Newton's steps shrink as their squares
-            settled = (share < 1.0) & (share * share * size < SETTLED)
-            if settled.all():
-                break
+        pose, closure, reached_by, straight = settle(rig, _first_guess(rig, travel, lift), travel, lift)
+    return Sweep(pose, closure, np.asarray(reached_by.all(axis=0)), reached_by, straight)
+
+
+def settle(
+    rig: Rig, guess: Pose, travel: Array, lift: Array, rounds: int = ROUNDS
+) -> tuple[Pose, Equations, np.ndarray, np.ndarray]:
+    """The pose (P, T) that a guess leads to by Newton's steps; the closure there; whether it is one: settled, and
+    assembled the way ride height is; and whether the steps shrank so fast that no other pose can be near (Kantorovich's
+    theorem, with room to spare). travel, lift: (T,) or (P, T) mm."""
+    pose, size, straight = guess, np.float64(0.0), np.ones(guess.multiplier.shape, bool)
+    for done in range(rounds):
         closure = equations(rig, pose, travel, lift)
-        same_way = np.sign(np.linalg.det(closure.matrix)) == np.sign(np.linalg.det(rig.at_rest.matrix))
-    reached_by = settled & same_way
-    pose = Pose(driven_to(pose.shift, travel), pose.turn, pose.multiplier)
-    return Sweep(pose, closure, reached_by.all(axis=0), reached_by)
+        step = solve_linear(closure.matrix, -closure.miss)
+        last, size = np.maximum(size, SHORT), np.abs(step[..., :5] * WEIGHT).max(axis=-1)
+        pose = nudged(pose, step if size.max() < LEVER_MM * WIDEST_TURN else _shortened(step))
+        share = size / last  # of the step before; Newton's steps shrink as their squares
+        settled = (share < 1.0) & (share * share * size < SETTLED)
+        if done == 1:
+            straight = share < STRAIGHT
+        if settled.all():
+            break
+    closure = equations(rig, pose, travel, lift)
+    same_way = np.sign(np.linalg.det(closure.matrix)) == np.sign(np.linalg.det(rig.at_rest.matrix))
+    return Pose(driven_to(pose.shift, travel), pose.turn, pose.multiplier), closure, settled & same_way, straight
 
 
 def _joined(parts: list[Sweep]) -> Sweep:
@@ -120,8 +139,8 @@ def _joined(parts: list[Sweep]) -> Sweep:
     pose = Pose(*(np.concatenate(each) for each in zip(*poses, strict=True)))
     closures = ((p.closure.miss, p.closure.matrix, p.closure.by_rise) for p in parts)
     closure = Equations(*(np.concatenate(each) for each in zip(*closures, strict=True)))
-    reached_by = np.concatenate([part.reached_by for part in parts])
-    return Sweep(pose, closure, np.asarray(reached_by.all(axis=0)), reached_by)
+    reached_by, straight = (np.concatenate([getattr(p, name) for p in parts]) for name in ("reached_by", "straight"))
+    return Sweep(pose, closure, np.asarray(reached_by.all(axis=0)), reached_by, straight)
 
 
 def _first_guess(rig: Rig, travel: Array, lift: Array) -> Pose:
@@ -133,12 +152,12 @@ def _first_guess(rig: Rig, travel: Array, lift: Array) -> Pose:
     drive[:, 2] += drive[:, 0]
     rate = drive @ np.swapaxes(inverse, -1, -2)
     if not rig.determinate:
-        return _nudged(at_ride(rig, travel.size), np.stack([travel, lift], axis=-1) @ rate[:, :2])
+        return nudged(at_ride(rig, travel.size), np.stack([travel, lift], axis=-1) @ rate[:, :2])
     bend = _bending(rig, rate)
     bend[:, 2] -= bend[:, 0] + bend[:, 1]
     by_each = np.concatenate([rate[:, :2], -bend @ np.swapaxes(inverse, -1, -2)], axis=1)
     way = np.stack([travel, lift, 0.5 * travel * travel, 0.5 * lift * lift, travel * lift], axis=-1)
-    return _nudged(at_ride(rig, travel.size), way @ by_each)
+    return nudged(at_ride(rig, travel.size), way @ by_each)
 
 
 def _inverse(matrix: Array) -> Array:
@@ -174,7 +193,7 @@ def _shortened(step: Array) -> Array:
     return np.asarray(step * np.minimum(1.0, WIDEST_TURN / np.maximum(turn, 1e-300))[..., None])
 
 
-def _nudged(pose: Pose, step: Complex) -> Pose:
+def nudged(pose: Pose, step: Complex) -> Pose:
     """The pose after a step in the unknowns, the turn kept a rotation (Cayley's form, for finite real steps)."""
     shift = pose.shift.copy()
     shift[..., :2] += step[..., :2]

@@ -233,8 +233,9 @@ def _plain(values: Array, reached: np.ndarray) -> tuple[float | None, ...]:
 
 
 def _binds(ride: Ride, rise: Array, lift: Array, reached: np.ndarray) -> tuple[tuple[float, str], ...]:
-    """Where the links stop on the way out from ride height, each way: the travel (or lift) and a sentence."""
-    found = []
+    """Where the links stop on the way out from ride height, each way: the travel (or lift) and a sentence. More links
+    than freedoms always settle somewhere: what ends there is the way to it."""
+    found, say = [], figure_words.links_bind if _determinate(ride) else figure_words.snaps_over
     ride_at = int(np.abs(rise).argmin() if not lift.any() else np.abs(lift).argmin())
     for way in (1, -1):
         step = ride_at
@@ -250,7 +251,7 @@ def _binds(ride: Ride, rise: Array, lift: Array, reached: np.ndarray) -> tuple[t
         else:
             at = float(rise[step] + share * (rise[lost] - rise[step]))
             words = f"at {abs(at):.0f} mm of {'bump' if at > 0 else 'droop'}"
-        found.append((at, figure_words.links_bind(words)))
+        found.append((at, say(words)))
     return tuple(found)
 
 

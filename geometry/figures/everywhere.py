@@ -12,7 +12,6 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from geometry import motion
 from geometry.complex_step import Complex
 from geometry.figures import figure_words
 from geometry.figures.base import NotYet
@@ -20,6 +19,7 @@ from geometry.figures.ride import Ride
 from geometry.figures.taken import Taken
 from geometry.figures.travel import crossed, stops
 from geometry.frame import Array
+from geometry.unbroken import unbroken
 
 SHARES = np.array([0.25, 0.5, 0.75, 1.0])
 """Of the way of one wheel alone."""
@@ -73,22 +73,13 @@ def nudged(ride: Ride) -> bool:
 def _gone_everywhere(ride: Ride) -> Everywhere:
     ride.heave  # noqa: B018  says NotYet where the links leave the axle loose at ride height already
     alone = ride.alone() if nudged(ride) else ride
-    ways = _ways(ride)
-    travel, lift = (np.concatenate(parts) for parts in zip(*ways, strict=True))
-    swept = motion.sweep(alone.rig, travel, lift)
-    ends = np.cumsum([way[0].size for way in ways])[:-1]
-    slices = zip(ways, np.split(swept.reached, ends), strict=True)
-    reached = np.concatenate([_unbroken(np.abs(rise) + np.abs(side), good) for (rise, side), good in slices])
+    travel, lift = (np.concatenate(parts) for parts in zip(*_ways(ride), strict=True))
+    swept = unbroken(alone.rig, travel, lift)
+    reached = swept.reached
     if not reached.any():
         raise NotYet((), figure_words.NONE_OF_THESE)
     at = Taken(travel[reached], lift[reached], swept.pose.at(reached), swept.closure.at(reached), alone.rig)
     return Everywhere(alone, at, bool(reached.all()))
-
-
-def _unbroken(out: Array, reached: np.ndarray) -> np.ndarray:
-    """Of one way out from ride height, the places before the first that is not reached. out: how far out each is."""
-    lost = out[~reached]
-    return np.asarray(out < lost.min()) if lost.size else reached
 
 
 def _ways(ride: Ride) -> tuple[tuple[Array, Array], ...]:

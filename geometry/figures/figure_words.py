@@ -224,6 +224,10 @@ def links_bind(where: str) -> str:
     return f"The links bind {where}: they do not reach further."
 
 
+def snaps_over(where: str) -> str:
+    return f"The axle snaps over {where}: past there its links settle another way."
+
+
 def joint_of(link: str, end: str) -> str:
     return f"The {link}'s joint at the {end}"
 

@@ -13,9 +13,7 @@ from geometry.figures.base import NotYet
 from geometry.figures.ride import Ride
 from geometry.following import Followed, follow, follow_motion
 from geometry.frame import Array
-
-HALVINGS = 9
-LOOKS = 8
+from geometry.unbroken import how_far, unbroken
 
 
 @dataclass(frozen=True)
@@ -79,8 +77,8 @@ def take(ride: Ride, travel: Array, lift: Array | None = None) -> tuple[Taken, n
 
 
 def _take_nudged(ride: Ride, travel: Array, lift: Array) -> tuple[Taken, np.ndarray]:
-    swept = motion.sweep(ride.real_rig, travel, lift)
-    reached = _without_gaps(travel, lift, swept.reached)
+    swept = unbroken(ride.real_rig, travel, lift)
+    reached = swept.reached
     if not reached.any():
         raise NotYet((), figure_words.NONE_OF_THESE)
     pose, closure = swept.pose.at(reached), swept.closure.at(reached)
@@ -90,10 +88,10 @@ def _take_nudged(ride: Ride, travel: Array, lift: Array) -> tuple[Taken, np.ndar
 
 def _take_each(ride: Ride, travel: Array, lift: Array) -> tuple[Taken, np.ndarray]:
     """The same for vehicles of their own, each solved for itself; nan where one of them does not reach."""
-    swept = motion.sweep(ride.rig, travel, lift)
-    if swept.reached_by.all():
+    swept = unbroken(ride.rig, travel, lift)
+    if swept.reached.all():
         return Taken(travel, lift, swept.pose, swept.closure, ride.rig), swept.reached
-    each = np.array([_without_gaps(travel, lift, reached) for reached in swept.reached_by])
+    each = swept.reached_by
     reached = np.asarray(each.any(axis=0))
     if not reached.any():
         raise NotYet((), figure_words.NONE_OF_THESE)
@@ -107,30 +105,6 @@ def _take_each(ride: Ride, travel: Array, lift: Array) -> tuple[Taken, np.ndarra
     return Taken(travel, lift, pose, motion.Equations(closure.miss, matrix, by_rise), ride.rig), reached
 
 
-def _without_gaps(travel: Array, lift: Array, reached: np.ndarray) -> np.ndarray:
-    """A pose counts only when all those on the way from ride height count too."""
-    good = reached.copy()
-    way = travel + 0.5 * np.abs(lift)
-    for outward in (way > 0, way < 0):
-        lost = outward & ~reached
-        if lost.any():
-            good &= ~outward | (np.abs(way) < np.abs(way[lost]).min())
-    return good
-
-
 def limit(ride: Ride, good: tuple[float, float], lost: tuple[float, float]) -> float:
-    """How far the links reach on the way from a pose they do reach to one they do not, both (travel, lift): 0 .. 1.
-
-    Past a dead centre the links may close again another way round, so the first place lost is looked for, not any.
-    """
-    rig = real_rig(ride)
-    looks = np.linspace(0.0, 1.0, LOOKS + 1)[1:]
-    paths = [a + looks * (b - a) for a, b in zip(good, lost, strict=True)]
-    reached = motion.sweep(rig, *paths).reached
-    first = LOOKS - 1 if reached.all() else int(reached.argmin())
-    low, high = first / LOOKS, (first + 1) / LOOKS
-    for _ in range(HALVINGS):
-        share = 0.5 * (low + high)
-        at = [np.array([a + share * (b - a)]) for a, b in zip(good, lost, strict=True)]
-        low, high = (share, high) if motion.sweep(rig, *at).reached[0] else (low, share)
-    return low
+    """How far the links reach on the way from a pose they do reach to one they do not, both (travel, lift): 0 .. 1."""
+    return how_far(real_rig(ride), good, lost)

@@ -6,12 +6,12 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from geometry import motion
 from geometry.figures.base import Facts
 from geometry.figures.ride import Ride
 from geometry.frame import Array
 from geometry.layouts import layout_named
 from geometry.rules.rule import SOME, Broken, Look, Rule, passed
+from geometry.unbroken import unbroken
 
 STEP = 10.0
 """mm: how finely the travel is walked."""
@@ -39,7 +39,7 @@ def _reach(look: Look, bump: float, droop: float) -> tuple[float, float]:
     """The last step each way that the links can follow, mm; all of it where they follow to the end."""
     paths = [np.append(np.arange(STEP, most, STEP), most) if most > 0 else np.zeros(0) for most in (bump, droop)]
     one = Ride(look.fit, Facts(), look.fit.estimate[None, :], np.zeros(0, dtype=int))
-    reached = motion.sweep(one.rig, np.concatenate([paths[0], -paths[1]])).reached
+    reached = unbroken(one.rig, np.concatenate([paths[0], -paths[1]])).reached
     return _last(paths[0], reached[: paths[0].size]), _last(paths[1], reached[paths[0].size :])
 
 

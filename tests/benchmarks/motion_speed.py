@@ -20,6 +20,7 @@ from geometry.figures.ride import Ride
 from geometry.figures.taken import real_rig, take
 from geometry.figures.travel import columns, steps
 from geometry.points import SCALARS
+from geometry.unbroken import unbroken
 from tests.benchmarks.clock import in_turn, said
 from tests.benchmarks.vehicles import measured
 from tests.reference.figures import sweep_step
@@ -90,9 +91,9 @@ def with_columns(ride: Ride, travels: np.ndarray) -> dict[str, np.ndarray]:
 def _against_scipy(ride: Ride, travels: np.ndarray) -> None:
     rig = real_rig(ride)
     rival = StepByStep(rig)
-    pose = motion.sweep(rig, travels).pose
+    pose = unbroken(rig, travels).pose
     every = ride.unknowns.size
-    ours_only = lambda: motion.sweep(rig, travels)  # noqa: E731
+    ours_only = lambda: unbroken(rig, travels)  # noqa: E731
     whole = lambda: with_columns(ride.alone(), travels)  # noqa: E731
     count = len(with_columns(ride.alone(), travels))
     print(f"\nSweep of {travels.size} steps, one vehicle; scipy.optimize.root solves the same equations step by step")
@@ -156,8 +157,8 @@ def scattered(rig: motion.Rig, count: int) -> motion.Rig:
 def _many(ride: Ride, travels: np.ndarray) -> None:
     rig = real_rig(ride)
     many = scattered(rig, GEOMETRIES)
-    single, batch = in_turn((lambda: motion.sweep(rig, travels), lambda: motion.sweep(many, travels)), 5)
-    reached = motion.sweep(many, travels).reached_by.mean()
+    single, batch = in_turn((lambda: unbroken(rig, travels), lambda: unbroken(many, travels)), 5)
+    reached = unbroken(many, travels).reached_by.mean()
     print(
         f"\n{GEOMETRIES} random geometries at {travels.size} steps {said(batch)} in one call, "
         f"{said(batch / GEOMETRIES)} each   one alone {said(single)}   share {batch / GEOMETRIES / single:.2f}"

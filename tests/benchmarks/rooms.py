@@ -18,7 +18,6 @@ from tests.benchmarks.clock import said
 from tests.benchmarks.vehicles import measured
 from tests.hard.load import p95, screens
 from tests.hard.machine import served
-from tests.hard.phones import reading
 
 SMALL, LARGE, TIMES = 60, 5000, 8
 OPENED = ("walk", "measure", "second-look", "shape", "behaviour", "record", "ready", "what-if", "report")
@@ -27,11 +26,13 @@ OPENED = ("walk", "measure", "second-look", "shape", "behaviour", "record", "rea
 def run() -> None:
     print(f"\nA room right after a new reading, {TIMES} times, with {SMALL} and with {LARGE} entries")
     with served() as server:
-        for room, (small, large) in screens(server, (SMALL, LARGE), TIMES).items():
-            middle = statistics.median(large) / statistics.median(small)
+        for opened in screens(server, (SMALL, LARGE), TIMES):
+            small, large = p95(opened.small), p95(opened.large)
+            middle = statistics.median(opened.large) / statistics.median(opened.small)
             print(
-                f"  {room:12s} p95 {said(p95(small))} {said(p95(large))}   {p95(large) / p95(small):5.1f} times"
-                f"   medians {middle:5.1f} times"
+                f"  {opened.room:12s} p95 {said(small)} {said(large)}   {large / small:5.1f} times"
+                f"   medians {middle:5.1f} times",
+                flush=True,
             )
     print("\nA room after a new reading and after a note: the processor's own time, medians")
     for size in (SMALL, LARGE):
@@ -44,9 +45,15 @@ def by_entry(size: int) -> dict[str, tuple[float, float]]:
     with tempfile.TemporaryDirectory() as folder:
         app = create_app(Settings(Path(folder) / "data"))
         parts, client = app.extensions["plumbtack"], app.test_client()
-        address = "/vehicles/" + parts.store.create(read_vehicle_file(json.dumps(measured(size)).encode(), "timed"))
+        file = measured(size)
+        address = "/vehicles/" + parts.store.create(read_vehicle_file(json.dumps(file).encode(), "timed"))
         key = {"Authorization": f"Bearer {parts.pairing.key}", "Origin": "http://localhost"}
-        made = {room: (_Kind(reading_of), _Kind(note_of)) for room in OPENED}
+
+        def take(number: int) -> dict[str, Any]:
+            entries = file["entries"]
+            return entries[number % len(entries)] | {"id": f"again-{number:06d}"}
+
+        made = {room: (_Kind(take), _Kind(note_of)) for room in OPENED}
         number = 0
         for _ in range(TIMES + 1):
             for room, kinds in made.items():
@@ -69,10 +76,6 @@ class _Kind:
     @property
     def middle(self) -> float:
         return statistics.median(self.took[1:])  # the first warms up
-
-
-def reading_of(number: int) -> dict[str, Any]:
-    return reading("rooms", number)
 
 
 def note_of(number: int) -> dict[str, Any]:

@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+import json
+
 import numpy as np
 
+from capture.report import build
+from capture.vehicle_file import read_vehicle_file
 from tests.reference.made import made
 from tests.reference.readings import usual_sd
 
@@ -12,7 +16,8 @@ TRAVEL = 200.0
 
 
 def measured(count: int) -> dict:
-    """A vehicle file with `count` readings: first one of each name, in a walk's order, then takes again."""
+    """A vehicle file with `count` readings: first one of each name, in a walk's order, then takes again, scattered
+    about what the others tell of it: the mistake of a first take is not in all the next ones."""
     whole = made("three_link_panhard", "front", 5)
     taken_back = {entry["of"] for entry in whole["entries"] if entry["type"] == "withdraw"}
     once: dict[str, dict] = {}
@@ -21,16 +26,24 @@ def measured(count: int) -> dict:
             once.setdefault(entry["reading"], {key: value for key, value in entry.items() if key != "sd"})
     names = [name for name in ORDER if name in once] + [name for name in once if name not in ORDER]
     scatter = np.random.default_rng(count)
+    meant = _meant(whole, names) if count > len(names) else {}
     entries = []
     for number in range(count):
         name = names[number % len(names)]
         value = once[name]["value"]
-        again = scatter.normal(0.0, 0.7 * usual_sd(name, value)) if number >= len(names) else 0.0
-        entries.append(once[name] | {"id": f"timed-{number:05d}", "value": round(value + again, 3)})
+        if number >= len(names):
+            value = meant[name] + scatter.normal(0.0, 0.7 * usual_sd(name, value))
+        entries.append(once[name] | {"id": f"timed-{number:05d}", "value": round(value, 3)})
     for entry in entries:
         if entry["reading"].startswith("travel:"):
             entry["value"] = TRAVEL
     return whole | {"entries": entries}
+
+
+def _meant(whole: dict, names: list[str]) -> dict[str, float]:
+    """What the fit of all readings says each of these would be, file units."""
+    fitted = build(read_vehicle_file(json.dumps(whole).encode(), "made")).fit
+    return dict(zip(names, fitted.predict(names)[0].tolist(), strict=True))
 
 
 def _order() -> list[str]:

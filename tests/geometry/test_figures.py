@@ -1,12 +1,11 @@
 """The figures as a whole: every one has its words, its spread is honest, and nothing unusable reaches a screen."""
 
 import math
-from types import SimpleNamespace
 
 import numpy as np
 import pytest
 
-from geometry.figures import CATALOGUE, Facts, catalogue, sheet, taken
+from geometry.figures import CATALOGUE, Facts, catalogue, sheet
 from geometry.fit import Observation, Setup, fit
 from geometry.layouts import LAYOUTS
 from geometry.points import points_of, typical_places
@@ -139,16 +138,6 @@ def test_how_far_a_kingpin_leans_to_the_side_waits_for_its_place_across():
         "kingpin_inclination.left"
     ]
     assert figure.leans and figure.needs[0].startswith("lateral:kingpin_left.")
-
-
-def test_links_bind_where_they_first_do_although_they_close_again_another_way_round(monkeypatch):
-    # As links of 80 mm do: they reach 42.5 mm of droop, and between 43 and 46.4 mm they close another way round.
-    def closes(rig, travel, lift):
-        return SimpleNamespace(reached=(travel > -42.5) | ((travel < -43.0) & (travel > -46.4)))
-
-    monkeypatch.setattr(taken.motion, "sweep", closes)
-    monkeypatch.setattr(taken, "real_rig", lambda ride: None)
-    assert -40.0 - 10.0 * taken.limit(None, (-40.0, 0.0), (-50.0, 0.0)) == pytest.approx(-42.5, abs=0.05)
 
 
 DRAWN = [

@@ -31,7 +31,7 @@ def test_a_nudge_of_a_pose_is_a_proper_turn_about_its_axis(rig):
     # The nudge is Cayley's form: a vector of length 2 tan(half the angle) along the axis turns by that angle.
     step = np.zeros((1, 1, 5))
     step[0, 0, 2:] = 2.0 * math.tan(math.radians(20.0)) * np.array([1.0, 2.0, 2.0]) / 3.0
-    turn = motion._nudged(motion.at_ride(rig), step).turn[0, 0]
+    turn = motion.nudged(motion.at_ride(rig), step).turn[0, 0]
     assert turn[0] == pytest.approx(np.array([0.79203950, -0.37653495, 0.48051520]), abs=1e-8)
     expected = Rotation.from_rotvec(np.radians(40.0) * np.array([1.0, 2.0, 2.0]) / 3.0).as_matrix()
     assert turn == pytest.approx(expected, abs=1e-12)

@@ -6,10 +6,10 @@ reading was taken in, and of which stage the takes of each reading are used.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
 from datetime import datetime
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 from geometry.fit import Observation
 from geometry.points import SCALARS
@@ -40,6 +40,14 @@ class Take:
     entry: Reading
     carried: bool = False
     added_sd: float = 0.0
+
+    @cached_property
+    def observation(self) -> Observation:
+        """What the fit takes of it."""
+        entry = self.entry
+        return Observation(
+            self.name, self.value, self.key, entry.sd, self.added_sd, self.carried, entry.id, entry.text, entry.unit
+        )
 
     @property
     def id(self) -> str:
@@ -81,7 +89,7 @@ class LeftOut:
 
 @dataclass(frozen=True)
 class StageView:
-    """The log as seen at one stage. stages: those that have readings, in order.
+    """The log as seen at one stage. stages: those that have readings, in order. entries: those that were looked at.
 
     takes: in the order in which they were read, by the times the phones wrote down and by the log where these are the
     same. So the order in which two phones sent what they had makes no difference, neither to which take is the second
@@ -93,24 +101,12 @@ class StageView:
     takes: tuple[Take, ...]
     left_out: tuple[LeftOut, ...]
     stages: tuple[str, ...]
+    entries: tuple[Entry, ...]
 
     @cached_property
     def observations(self) -> tuple[Observation, ...]:
         """What the fit takes."""
-        return tuple(
-            Observation(
-                name=take.name,
-                value=take.value,
-                key=take.key,
-                sd=take.entry.sd,
-                added_sd=take.added_sd,
-                carried=take.carried,
-                id=take.entry.id,
-                text=take.entry.text,
-                unit=take.entry.unit,
-            )
-            for take in self.takes
-        )
+        return tuple(take.observation for take in self.takes)
 
     @cached_property
     def by_name(self) -> dict[str, tuple[Take, ...]]:
@@ -131,13 +127,18 @@ class StageView:
         return frozenset(take.key for take in self.takes if take.carried)
 
 
-def observations(vehicle: VehicleFile, stage: str | None = None) -> StageView:
+def observations(vehicle: VehicleFile, stage: str | None = None, before: StageView | None = None) -> StageView:
     """The log as seen at a stage; without one, at the latest that has a reading (`plan` only when nothing else has).
 
-    Raises NoReadings when that stage and those before it have none although others do.
+    before: an earlier view, whose takes stay the same objects where nothing about them has changed: with thousands of
+    takes a new one costs no more than itself. Raises NoReadings when that stage and those before it have none although
+    others do.
     """
     entries = counted(vehicle)
-    readings, aside = [entry for entry in entries if isinstance(entry, Reading)], _taken_back(entries)
+    more = _one_more(vehicle, entries, stage, before) if before else None
+    if more is not None:
+        return more
+    readings, aside = vehicle.of_kind(Reading), _taken_back(vehicle)
     names_met = dict.fromkeys(entry.reading for entry in readings)
     parsed = {name: parse_name(name, vehicle.layout, vehicle.worked_axle) for name in names_met}
     names = _first_spellings(readings, parsed)
@@ -149,25 +150,45 @@ def observations(vehicle: VehicleFile, stage: str | None = None) -> StageView:
         raise NoReadings(log_words.nothing_read(order.said(stage), [order.said(stage) for stage in stages]))
     takes = [entry for entry in usable if used.get(parsed[entry.reading].canonical) == entry.stage]
     return StageView(
+        entries=entries,
         stage=shown,
-        takes=_numbered(takes, parsed, names, shown),
+        takes=_numbered(takes, parsed, names, shown, before.by_key if before else {}),
         left_out=tuple(_left_out(readings, parsed, names, aside, {entry.id for entry in takes})),
         stages=stages,
     )
 
 
+def _one_more(
+    vehicle: VehicleFile, entries: tuple[Entry, ...], stage: str | None, before: StageView
+) -> StageView | None:
+    """The view before with the one reading that was read after all of it at its only stage: what happens most, and
+    need not look at thousands again. None where it is anything else."""
+    newest = entries[-1] if entries else None
+    if not isinstance(newest, Reading) or entries[:-1] != before.entries or not _at_ride_height(newest):
+        return None
+    if not before.takes or before.stages != (newest.stage,) or stage not in (None, newest.stage):
+        return None
+    if before.stage != newest.stage or _moment(newest.at) < _moment(before.takes[-1].at):
+        return None
+    if any(entry.of == newest.id for entry in (*vehicle.of_kind(SetAside), *vehicle.of_kind(Withdraw))):
+        return None
+    met = {take.name for take in before.takes} | {left.name for left in before.left_out}
+    spelled = {parse_name(one, vehicle.layout, vehicle.worked_axle).canonical: one for one in met}
+    name = spelled.get(parse_name(newest.reading, vehicle.layout, vehicle.worked_axle).canonical, newest.reading)
+    number = sum(take.name == name for take in before.takes) + 1
+    take = Take(name if number == 1 else f"{name}#{number}", name, newest.value, newest)
+    return replace(before, takes=(*before.takes, take), entries=entries)
+
+
 def counted(vehicle: VehicleFile) -> tuple[Entry, ...]:
     """The entries that `observations` looks at; no other can change what the fit takes."""
-    return tuple(entry for entry in vehicle.entries if isinstance(entry, Reading | SetAside | Withdraw))
+    return vehicle.of_kind(Reading, SetAside, Withdraw)
 
 
 def with_readings(vehicle: VehicleFile) -> tuple[str, ...]:
     """The stages that have readings of their own that count, in order."""
-    aside = _taken_back(vehicle.entries)
-    return _in_order(
-        entry for entry in vehicle.entries
-        if isinstance(entry, Reading) and entry.id not in aside and _at_ride_height(entry)
-    )
+    aside = _taken_back(vehicle)
+    return _in_order(entry for entry in vehicle.of_kind(Reading) if entry.id not in aside and _at_ride_height(entry))
 
 
 def _in_order(usable: Iterable[Reading]) -> tuple[str, ...]:
@@ -178,8 +199,8 @@ def _in_order(usable: Iterable[Reading]) -> tuple[str, ...]:
 def keeps(vehicle: VehicleFile, shown: str) -> tuple[Keep, ...]:
     """The doubts settled at a stage or before by keeping what was read, those taken back left out, in the order of the
     log. What was kept later changes nothing here."""
-    gone = _taken_back(vehicle.entries)
-    kept = (entry for entry in vehicle.entries if isinstance(entry, Keep) and entry.id not in gone)
+    gone = _taken_back(vehicle)
+    kept = (entry for entry in vehicle.of_kind(Keep) if entry.id not in gone)
     return tuple(entry for entry in kept if entry.stage is None or order.place(entry.stage) <= order.place(shown))
 
 
@@ -191,15 +212,15 @@ def _first_spellings(readings: Iterable[Reading], parsed: dict[str, ReadingName]
     return names
 
 
-def _taken_back(entries: Sequence[Entry]) -> dict[str, tuple[str, str]]:
+def _taken_back(vehicle: VehicleFile) -> dict[str, tuple[str, str]]:
     """Of every entry withdrawn or set aside: which of the two, and the note. A withdrawn withdrawal counts no more."""
     found: dict[str, tuple[str, str]] = {}
-    for entry in reversed(entries):
+    for entry in reversed(vehicle.of_kind(Withdraw, SetAside)):
         if entry.id in found and found[entry.id][0] == "withdrawn":
             continue
         if isinstance(entry, Withdraw):
             found[entry.of] = ("withdrawn", entry.note)
-        elif isinstance(entry, SetAside):
+        else:
             found.setdefault(entry.of, ("set aside", entry.note))
     return found
 
@@ -222,7 +243,7 @@ def _used_stages(usable: Iterable[Reading], parsed: dict[str, ReadingName], show
 
 
 def _numbered(
-    takes: Iterable[Reading], parsed: dict[str, ReadingName], names: dict[str, str], shown: str
+    takes: Iterable[Reading], parsed: dict[str, ReadingName], names: dict[str, str], shown: str, before: dict[str, Take]
 ) -> tuple[Take, ...]:
     """The takes as they were read, with their keys; for carried ones at points read again, what they may be off by."""
     takes = sorted(takes, key=lambda entry: _moment(entry.at))
@@ -233,19 +254,15 @@ def _numbered(
     for entry in takes:
         reading = parsed[entry.reading]
         name = names[reading.canonical]
-        counts[name] = counts.get(name, 0) + 1
+        number = counts[name] = counts.get(name, 0) + 1
+        key = name if number == 1 else f"{name}#{number}"
         carried = entry.stage != shown
         moved = carried and not again.isdisjoint(points[entry.reading])
-        found.append(
-            Take(
-                key=name if counts[name] == 1 else f"{name}#{counts[name]}",
-                name=name,
-                value=entry.value,
-                entry=entry,
-                carried=carried,
-                added_sd=may_have_moved(reading, order.is_setting(shown)) if moved else 0.0,
-            )
-        )
+        added = may_have_moved(reading, order.is_setting(shown)) if moved else 0.0
+        there = before.get(key)
+        if there is None or there.entry is not entry or (there.carried, there.added_sd) != (carried, added):
+            there = Take(key, name, entry.value, entry, carried, added)
+        found.append(there)
     return tuple(found)
 
 
@@ -280,6 +297,7 @@ def _at_ride_height(entry: Reading) -> bool:
     return entry.state.strip() in ("", RIDE)
 
 
+@lru_cache(maxsize=20_000)
 def _moment(at: str) -> datetime:
     """A time of the log to be compared: with or without parts of a second."""
-    return datetime.fromisoformat(at.replace("Z", "+00:00"))
+    return datetime.fromisoformat(at)

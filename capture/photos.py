@@ -16,14 +16,14 @@ def photos(vehicle: VehicleFile) -> tuple[Photo, ...]:
 
 
 def all_photos(vehicle: VehicleFile) -> Iterator[Photo]:
-    return (entry for entry in vehicle.entries if isinstance(entry, Photo))
+    return iter(vehicle.of_kind(Photo))
 
 
 def withdrawn(vehicle: VehicleFile) -> dict[str, Withdraw]:
     """Id of each entry taken back -> the entry that did it; one that was itself taken back counts no more."""
     found: dict[str, Withdraw] = {}
-    for entry in reversed(vehicle.entries):
-        if isinstance(entry, Withdraw) and entry.id not in found:
+    for entry in reversed(vehicle.of_kind(Withdraw)):
+        if entry.id not in found:
             found.setdefault(entry.of, entry)
     return found
 

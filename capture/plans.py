@@ -76,7 +76,7 @@ def _place(parts: list[float]) -> Place:
 def standing(vehicle: VehicleFile, kind: type[Decided]) -> list[Decided]:
     """All entries of a kind that are not withdrawn, in the order of the log."""
     withdrawn: set[str] = set()
-    for entry in reversed(vehicle.entries):
-        if isinstance(entry, Withdraw) and entry.id not in withdrawn:
+    for entry in reversed(vehicle.of_kind(Withdraw)):
+        if entry.id not in withdrawn:
             withdrawn.add(entry.of)
-    return [entry for entry in vehicle.entries if isinstance(entry, kind) and entry.id not in withdrawn]
+    return [entry for entry in vehicle.of_kind(kind) if entry.id not in withdrawn]

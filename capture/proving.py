@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from geometry.compare import Closeness, closeness
+from geometry.condensed import few
 from geometry.fit import Fit, Observation, Setup, fit
 from geometry.proof import MAY_MOVE_MM, MOVE_MM, SET_MM, Proof, brackets, shortest_walks
 from geometry.readings import parse_name
@@ -99,7 +100,7 @@ def _chosen(vehicle: VehicleFile, stage: str) -> float | None:
 def _walks(
     setup: Setup, observations: Sequence[Observation], setting: bool
 ) -> tuple[tuple[tuple[float, Proof], ...], tuple[tuple[int, float], ...], tuple[str, ...]]:
-    fitted = fit(setup, observations)
+    fitted = few(fit(setup, observations))
     placed = fitted.placed()
     bolts = brackets(fitted)
     known = [name for name in bolts if placed[name].known]
@@ -117,7 +118,7 @@ def _walks(
 @lru_cache(maxsize=8)
 def _closeness(setup: Setup, observations: Sequence[Observation], setting: bool) -> tuple[Closeness, ...]:
     """For each of these walks what the comparison with the stage before would tell once its readings are in."""
-    before = fit(setup, observations)
+    before = few(fit(setup, observations))
     walks, _, unknown = _walks(setup, observations, setting)
     bolts = [name for name in brackets(before) if name not in unknown]
     return tuple(closeness(before, fit(setup, _as_read(before, proof, setting)), bolts) for _, proof in walks)

@@ -137,6 +137,7 @@ def _whole(stack: ExitStack, settings: Settings, pairing: Pairing) -> Flask:
         watch = backups.Backups(store)
         watch.start()
         stack.callback(watch.stop)
+    memory.look_seldom()
     return app
 
 

@@ -33,7 +33,7 @@ class Closing:
 def names(vehicle: VehicleFile) -> dict[str, str]:
     """What the stages that have a name of their own are called, the latest naming that still stands."""
     gone = _withdrawn(vehicle)
-    named = (entry for entry in vehicle.entries if isinstance(entry, Begin) and entry.id not in gone)
+    named = (entry for entry in vehicle.of_kind(Begin) if entry.id not in gone)
     return {entry.stage: entry.name for entry in named if entry.name}
 
 
@@ -48,7 +48,7 @@ def said(vehicle: VehicleFile, stage: str | None) -> str:
 def begun(vehicle: VehicleFile) -> tuple[str, ...]:
     """The measured stages that have begun, by an entry or by a reading that counts, in their order."""
     gone = _withdrawn(vehicle)
-    found = {entry.stage for entry in vehicle.entries if isinstance(entry, Begin | Reading) and entry.id not in gone}
+    found = {entry.stage for entry in vehicle.of_kind(Begin, Reading) if entry.id not in gone}
     return tuple(stage for stage in stages.MEASURED if stage in found)
 
 
@@ -60,7 +60,7 @@ def current(vehicle: VehicleFile) -> str:
 def measured(vehicle: VehicleFile) -> tuple[str, ...]:
     """The stages that have a reading of their own that was not taken back, the plan left out, in their order."""
     gone = _withdrawn(vehicle)
-    found = {entry.stage for entry in vehicle.entries if isinstance(entry, Reading) and entry.id not in gone}
+    found = {entry.stage for entry in vehicle.of_kind(Reading) if entry.id not in gone}
     return tuple(stage for stage in stages.MEASURED if stage in found)
 
 
@@ -77,7 +77,7 @@ def following(vehicle: VehicleFile) -> tuple[str, ...]:
 
 def closed(vehicle: VehicleFile) -> frozenset[str]:
     """The stages whose record is closed."""
-    return closed_by(vehicle.entries)
+    return closed_by(vehicle.of_kind(Close))
 
 
 def closings(vehicle: VehicleFile) -> tuple[Closing, ...]:
@@ -108,7 +108,7 @@ def closed_sentence(vehicle: VehicleFile, stage: str) -> str:
 def _withdrawn(vehicle: VehicleFile) -> set[str]:
     """Ids of entries taken back; a taking back that was taken back itself counts no more."""
     gone: set[str] = set()
-    for entry in reversed(vehicle.entries):
-        if isinstance(entry, Withdraw) and entry.id not in gone:
+    for entry in reversed(vehicle.of_kind(Withdraw)):
+        if entry.id not in gone:
             gone.add(entry.of)
     return gone

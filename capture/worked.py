@@ -125,6 +125,20 @@ class Worked:
             return made
 
 
+class _Readings:
+    """A set of readings to be found again: thousands of them are hashed once."""
+
+    def __init__(self, setup: Setup, observations: tuple[Observation, ...]) -> None:
+        self._all = setup, observations
+        self._hash = hash(self._all)
+
+    def __hash__(self) -> int:
+        return self._hash
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Readings) and self._all == other._all
+
+
 class _Asked:
     """Facts that write down which of them were asked for, and what they answered."""
 
@@ -142,7 +156,7 @@ class Workshop:
 
     def __init__(self) -> None:
         self._guard = threading.Lock()
-        self._worked: OrderedDict[tuple[Setup, tuple[Observation, ...]], Worked] = OrderedDict()
+        self._worked: OrderedDict[_Readings, Worked] = OrderedDict()
         self._views: OrderedDict[tuple[Any, ...], tuple[tuple[Entry, ...], StageView]] = OrderedDict()
 
     def view(self, vehicle: VehicleFile, stage: str | None) -> StageView:
@@ -154,7 +168,9 @@ class Workshop:
             if there is not None and there[0] == counted:  # two vehicles may use one id for different entries
                 self._views.move_to_end((*of, stage))
                 return there[1]
-        view = log.observations(vehicle, stage)
+            before = [view for key, (_, view) in reversed(self._views.items()) if key[:2] == of[:2]]
+        shorter = (one for one in before if one.entries == counted[:-1])
+        view = log.observations(vehicle, stage, next(shorter, before[0] if before else None))
         with self._guard:
             for asked in dict.fromkeys((view.stage, stage)):  # the latest stage asked for by name is the same view
                 self._views[(*of, asked)] = counted, view
@@ -163,7 +179,7 @@ class Workshop:
 
     def worked(self, setup: Setup, observations: tuple[Observation, ...]) -> Worked:
         """What follows from these readings, as far as it has been asked for before."""
-        key = setup, observations
+        key = _Readings(setup, observations)
         with self._guard:
             worked = self._worked.pop(key, None) or Worked(setup, observations)
             self._worked[key] = worked

@@ -29,7 +29,7 @@ from geometry.points import (
     points_of,
 )
 from geometry.readings import ReadingName, parse_name
-from geometry.readings.kind import TAPE_LIMITS
+from geometry.readings.kind import TAPE_LIMITS, Kind
 from geometry.repeated import each_take, repeated
 from geometry.scale import Scale, scale_of
 
@@ -70,6 +70,9 @@ class Observation:
     id: str = ""
     text: str = ""
     unit: str = ""
+
+    def __hash__(self) -> int:
+        return hash((self.key, self.value, self.id))  # enough to tell thousands apart quickly; == looks at everything
 
 
 @dataclass(frozen=True, eq=False)
@@ -195,10 +198,11 @@ class Fit:
         return takes
 
 
-def fit(setup: Setup, observations: Sequence[Observation]) -> Fit:
+def fit(setup: Setup, observations: Sequence[Observation], near: Fit | None = None) -> Fit:
     """The points and scalars that fit all observations best, with their covariance; from none at all on.
 
-    Deterministic, and finite for every finite reading. Errors: BadName, BadLayout, BadValue.
+    near: a fit that is known to be about the same; the search begins there. Deterministic, and finite for every finite
+    reading. Errors: BadName, BadLayout, BadValue.
     """
     names = dict.fromkeys(seen.name for seen in observations)
     parsed = {name: parse_name(name, setup.layout, setup.worked_axle) for name in names}
@@ -216,8 +220,9 @@ def fit(setup: Setup, observations: Sequence[Observation]) -> Fit:
 
     unit = np.array([reading.kind.in_file_unit for reading in readings])
     read = np.array(values, dtype=np.float64)
-    sd = np.array([_sd(setup, *pair) for pair in zip(readings, observations, strict=True)], dtype=np.float64)
-    alike = [(seen.name, seen.value < 0.0) for seen in observations]  # the side a tape was read on tells in its row
+    sd = _sds(setup, readings, observations, read)
+    # the side a tape was read on tells in its row
+    alike = [seen.name if seen.value >= 0.0 else f"-{seen.name}" for seen in observations]
     takes = repeated(alike, read / unit, sd / unit)
     equations = Equations([readings[one] for one in takes.first], slots, size, takes.read.tolist())
     tilts = [slots["floor.pitch"], slots["floor.bank"]]
@@ -231,7 +236,7 @@ def fit(setup: Setup, observations: Sequence[Observation]) -> Fit:
 
     rowed = adjust(
         model,
-        _start(slots, points, scale, size),
+        near.estimate if near and near.slot == slots else _start(slots, points, scale, size),
         np.concatenate((takes.read, targets)),
         np.concatenate((takes.sd, assumed_sd)),
         inside=lambda state: bool((np.abs(state[tilts]) < STEEPEST).all()),
@@ -281,9 +286,17 @@ def _check(setup: Setup, observations: Sequence[Observation]) -> None:
             raise BadValue(refusal_words.added_below_zero(seen.key, seen.added_sd))
 
 
-def _sd(setup: Setup, reading: ReadingName, seen: Observation) -> float:
-    own = reading.kind.sd(seen.value, setup.tape_class) if seen.sd is None else max(seen.sd, SMALLEST_SD)
-    return math.hypot(own, seen.added_sd)
+def _sds(setup: Setup, readings: Sequence[ReadingName], observations: Sequence[Observation], read: Array) -> Array:
+    """(n,) file units: what was stated, else the kind's own, with what carrying over adds."""
+    of_kind: dict[Kind, list[int]] = {}
+    for number, reading in enumerate(readings):
+        of_kind.setdefault(reading.kind, []).append(number)
+    own = np.empty(len(read))
+    for kind, numbers in of_kind.items():
+        own[numbers] = kind.sds(read[numbers], setup.tape_class)
+    stated = {number: max(seen.sd, SMALLEST_SD) for number, seen in enumerate(observations) if seen.sd is not None}
+    own[list(stated)] = list(stated.values())
+    return np.hypot(own, [seen.added_sd for seen in observations])
 
 
 def _points_in(setup: Setup, readings: Iterable[ReadingName]) -> dict[str, Point]:

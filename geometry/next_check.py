@@ -74,17 +74,27 @@ class InTheWay:
 
 def watched(fitted: Fit) -> tuple[Watched, ...]:
     """Every take with how well it is watched, in the order read."""
-    return tuple(_watched(fitted, only_unchecked=False))
+    alike = _Alike(fitted)
+    return tuple(_watched(fitted, alike, enumerate(alike.group)))
+
+
+def watched_readings(fitted: Fit) -> tuple[Watched, ...]:
+    """Every reading once, by its first take: takes of one spread are watched alike, and thousands say no more."""
+    alike = _Alike(fitted)
+    return tuple(_watched(fitted, alike, zip(alike.first, range(len(alike.first)), strict=True)))
 
 
 def unchecked(fitted: Fit) -> tuple[Watched, ...]:
     """The takes in which a usual slip would pass unseen, the blindest first."""
-    blind = _watched(fitted, only_unchecked=True)
+    alike = _Alike(fitted)
+    blind = _watched(fitted, alike, enumerate(alike.group), only_unchecked=True)
     return tuple(sorted(blind, key=lambda one: -np.inf if one.smallest is None else -one.smallest))
 
 
-def _watched(fitted: Fit, only_unchecked: bool) -> Iterator[Watched]:
-    alike = _Alike(fitted)
+def _watched(
+    fitted: Fit, alike: _Alike, takes: Iterable[tuple[int, int]], only_unchecked: bool = False
+) -> Iterator[Watched]:
+    """takes: the number of each, and of its group."""
     redundancy = alike.redundancy
     notice = alike.notice(redundancy)
     units = [fitted.readings[number].kind.unit for number in alike.first]
@@ -93,8 +103,9 @@ def _watched(fitted: Fit, only_unchecked: bool) -> Iterator[Watched]:
         for r, sd in zip(redundancy.tolist(), alike.sd.tolist(), strict=True)
     ]
     passes = [least is None or least > USUAL_SLIP[unit] for least, unit in zip(smallest, units, strict=True)]
-    for seen, k in zip(fitted.observations, alike.group, strict=True):
+    for number, k in takes:
         if passes[k] or not only_unchecked:
+            seen = fitted.observations[number]
             yield Watched(seen.key, seen.name, units[k], smallest[k], float(notice[k]), passes[k])
 
 

@@ -47,6 +47,8 @@ def each_take(done: Adjustment, rows: Repeated, read: Array, sd: Array) -> Adjus
     predicted, redundancy = done.predicted[row], done.redundancy[row] * share**2 + (1.0 - share**2)
     misfit = (predicted - read) / sd
     w, smallest_findable = checked_by(redundancy, misfit, sd)
+    design_matrix = done.design_matrix[row]
+    design_matrix *= share[:, None]
     spare = len(read) - len(done.estimate)
     cost = float(misfit @ misfit)
     return Adjustment(
@@ -57,7 +59,7 @@ def each_take(done: Adjustment, rows: Repeated, read: Array, sd: Array) -> Adjus
         redundancy=redundancy,
         w=w,
         smallest_findable=smallest_findable,
-        design_matrix=done.design_matrix[row] * share[:, None],
+        design_matrix=design_matrix,
         chi2=cost,
         degrees_of_freedom=spare,
         variance_factor=cost / spare if spare > 0 else None,

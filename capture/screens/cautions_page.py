@@ -62,8 +62,8 @@ def page(vehicle_id: str) -> str:
 
 def seen_at(vehicle: VehicleFile, stage: str) -> str:
     """When the cautions of this stage were first gone through, a time of the log; empty while they were not."""
-    return next((entry.at for entry in vehicle.entries
-                 if isinstance(entry, Note) and entry.note == cautions.SEEN and entry.stage == stage), "")
+    return next((entry.at for entry in vehicle.of_kind(Note)
+                 if entry.note == cautions.SEEN and entry.stage == stage), "")
 
 
 @blueprint.post("/vehicles/<vehicle_id>/cautions")

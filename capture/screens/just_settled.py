@@ -27,7 +27,7 @@ class JustSettled:
 def just_settled(report: Report, entry_id: str) -> JustSettled | None:
     """Of the entry by which it was settled; None where there is no such entry, or it was taken back since."""
     entries = {entry.id: entry for entry in report.vehicle.entries}
-    gone = {entry.of for entry in report.vehicle.entries if isinstance(entry, Withdraw)}
+    gone = {entry.of for entry in report.vehicle.of_kind(Withdraw)}
     entry = entries.get(entry_id)
     if entry is None or entry_id in gone:
         return None

@@ -9,7 +9,6 @@ from geometry.layouts import layout_named
 from geometry.readings import parse_name
 from geometry.unseen_together import unseen_together
 
-from capture.log import Take
 from capture.report import Report
 from capture.screens import ready_words, words
 from capture.screens.readings_said import short_words
@@ -41,10 +40,10 @@ class MovedUnseen:
 def moved_unseen(vehicle_id: str, report: Report, walk: Walk) -> Iterator[MovedUnseen]:
     """Station by station along the walk, where links' bolts are read."""
     groups: dict[str, list[str]] = {}
-    for take in report.stage_view.takes:
-        place = _place(report, walk, take)
+    for name, takes in report.stage_view.by_name.items():
+        place = _place(report, walk, name)
         if place:
-            groups.setdefault(place, []).append(take.key)
+            groups.setdefault(place, []).extend(take.key for take in takes)
     several = {place: keys for place, keys in groups.items() if len(keys) > 1}
     candidates = tuple(dict.fromkeys(step.reading for step in walk.steps))
     moves: dict[str, list[Move]] = {}
@@ -58,10 +57,10 @@ def moved_unseen(vehicle_id: str, report: Report, walk: Walk) -> Iterator[MovedU
         yield MovedUnseen(walk.station(station).name, tuple(here), station)
 
 
-def _place(report: Report, walk: Walk, take: Take) -> str:
-    """The station and what its reading is measured from, "under_left|floor"; "" where it reads no link's bolt."""
+def _place(report: Report, walk: Walk, reading: str) -> str:
+    """The station and what this reading is measured from, "under_left|floor"; "" where it reads no link's bolt."""
     vehicle = report.vehicle
-    name, step = parse_name(take.name, vehicle.layout, vehicle.worked_axle), walk.find(take.name)
+    name, step = parse_name(reading, vehicle.layout, vehicle.worked_axle), walk.find(reading)
     bolts = {end for link in layout_named(vehicle.layout).links for end in (link.frame, *link.axle)}
     if step is None or name.kind.datum not in ready_words.MOVED or not bolts & set(name.touches):
         return ""

@@ -8,7 +8,7 @@ from typing import Any
 
 from flask import Blueprint, render_template
 from geometry.figures import Figure, FigureKind, catalogue
-from geometry.next_check import InTheWay, in_the_way, next_checks, watched
+from geometry.next_check import InTheWay, in_the_way, next_checks, watched_readings
 from geometry.reach import Carried, carried, too_wide
 from geometry.readings import parse_name
 from markupsafe import Markup
@@ -296,7 +296,7 @@ def cost(minutes: float, station: Station) -> str:
 def noticed(vehicle_id: str, report: Report) -> Iterator[Noticed]:
     """Every reading with the smallest slip in it that would be noticed, the blindest first."""
     unit = report.vehicle.display_unit
-    found = watched(report.fit) if report.stage_view.takes else ()
+    found = watched_readings(report.fit) if report.stage_view.takes else ()
     for one in sorted(found, key=lambda one: (one.smallest is not None, -(one.smallest or 0.0))):
         blind = one.smallest is None or one.smallest > PASSES[one.unit]
         yield Noticed(words.sentence_start(short_words(report.vehicle, one.name)),

@@ -35,9 +35,9 @@ class SettledItem:
 def settled_items(report: Report) -> Iterator[SettledItem]:
     """Every settling that still holds, the newest first."""
     vehicle = report.vehicle
-    gone = {entry.of for entry in vehicle.entries if isinstance(entry, Withdraw)}
-    readings = {entry.id: entry for entry in vehicle.entries if isinstance(entry, Reading)}
-    for entry in reversed(vehicle.entries):
+    gone = {entry.of for entry in vehicle.of_kind(Withdraw)}
+    readings = {entry.id: entry for entry in vehicle.of_kind(Reading)}
+    for entry in reversed(vehicle.of_kind(Keep, SetAside, Withdraw)):
         if entry.id in gone:
             continue
         if isinstance(entry, Keep) and entry.facts:

@@ -75,8 +75,8 @@ class Walking:
     def out_of_reach(self) -> tuple[str, ...]:
         """Readings he noted as out of reach at this stage."""
         return tuple(dict.fromkeys(
-            entry.reading for entry in self.vehicle.entries
-            if isinstance(entry, Note) and entry.reading and entry.note == CANNOT_REACH
+            entry.reading for entry in self.vehicle.of_kind(Note)
+            if entry.reading and entry.note == CANNOT_REACH
             and entry.stage in (None, self.stage)
         ))
 

@@ -67,10 +67,11 @@ def identity(report: Report) -> Identity:
 def stage_lines(report: Report) -> Iterator[StageLine]:
     """Every stage that has a reading of its own, in order."""
     vehicle = report.vehicle
-    for stage in stages.STAGES:
-        times = [entry.at for entry in vehicle.entries if isinstance(entry, Reading) and entry.stage == stage]
-        if not times:
-            continue
+    read_at: dict[str, list[str]] = {}
+    for entry in vehicle.of_kind(Reading):
+        read_at.setdefault(entry.stage, []).append(entry.at)
+    for stage in (stage for stage in stages.STAGES if stage in read_at):
+        times = read_at[stage]
         closing = stage_log.closing_of(vehicle, stage)
         closed = "" if closing is None else day(closing.entry.at)
         yield StageLine(stage_log.said(vehicle, stage), days(times), len(times), closed, stage == report.stage)

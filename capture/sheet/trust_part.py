@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from geometry.doubt import Doubt
-from geometry.next_check import watched
+from geometry.next_check import watched_readings
 
 from capture import doubt_words, stage_log
 from capture.doubt_place import place_of
@@ -87,7 +87,7 @@ def _watched(report: Report) -> Iterator[Watched]:
     if not report.stage_view.takes:
         return
     unit = report.vehicle.display_unit
-    for one in sorted(watched(report.fit), key=lambda one: -(one.smallest or 1e9)):
+    for one in sorted(watched_readings(report.fit), key=lambda one: -(one.smallest or 1e9)):
         blind = one.smallest is None or one.smallest > PASSES[one.unit]
         yield Watched(_short(report, one.name), "" if blind else say(one.smallest or 0.0, one.unit, unit))
 

@@ -12,6 +12,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import ClassVar
 
+import numpy as np
+
 from geometry.errors import BadName, did_you_mean
 from geometry.frame import Array
 from geometry.layouts import layout_named
@@ -186,6 +188,14 @@ class Kind(ABC):
         fixed, growing = TAPE_LIMITS[tape_class]
         limit = fixed + growing * math.ceil(abs(value) / 1000.0)
         return math.hypot(self.usual_sd, limit / math.sqrt(3.0))
+
+    def sds(self, values: Array, tape_class: str = "II") -> Array:
+        """`sd` of each of these values (k,)."""
+        if not self.taped:
+            return np.array([self.sd(value, tape_class) for value in values.tolist()])
+        fixed, growing = TAPE_LIMITS[tape_class]
+        limit = fixed + growing * np.ceil(np.abs(values) / 1000.0)
+        return np.asarray(np.hypot(self.usual_sd, limit / math.sqrt(3.0)))
 
     def side(self, subject: str, setting: Setting) -> int:
         """+1 or -1 where the name alone says which sign the value has, 0 where it may have either."""

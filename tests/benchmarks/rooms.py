@@ -51,7 +51,7 @@ def by_entry(size: int) -> dict[str, tuple[float, float]]:
 
         def take(number: int) -> dict[str, Any]:
             entries = file["entries"]
-            return entries[number % len(entries)] | {"id": f"again-{number:06d}"}
+            return entries[number % len(entries)] | {"id": f"again-{number:06d}", "at": "2026-05-02T09:14:07Z"}
 
         made = {room: (_Kind(take), _Kind(note_of)) for room in OPENED}
         number = 0

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from geometry.condensed import MANY, condensed
+from geometry.condensed import MANY, condensed, few
 from geometry.doubt import judge
 from geometry.fit import Observation, Setup, fit
 from geometry.points import points_of, typical_places
@@ -53,3 +53,29 @@ def test_a_mistake_in_every_take_of_a_reading_is_still_seen_against_the_rest():
         for seen in takes(ROUNDS)
     ]
     assert any("height:wheel_left.centre" in doubt.readings for doubt in judge(fit(SETUP, observed)))
+
+
+def test_a_few_takes_stay_as_they_are_and_very_many_become_one_of_each():
+    some = fit(SETUP, takes(2))
+    assert few(some) is some
+    many = few(fit(SETUP, takes(ROUNDS)))
+    assert len(many.observations) == len({reading.canonical for reading in many.readings})
+
+
+def test_the_middle_of_takes_that_stand_apart_is_their_median():
+    observed = takes(ROUNDS)
+    name = "lateral:upper.frame"
+    read = [seen.value for seen in observed if seen.name == name]
+    slip = next(k for k, seen in enumerate(observed) if seen.key == f"{name}#3")
+    observed[slip] = Observation(name, read[2] + 40.0, f"{name}#3")
+    _, apart = condensed(fit(SETUP, observed))
+    middle = next(one.middle for one in apart if one.number == slip)
+    assert middle == float(np.median([*read[:2], read[2] + 40.0, *read[3:]]))
+
+
+def test_a_search_that_begins_near_ends_where_one_from_afar_does():
+    whole = fit(SETUP, takes(2))
+    again = fit(SETUP, whole.observations, near=fit(SETUP, takes(2, seed=4)))
+    assert again.estimate == pytest.approx(whole.estimate, abs=1e-6)
+    other = fit(SETUP, [*whole.observations, Observation("height:mark.rail", 500.0, "height:mark.rail")], near=whole)
+    assert other.converged and "mark.rail" in other.slot  # another set of unknowns begins from its own usual places

@@ -5,7 +5,7 @@ import pytest
 
 from geometry.doubt import judge
 from geometry.fit import Observation, Setup, fit
-from geometry.next_check import in_the_way, next_checks, telling, unchecked, watched
+from geometry.next_check import in_the_way, next_checks, telling, unchecked, watched, watched_readings
 from tests.geometry.vehicles import SETUP, clean, fitted, with_slip
 
 LINK = "lower_left.axle~lower_left.frame"
@@ -152,3 +152,11 @@ def test_what_stands_in_the_way_of_a_link_is_named_and_goes_away() -> None:
     assert not ways["upper"].ready
     assert not ways["lower_left"].doubted and not ways["lower_left"].guessed
     assert ways["lower_left"].length_sd < 2.0
+
+
+def test_every_reading_is_listed_once_however_often_it_was_taken() -> None:
+    fitted = fit(SETUP, [*HEIGHTS, *(Observation(HEIGHTS[0].name, 410.0, f"{HEIGHTS[0].name}#{k}") for k in (2, 3))])
+    once = watched_readings(fitted)
+    assert [one.key for one in once] == [seen.key for seen in HEIGHTS]
+    every = {one.key: one for one in watched(fitted)}
+    assert all(one == every[one.key] for one in once)

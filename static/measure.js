@@ -6,7 +6,7 @@
 
   var P = window.plumbtack;
   var M = P.measure;
-  var FOLLOW = 1500;
+  var FOLLOW = 1000;
   var REST = 700;
   var later = null;
 

@@ -1,4 +1,4 @@
-"""The laptop's open page follows the phone: asked every second and a half, it answers only when what it shows changed.
+"""The laptop's open page follows the phone: asked every second, it answers only when what it shows changed.
 
 A room carries the mark of what it shows. While the log is where it was when that was last so, nothing is looked at
 further; when it has grown, the room is made anew, and sent only if it shows something else than before.

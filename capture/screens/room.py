@@ -58,8 +58,7 @@ class RoomPage:
         return from_room(self.vehicle_id, self.room)
 
     def fresh(self, mark: str) -> str:
-        """Asked every second and a half: answers nothing while the room shows what this mark stands for, else the room
-        anew."""
+        """Asked every second: answers nothing while the room shows what this mark stands for, else the room anew."""
         return f"/vehicles/{self.vehicle_id}/fresh?" + urlencode([("v", mark), ("room", self.room), *self.query])
 
 

@@ -298,7 +298,7 @@ def test_an_import_without_a_file_says_so(client):
 
 
 def followed(text: str) -> str:
-    """What the open page asks every second and a half."""
+    """What the open page asks every second."""
     return unescape(re.search(r'hx-get="([^"]+)"', text)[1])
 
 

@@ -16,6 +16,8 @@ from capture.worked import Workshop
 
 KEPT = 32
 """Reports held in memory: a few vehicles at a few stages."""
+MOST_ENTRIES = 20_000
+"""Entries of all of them together: of long logs fewer are held, but the newest always."""
 
 
 class Models:
@@ -46,13 +48,16 @@ class Models:
             with self._guard:
                 self._kept[vehicle_id, stage] = (version, made)
                 self._kept.move_to_end((vehicle_id, stage))
-                while len(self._kept) > KEPT:
+                while len(self._kept) > KEPT or (len(self._kept) > 1 and self._entries() > MOST_ENTRIES):
                     self._kept.popitem(last=False)
             return made, version
 
     def of(self, vehicle: VehicleFile, stage: str | None = None) -> Report:
         """The report of a vehicle as it is given, such as one as it was before an entry. Raises log.NoReadings."""
         return report.build(vehicle, stage, self._workshop)
+
+    def _entries(self) -> int:
+        return sum(len(made.vehicle.entries) for _, made in self._kept.values())
 
     def _look(self, vehicle_id: str, stage: str | None, wanted: int) -> tuple[Report, int] | None:
         with self._guard:

@@ -34,6 +34,8 @@ ROOM_LEFT = 10
 NO_PHOTOS: Mapping[str, bytes] = MappingProxyType({})
 LOGS_KEPT = 32
 """Logs held in memory as they were read; the one read longest ago goes first."""
+ENTRIES_KEPT = 40_000
+"""Entries of all of them together: of long logs fewer are held, but the newest always."""
 
 
 @dataclass(frozen=True)
@@ -111,8 +113,11 @@ class Store(StoreSettings):
         with self._keeping:
             there = self._read.pop(vehicle_id, _NOTHING_READ)
             self._read[vehicle_id] = read if read.seq > there.seq else there
-            while len(self._read) > LOGS_KEPT:
+            while len(self._read) > LOGS_KEPT or (len(self._read) > 1 and self._entries_read() > ENTRIES_KEPT):
                 del self._read[next(iter(self._read))]
+
+    def _entries_read(self) -> int:
+        return sum(len(read.entries) for read in self._read.values())
 
     def head(self, vehicle_id: str) -> VehicleFile:
         """The vehicle without its entries: name, layout, facts."""

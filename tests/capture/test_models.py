@@ -97,6 +97,21 @@ def test_only_so_many_reports_are_held(store: Store, built: list[int], monkeypat
     assert len(built) == 4
 
 
+def test_of_long_logs_fewer_reports_are_held(store: Store, built: list[int], monkeypatch: pytest.MonkeyPatch):
+    monkeypatch.setattr(models, "MOST_ENTRIES", 3)
+    made = Models(store)
+    ids = [store.create(VehicleFile.model_validate(vehicle_object())) for _ in range(2)]
+    for number in (1, 2):
+        for vehicle_id in ids:
+            add(store, vehicle_id, number)
+    made.at(ids[0])
+    made.at(ids[1])
+    made.at(ids[1])
+    assert len(built) == 2
+    made.at(ids[0])
+    assert len(built) == 3
+
+
 def test_an_unknown_vehicle_has_no_report(store: Store):
     with pytest.raises(NoSuchVehicle):
         Models(store).at("0000000000000000")

@@ -314,3 +314,16 @@ def test_only_so_many_logs_are_held(fresh: Store, monkeypatch: pytest.MonkeyPatc
             fresh.add_entries(vehicle_id, entries(reading_object(10 * turn + number)))
             assert stored_ids(fresh, vehicle_id)[-1] == f"entry-{10 * turn + number:06d}"
     assert len(fresh._read) == 2 and [len(stored_ids(fresh, vehicle_id)) for vehicle_id in ids] == [2] * 4
+
+
+def test_of_long_logs_fewer_are_held_and_all_of_them_read_whole(fresh: Store, monkeypatch: pytest.MonkeyPatch):
+    monkeypatch.setattr("capture.store.ENTRIES_KEPT", 5)
+    ids = [new_vehicle(fresh) for _ in range(3)]
+    for turn in range(3):
+        for number, vehicle_id in enumerate(ids):
+            fresh.add_entries(vehicle_id, entries(reading_object(10 * turn + number)))
+            assert len(stored_ids(fresh, vehicle_id)) == turn + 1
+    assert len(fresh._read) == 1
+    monkeypatch.setattr("capture.store.ENTRIES_KEPT", 2)
+    assert [len(stored_ids(fresh, vehicle_id)) for vehicle_id in ids] == [3] * 3
+    assert len(fresh._read) == 1  # the newest always, though it alone is more

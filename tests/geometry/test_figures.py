@@ -140,6 +140,26 @@ def test_how_far_a_kingpin_leans_to_the_side_waits_for_its_place_across():
     assert figure.leans and figure.needs[0].startswith("lateral:kingpin_left.")
 
 
+SNAPPING = {
+    "lower_left.axle": (0, 500, 330), "lower_left.frame": (90, 500, 345), "lower_right.axle": (0, -500, 330),
+    "lower_right.frame": (80, -500, 350), "upper_left.axle": (60, 300, 600), "upper_left.frame": (130, 300, 605),
+    "upper_right.axle": (60, -300, 600), "upper_right.frame": (140, -300, 600), "panhard.axle": (-150, 430, 560),
+    "panhard.frame": (-150, -420, 620),
+}  # fmt: skip
+"""More links than are needed, far too short: what the bushings swallow has a second least place."""
+
+
+def test_an_axle_that_would_snap_over_is_said_to_with_the_travel_and_shown_no_further():
+    answer = figures_of("four_link_panhard", "rear", moved=SNAPPING)
+    assert answer.sweep.binds
+    for at, sentence in answer.sweep.binds:
+        way = "bump" if at > 0 else "droop"
+        assert sentence == f"The axle snaps over at {abs(at):.0f} mm of {way}: past there its links settle another way."
+        shown = dict(zip(answer.sweep.travel, answer.sweep.columns["lateral_shift"].values, strict=True))
+        assert all((value is None) == (step * at > 0 and abs(step) > abs(at)) for step, value in shown.items()
+                   if step * at >= 0)  # fmt: skip
+
+
 DRAWN = [
     ("three_link_panhard", "front"),
     ("four_link", "rear"),

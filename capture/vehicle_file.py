@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable, Mapping
+from functools import cached_property
 from itertools import chain
 from operator import itemgetter
 from typing import Annotated, Any, Literal, TypeVar, cast
@@ -15,7 +16,7 @@ from typing import Annotated, Any, Literal, TypeVar, cast
 from geometry.errors import BadName
 from geometry.layouts import LAYOUTS
 from geometry.points import point_named
-from pydantic import AfterValidator, Field, PrivateAttr, ValidationError
+from pydantic import AfterValidator, Field, ValidationError
 
 from capture import file_words
 from capture.entry_checks import ENTRY, check_entries
@@ -68,19 +69,24 @@ class VehicleFile(Part):
     display_unit: Literal["in", "mm"] = "mm"
     facts: Facts = Facts()
     entries: list[Entry]
-    _by_kind: tuple[list[Entry], dict[type, list[tuple[int, Entry]]]] | None = PrivateAttr(None)
 
     def of_kind(self, *kinds: type[Kind]) -> tuple[Kind, ...]:
         """The entries of these kinds, in the order of the log; a long one is looked through once, however often asked.
         """
-        if self._by_kind is None or self._by_kind[0] is not self.entries:  # a copy takes over what is kept here
-            found: dict[type, list[tuple[int, Entry]]] = {}
-            for place, entry in enumerate(self.entries):
-                found.setdefault(type(entry), []).append((place, entry))
-            self._by_kind = self.entries, found
-        each = [self._by_kind[1][kind] for kind in kinds if kind in self._by_kind[1]]
+        if self.by_kind[0] is not self.entries:  # a copy takes over what its original has worked out
+            del self.by_kind
+        by_kind = self.by_kind[1]
+        each = [by_kind[kind] for kind in kinds if kind in by_kind]
         placed = each[0] if len(each) == 1 else sorted(chain.from_iterable(each), key=itemgetter(0))
         return tuple(cast("Kind", entry) for _, entry in placed)
+
+    @cached_property
+    def by_kind(self) -> tuple[list[Entry], dict[type, list[tuple[int, Entry]]]]:
+        """The entries looked through, and those of each kind with their places."""
+        found: dict[type, list[tuple[int, Entry]]] = {}
+        for place, entry in enumerate(self.entries):
+            found.setdefault(type(entry), []).append((place, entry))
+        return self.entries, found
 
 
 def read_vehicle_file(content: bytes | str, name: str) -> VehicleFile:

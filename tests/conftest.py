@@ -16,6 +16,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import pytest
+from hypothesis import settings
 
 import capture  # noqa: F401  first of all: it sets how many threads the sums may use
 
@@ -24,6 +25,9 @@ if TYPE_CHECKING:  # the fixtures load the web themselves, so that the tests of 
     from flask.testing import FlaskClient
 
     from capture.store import Store
+
+settings.register_profile("unhurried", deadline=None)  # what is true does not hang on how busy the machine is
+settings.load_profile("unhurried")
 
 
 @pytest.fixture

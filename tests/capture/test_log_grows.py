@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from capture import log
 from capture.entry_checks import ENTRY
-from capture.vehicle_file import VehicleFile, read_vehicle_file
+from capture.vehicle_file import Note, Reading, VehicleFile, Withdraw, read_vehicle_file
 
 NAMES = ("height:lower_left.frame", "span:upper.axle~upper.frame", "span:upper.frame~upper.axle", "wheelbase:left")
 STAGES = ("mock_up", "tacked", "plan")
@@ -79,3 +79,15 @@ def test_takes_that_have_not_changed_stay_the_same_objects():
         pairs = zip(before.observations, later.observations, strict=False)
         assert all(one is other for one, other in pairs)
     assert len(after.takes) == len(before.takes) + 1 == len(again.takes) + 1
+
+
+def test_a_copy_of_a_vehicle_knows_its_own_entries_by_kind():
+    note = {"at": TIMES[0], "type": "note", "note": "rust"}
+    whole = vehicle([note | {"id": f"entry-{number:04d}"} for number in (1, 2)])
+    assert len(whole.of_kind(Note)) == 2 and whole.of_kind(Reading) == ()
+    shorter = whole.model_copy(update={"entries": whole.entries[:1]})
+    assert len(shorter.of_kind(Note)) == 1 and len(whole.of_kind(Note)) == 2
+    assert shorter == whole.model_copy(update={"entries": whole.entries[:1]})
+    back = ENTRY.validate_python({"id": "entry-back", "at": TIMES[0], "type": "withdraw", "of": "entry-0001"})
+    mixed = whole.model_copy(update={"entries": [whole.entries[0], back, whole.entries[1]]})
+    assert list(mixed.of_kind(Withdraw, Note)) == mixed.entries

@@ -8,10 +8,9 @@ import numpy as np
 
 from geometry.figures.base import Facts
 from geometry.figures.ride import Ride
-from geometry.frame import Array
 from geometry.layouts import layout_named
 from geometry.rules.rule import SOME, Broken, Look, Rule, passed
-from geometry.unbroken import unbroken
+from geometry.unbroken import how_far, unbroken
 
 STEP = 10.0
 """mm: how finely the travel is walked."""
@@ -36,16 +35,15 @@ def travel_within_links(look: Look) -> Iterator[Broken]:
 
 
 def _reach(look: Look, bump: float, droop: float) -> tuple[float, float]:
-    """The last step each way that the links can follow, mm; all of it where they follow to the end."""
+    """How far each way the links can follow, mm; all of it where they follow to the end."""
     paths = [np.append(np.arange(STEP, most, STEP), most) if most > 0 else np.zeros(0) for most in (bump, droop)]
-    one = Ride(look.fit, Facts(), look.fit.estimate[None, :], np.zeros(0, dtype=int))
-    reached = unbroken(one.rig, np.concatenate([paths[0], -paths[1]])).reached
-    return _last(paths[0], reached[: paths[0].size]), _last(paths[1], reached[paths[0].size :])
-
-
-def _last(path: Array, reached: Array) -> float:
-    good = path if reached.all() else path[: int(np.argmin(reached))]
-    return float(good[-1]) if good.size else 0.0
+    rig = Ride(look.fit, Facts(), look.fit.estimate[None, :], np.zeros(0, dtype=int)).rig
+    reached = unbroken(rig, np.concatenate([paths[0], -paths[1]])).reached
+    up, down = reached[: paths[0].size], reached[paths[0].size :]
+    return (
+        bump if up.all() else bump * how_far(rig, (0.0, 0.0), (bump, 0.0)),
+        droop if down.all() else droop * how_far(rig, (0.0, 0.0), (-droop, 0.0)),
+    )
 
 
 RULES = (

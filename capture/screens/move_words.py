@@ -15,5 +15,9 @@ def no_tyre_of(said: str) -> str:
     return f"A tyre of {said} is no diameter of a vehicle's tyre: type it again."
 
 
+def no_link_of(said: str) -> str:
+    return f"A link of {said} is none: type its length again."
+
+
 def no_such_link(name: str) -> str:
     return f"There is no link {name} in this layout; take that move back."

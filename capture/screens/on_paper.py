@@ -171,6 +171,8 @@ def entries_of(words: Sequence[Word], vehicle: VehicleFile) -> list[Any]:
         if word.kind == "tyre" and not 200.0 <= (word.numbers[0] or 0.0) <= 4_000.0:
             said = say_length(word.numbers[0] or 0.0, vehicle.display_unit)
             raise NotAMove(move_words.no_tyre_of(said))
+        if word.kind == "link" and (word.numbers[0] or 0.0) <= 0.0:
+            raise NotAMove(move_words.no_link_of(say_length(word.numbers[0] or 0.0, vehicle.display_unit)))
     try:
         return [_MOVE.validate_python(body) for word in words for body in _bodies(word, vehicle)]
     except ValidationError:

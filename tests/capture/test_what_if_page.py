@@ -158,6 +158,8 @@ def test_every_other_move_can_be_typed(client, truck, query, word):
         ("act=link&link=upper&length=", "Nothing is typed yet"),
         ("act=link&link=uper&length=28", "There is no link uper in this layout"),
         ("act=link&link=upper&length=1/2", "leaves no link"),
+        ("act=link&link=upper&length=0", "A link of 0 in is none: type its length again."),
+        ("act=link&link=upper&length=-28", "A link of −28 in is none: type its length again."),
         ("act=tyre&tyre=2", "no diameter"),
         ("act=ride", "nothing is typed yet"),
         ("act=cg&along=900", "longer than any vehicle"),

@@ -26,6 +26,12 @@
     };
   }
 
+  function say(place, words) {
+    if (place.dataset.said === words) return;
+    place.dataset.said = words;
+    place.replaceChildren.apply(place, window.plumbtack.fractions(words));
+  }
+
   function start() {
     var source = document.getElementById("ways");
     if (!source) return;
@@ -87,7 +93,7 @@
         curve.line.setAttribute("transform", "translate(" + curve.x[i] + " 0)");
         curve.dot.toggleAttribute("hidden", curve.y[i] === null);
         if (curve.y[i] !== null) curve.dot.setAttribute("transform", "translate(" + curve.x[i] + " " + curve.y[i] + ")");
-        if (curve.output) curve.output.textContent = ways[curve.path].said[i] + ": " + curve.said[i];
+        if (curve.output) say(curve.output, ways[curve.path].said[i] + ": " + curve.said[i]);
       });
       buttons.forEach(function (button) {
         var here = button.dataset.way === now.path || Number(button.dataset.to) === way.ride;
@@ -98,7 +104,7 @@
           button.removeAttribute("aria-current");
         }
       });
-      if (said) said.textContent = way.said[step];
+      if (said) say(said, way.said[step]);
       if (slider) {
         slider.max = way.said.length - 1;
         slider.value = step;

@@ -239,31 +239,9 @@
     return digits ? text.replace(/\.?0+$/, "") : text;
   }
 
-  // Nodes that set "19 1/8" as on a drawing: raised numerator, thin slash, lowered denominator.
-  function lettered(text) {
-    var box = document.createElement("span");
-    box.className = "nw";
-    var found = /^(.*?)(?: |^)([0-9]+)\/([0-9]+)(.*)$/.exec(text);
-    if (!found) {
-      box.textContent = text;
-      return box;
-    }
-    box.append(found[1]);
-    var parts = document.createElement("span");
-    parts.className = "fr";
-    [["b", found[2]], ["i", "/"], ["u", found[3]]].forEach(function (part) {
-      var piece = document.createElement(part[0]);
-      piece.textContent = part[1];
-      parts.append(piece);
-    });
-    box.append(parts, found[4]);
-    return box;
-  }
-
   window.plumbtack = window.plumbtack || {};
   window.plumbtack.parse = parse;
   window.plumbtack.NotAReading = NotAReading;
   window.plumbtack.say = say;
-  window.plumbtack.lettered = lettered;
   window.plumbtack.UNITS = UNITS;
 })();

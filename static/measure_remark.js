@@ -158,8 +158,9 @@
     step.node.querySelector(".ask").classList.toggle("unfit", !!judged);
     if (!judged) return;
     place.querySelector("span").replaceChildren.apply(place.querySelector("span"), inShort(step, now, judged));
-    if (place.textContent !== M.state.said) M.announceLater(place.textContent);
-    M.state.said = place.textContent;
+    var words = P.heard(place);
+    if (words !== M.state.said) M.announceLater(words);
+    M.state.said = words;
   }
 
   function soonOf(step) {

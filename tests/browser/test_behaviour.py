@@ -4,6 +4,7 @@ script the same by links; nothing moves by itself where a person asked for less 
 from __future__ import annotations
 
 import json
+import re
 import signal
 from collections.abc import Iterator
 from typing import Any
@@ -126,7 +127,7 @@ def test_the_axle_and_the_curves_follow_the_buttons_the_slider_and_a_finger(open
     slider = page.get_by_role("slider")
     slider.focus()
     page.keyboard.press("ArrowLeft")
-    assert slider.get_attribute("aria-valuetext") == where.inner_text()
+    assert slider.get_attribute("aria-valuetext") == where.evaluate(HEARD)
     curve = page.locator("svg.curved").first
     curve.scroll_into_view_if_needed()
     box = curve.bounding_box()
@@ -134,6 +135,28 @@ def test_the_axle_and_the_curves_follow_the_buttons_the_slider_and_a_finger(open
     assert "droop" in where.inner_text() and told.inner_text().startswith(where.inner_text())
     page.get_by_role("link", name="Ride", exact=True).tap()
     assert wheel(page) == pytest.approx(rest, abs=0.2) and told.inner_text() == at_ride
+
+
+HEARD = """(node) => { const copy = node.cloneNode(true);
+  copy.querySelectorAll("[aria-hidden=true]").forEach((one) => one.remove()); return copy.textContent; }"""
+SEEN = """(node) => { const copy = node.cloneNode(true);
+  copy.querySelectorAll(".sr").forEach((one) => one.remove()); return copy.innerHTML; }"""
+
+
+def test_under_the_axle_and_its_curves_fractions_are_set_as_elsewhere_and_heard_whole(opened, server, vehicles):
+    page = opened()
+    page.goto(server.base + SCREENS["roll"].format(**vehicles) + "?path=heave&way=-120")
+    where, told = page.locator("[data-where]"), page.locator("output").first
+    as_sent = (where.inner_html(), told.inner_html())
+    assert "/" in where.evaluate(HEARD) and "/" in told.evaluate(HEARD)
+    page.get_by_role("link", name="Bump", exact=True).tap()
+    page.get_by_role("link", name="Droop", exact=True).tap()
+    assert (where.inner_html(), told.inner_html()) == as_sent, "the phone sets them as the laptop does"
+    slider = page.get_by_role("slider")
+    assert slider.get_attribute("aria-valuetext") == where.evaluate(HEARD)
+    for place in (where, told):
+        assert '<span class="fr"><b>' in place.evaluate(SEEN)
+        assert not re.search(r"\d+ \d+/\d", place.evaluate(SEEN))
 
 
 def test_play_moves_the_axle_until_paused(opened, server, vehicles):

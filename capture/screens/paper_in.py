@@ -11,10 +11,11 @@ from typing import Any
 from flask import Blueprint, redirect, render_template, request
 from werkzeug.wrappers import Response as Answer
 
+from capture import stage_log
 from capture.blank_walk import BlankLine, BlankStation, blank_walk
 from capture.entry import Entry, NotAReading, parse
 from capture.lengths import say
-from capture.screens import measure_words, words
+from capture.screens import measure_data, measure_words, words
 from capture.screens.plain_entry import SIDES
 from capture.screens.record import now as moment_now
 from capture.screens.room import Head, plumbtack, room_address
@@ -59,6 +60,7 @@ class TypingPage:
     stage: str
     whole: bool
     refused: int
+    first: str
     trouble: str
     taken: str
     action: str
@@ -70,8 +72,11 @@ class TypingPage:
 
 
 @blueprint.get("/vehicles/<vehicle_id>/paper/in")
-def typing(vehicle_id: str) -> str:
+def typing(vehicle_id: str) -> str | Answer:
+    """Every reading of the walk with a field; nothing is typed in for a closed stage."""
     round_ = walking(vehicle_id, request.args)
+    if round_.stage in stage_log.closed(round_.vehicle):
+        return redirect(measure_data.stage_closed(round_), code=303)
     return render_template("paper_in.html", page=typing_page(round_, {}, {}, taken=request.args.get("taken", "")))
 
 
@@ -153,11 +158,13 @@ def typing_page(round_: Walking, sent: Mapping[str, str], refused: Mapping[str, 
     stations = tuple(
         TypingStation(one, tuple(field_of(round_, line, sent, refused.get(line.step.key)) for line in one.lines))
         for one in blank_walk(vehicle, round_.walk, whole))
+    fields = [one for station in stations for one in station.fields]
+    first = next((f"text.{one.line.step.key}" for one in fields if one.refused), "")
     under = f"{vehicle.name}, {words.stage(round_.stage)}"
     head = Head(measure_words.PAPER_TITLE, under, here, measure_words.TO_THE_PAPER)
     return TypingPage(
         vehicle_id, vehicle.name, head, stations, sent.get("token") or secrets.token_hex(8), round_.stage, whole,
-        len(refused), trouble, taken if taken.isdecimal() and len(taken) < 6 else "", f"{here}/in",
+        len(refused), first,         trouble, taken if taken.isdecimal() and len(taken) < 6 else "", f"{here}/in",
         here + ("?whole" if whole else ""), room_address(vehicle_id, "second-look"))
 
 

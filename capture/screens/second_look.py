@@ -11,6 +11,7 @@ from flask import Blueprint, render_template, request
 from geometry.next_check import in_the_way, next_checks, unchecked
 from markupsafe import Markup
 
+from capture import stage_log
 from capture.report import Report
 from capture.screens import settle_words, words
 from capture.screens.doubt_items import DoubtItem, doubt_items
@@ -73,6 +74,7 @@ class SecondLookPage(RoomPage):
     noticed: tuple[Noticed, ...]
     record: str
     ready: str
+    closed: str
 
 
 @blueprint.get("/vehicles/<vehicle_id>/second-look")
@@ -115,6 +117,7 @@ def second_look(vehicle_id: str, settled_by: str = "") -> SecondLookPage:
         noticed=tuple(noticed(report)) if clear else (),
         record=room_address(vehicle_id, "record"),
         ready=room_address(vehicle_id, "ready"),
+        closed=stage_log.closed_sentence(report.vehicle, report.stage),
     )
 
 

@@ -10,7 +10,7 @@ from flask import Blueprint, Response, abort, redirect, render_template, request
 from markupsafe import Markup
 from werkzeug.wrappers import Response as Answer
 
-from capture import numbers_out
+from capture import numbers_out, stage_log
 from capture.blank_walk import blank_readings
 from capture.log import FIRST_STAGE
 from capture.report import Report
@@ -20,7 +20,7 @@ from capture.screens.readings_said import file_unit, short_words
 from capture.screens.record import file_name
 from capture.screens.record import now as moment_now
 from capture.screens.room import RoomPage, plumbtack, report_now, room_address, shared
-from capture.stages import STAGES, is_setting
+from capture.stages import STAGES, is_setting, place
 from capture.table_file import BadTable, take_table, write_blank, write_table
 from capture.table_landing import Landing, landing
 from capture.table_text import read_text
@@ -175,11 +175,14 @@ def table_page(vehicle_id: str, preview: Preview | None = None, refused: tuple[s
     report, version = report_now(vehicle_id)
     fields = shared(vehicle_id, "record", report, version, table_page_words.TITLE)
     fields["head"] = replace(fields["head"], back=room_address(vehicle_id, "record"), back_words=words.TO_THE_RECORD)
-    known = [key for key in STAGES if not is_setting(key) or key == report.stage]
+    shut = stage_log.closed(report.vehicle)
+    known = [key for key in STAGES if (not is_setting(key) or key == report.stage) and key not in shut]
+    later = [key for key in known if place(key) >= place(report.stage)] or known
     return TablePage(
         **fields, stages=tuple((key, words.sentence_start(words.stage(key))) for key in known),
-        stage=stage or report.stage, outs=tuple(outs(vehicle_id)), preview=preview, refused=refused, pasted=pasted,
-        taken=taken_words(taken), paper=room_address(vehicle_id, "paper"), action=room_address(vehicle_id, "table"))
+        stage=stage or next(iter(later), ""), outs=tuple(outs(vehicle_id)), preview=preview, refused=refused,
+        pasted=pasted, taken=taken_words(taken), paper=room_address(vehicle_id, "paper"),
+        action=room_address(vehicle_id, "table"))
 
 
 def taken_words(taken: str) -> str:

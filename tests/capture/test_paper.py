@@ -117,6 +117,14 @@ def test_nothing_typed_is_said_and_one_bad_line_takes_nothing(client: FlaskClien
     assert client.get(f"{at}/file").json["entries"] == []
 
 
+def test_over_refused_lines_the_sentence_leads_to_the_first_of_them(client: FlaskClient):
+    answer = client.post(f"{made(client)}/paper/in", data={
+        "text.height:upper.frame": "six", "text.height:lower_left.frame": "seven"})
+    leads = re.search(r'role="alert">.*?<a href="#([^"]+)">2 lines could not be taken', answer.text, re.S)[1]
+    refused = re.findall(r'id="([^"]+)"[^>]*aria-invalid="true"', answer.text)
+    assert len(refused) == 2 and leads == refused[0]
+
+
 def test_the_typing_page_says_what_the_record_has_already(client: FlaskClient):
     at = made(client)
     client.post(f"{at}/paper/in", data={"text.height:lower_left.frame": "600"})

@@ -222,6 +222,21 @@ def test_every_way_of_changing_a_closed_stage_on_screen_is_refused_in_plain_word
     assert store.version(quarry) == version
 
 
+def test_nobody_types_a_whole_walk_or_table_in_for_a_closed_stage(client, quarry):
+    post(client, f"/vehicles/{quarry}/close", stage="tacked")
+    answer = client.get(f"/vehicles/{quarry}/paper/in")
+    assert answer.status_code == 303 and answer.location.endswith("/stage?closed=tacked")
+    table = client.get(f"/vehicles/{quarry}/table").text
+    assert re.search(r'<option value="([^"]*)" selected', table)[1] == "welded"
+    assert 'value="tacked"' not in table
+
+
+def test_second_look_says_that_its_stage_is_closed(client, quarry):
+    assert "is closed since" not in client.get(f"/vehicles/{quarry}/second-look").text
+    post(client, f"/vehicles/{quarry}/close", stage="tacked")
+    assert "The record of tacked is closed since" in text_of(client.get(f"/vehicles/{quarry}/second-look").text)
+
+
 def test_the_record_says_since_when_a_stage_is_closed_and_takes_no_reason_there(client, quarry):
     form = f'action="/vehicles/{quarry}/withdraw"'
     assert form in client.get(f"/vehicles/{quarry}/record").text

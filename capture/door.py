@@ -52,6 +52,19 @@ def add_entries(vehicle_id: str) -> Response:
     return jsonify({"stored": parts.store.add_entries(vehicle_id, entries)})
 
 
+@blueprint.post("/vehicles/<vehicle_id>/lacking")
+def lacking(vehicle_id: str) -> Response:
+    """Which of these ids are not stored here: after an older copy was put back, what a phone has to send again."""
+    parts = _parts()
+    request.max_content_length = parts.settings.largest_entries
+    sent = read_json(request.get_data(parse_form_data=False), "the request")
+    ids = sent.get("ids") if isinstance(sent, dict) else None
+    if not isinstance(ids, list) or not all(isinstance(one, str) for one in ids):
+        raise BadFile(door_words.IDS_ALONE, "ids")
+    there = parts.store.ids(vehicle_id)
+    return jsonify({"lacking": [one for one in ids if one not in there]})
+
+
 @blueprint.get("/vehicles/<vehicle_id>/file")
 def file(vehicle_id: str) -> Response:
     """The vehicle file."""

@@ -8,6 +8,7 @@ NO_REQUEST = "This cannot be read as a request: open the address the program pri
 CANNOT_START = "The program could not start: the laptop's terminal says why and what to do."
 TOO_MUCH = "This is far more than the program takes at once: send less of it."
 ENTRIES_ALONE = 'The request must be an object {"entries": [...]} and nothing else.'
+IDS_ALONE = 'The request must be an object {"ids": [...]} with the ids of entries.'
 NOT_OUR_NAME = "This name is not one the program gave out: open the address it printed, or start it with --host NAME."
 NOT_OUR_PAGE = "This change did not come from a page of this program: open the page here and send it again."
 NO_KEY = (

@@ -8,6 +8,7 @@ How the file is opened, checked and brought up to date stands in `store_file`.
 
 from __future__ import annotations
 
+import hashlib
 import json
 import secrets
 import shutil
@@ -129,11 +130,16 @@ class Store(StoreSettings):
         with self._reading() as db:
             return self._version(db, vehicle_id)
 
-    def create(self, vehicle: VehicleFile, photos: Mapping[str, bytes] = NO_PHOTOS) -> str:
-        """Stores a vehicle with all its entries, or nothing; its new id. photos: pictures by their entries' ids."""
-        vehicle_id = secrets.token_hex(8)
+    def create(self, vehicle: VehicleFile, photos: Mapping[str, bytes] = NO_PHOTOS, once: str = "") -> str:
+        """Stores a vehicle with all its entries, or nothing; its id. photos: pictures by their entries' ids.
+
+        once: stands for what was sent; sent again it is the vehicle it made the first time.
+        """
+        vehicle_id = hashlib.sha256(once.encode()).hexdigest()[:16] if once else secrets.token_hex(8)
         head = _stored_head(vehicle)
         with self._writing() as db:
+            if db.execute("SELECT 1 FROM vehicles WHERE id = ?", (vehicle_id,)).fetchone():
+                return vehicle_id
             db.execute(
                 """INSERT INTO vehicles (id, name, worked_axle, layout, display_unit, facts, created_at)
                    VALUES (?, ?, ?, ?, ?, ?, ?)""",
@@ -171,6 +177,12 @@ class Store(StoreSettings):
             if log.has_stages() or any(orders(entry) for entry in entries):
                 check_order(entries, self._with_log(db, vehicle_id, head).entries)
             return list(dict.fromkeys(log.add(entry) for entry in entries))
+
+    def ids(self, vehicle_id: str) -> set[str]:
+        """The ids of all entries of the vehicle's log, and of those that wait to join it."""
+        with self._reading() as db:
+            self._head(db, vehicle_id)
+            return Log(db, vehicle_id).ids()
 
     def type_of(self, vehicle_id: str, entry_id: str) -> str | None:
         """The type of the entry with this id in the vehicle's log; None where there is none."""

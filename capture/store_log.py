@@ -45,6 +45,15 @@ class Log:
         ).fetchone()
         return None if row is None else str(json.loads(row[0])["type"])
 
+    def ids(self) -> set[str]:
+        """Of all that is stored, what waits for another entry with it."""
+        rows = self._db.execute(
+            """SELECT id FROM entries WHERE vehicle_id = ?1
+               UNION SELECT id FROM early_entries WHERE vehicle_id = ?1""",
+            (self._vehicle_id,),
+        )
+        return {str(entry_id) for (entry_id,) in rows}
+
     def has_stages(self) -> bool:
         """Has a stage been begun or closed by an entry?"""
         found = self._db.execute(

@@ -2,9 +2,10 @@
 (function () {
   "use strict";
 
+  var P = window.plumbtack = window.plumbtack || {};
   var focusedHref = null;
 
-  function changed(field) {
+  function isChanged(field) {
     if (field.tagName === "SELECT") {
       return Array.prototype.some.call(field.options, function (option) {
         return option.selected !== option.defaultSelected;
@@ -15,11 +16,13 @@
       : field.value !== field.defaultValue;
   }
 
+  P.isChanged = isChanged;
+
   // A page that is not looked at, or in which something is being typed, was unfolded or was refused, is left as it is.
   function leaveAlone(room) {
     if (document.hidden || room.querySelector("details[open], form .refused")) return true;
     return Array.prototype.some.call(room.querySelectorAll("input, select, textarea"), function (field) {
-      return field === document.activeElement || changed(field);
+      return field === document.activeElement || isChanged(field);
     });
   }
 

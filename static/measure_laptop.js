@@ -7,10 +7,10 @@
   var bench = window.matchMedia("(min-width: 900px)");
 
   function connection() {
-    var waiting = M.outbox.waiting(), apart = M.outbox.setApart();
+    var waiting = M.outbox.waiting(), apart = M.outbox.setApart(), unseen = apart.filter(notSeen);
     var late = waiting.length && (M.outbox.away || M.outbox.shut || M.outbox.trouble || waiting.length > 1);
     var strip = late ? M.SAY.carryOn(waiting.length) : M.outbox.away ? M.SAY.away : M.outbox.trouble ? M.SAY.notNow
-      : apart.length ? M.SAY.setApart(apart.length) : M.beside() ? M.SAY.beside : P.photos ? M.SAY.photos(P.photos) : "";
+      : unseen.length ? M.SAY.setApart(unseen.length) : M.beside() ? M.SAY.beside : P.photos ? M.SAY.photos(P.photos) : "";
     M.dom.header.classList.toggle("away", !!strip);
     M.dom.under.textContent = strip || M.data.name;
     banner(apart);
@@ -37,9 +37,12 @@
     M.dom.banner.querySelector("button").hidden = lasting;
   }
 
+  // What was seen is read, and let go, in the other rooms.
+  function notSeen(row) { return !row.seen; }
+
   // Those not taken for one and the same reason are shown together.
   function unseenOf(apart) {
-    var rows = apart.filter(function (row) { return !row.seen; });
+    var rows = apart.filter(notSeen);
     return rows.filter(function (row) { return row.refused === rows[0].refused; });
   }
 

@@ -36,7 +36,7 @@
     }, extra);
     var sd = M.stated(step);
     if (sd) entry.sd = sd;
-    return M.outbox.add(entry).then(function () {
+    return M.outbox.add(entry, step.title).then(function () {
       M.skipped.delete(step.key);
       var words = M.outbox.away ? M.SAY.waiting : M.SAY.onItsWay;
       var give = sd ? M.inShort(step, sd, now.entry.unit) : null;
@@ -58,7 +58,7 @@
     return M.outbox.add({
       id: P.newId(), at: new Date().toISOString().replace(/\.[0-9]+Z$/, "Z"), stage: M.data.stage, type: "note",
       reading: step.reading, note: words
-    });
+    }, step.title);
   }
 
   function withdraw(id, reason) {

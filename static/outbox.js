@@ -4,8 +4,10 @@
 // once for its id. How they are sent stands in outbox_sending.
 //
 // outbox.open()          -> promise: rows of this vehicle are loaded
-// outbox.add(entry)      -> promise: settled once the entry is on the phone's disk (or held in memory: see `failing`)
+// outbox.add(entry, title) -> promise: settled once the entry is on the phone's disk (or held in memory: see `failing`);
+//                        title: how a person calls it
 // outbox.rows            all rows of this vehicle, oldest first: { id, vehicle, seq, entry, landed, refused, seen }
+// outbox.hurry()         what waits is sent now;  outbox.offerAgain(): what has landed and the laptop lacks, once more
 // outbox.onchange        called whenever a row or the connection changes
 // outbox.onlanded(ids, answer)  called with ids the laptop has just confirmed, and what else it answered
 // outbox.onrefused(row)  called with a row the laptop has just refused
@@ -128,8 +130,9 @@
   };
 
   // What was stored before is read first, so that the order in which entries were made is kept.
-  Outbox.prototype.add = function (entry) {
+  Outbox.prototype.add = function (entry, title) {
     var self = this, row = { id: entry.id, vehicle: this.vehicle, entry: entry, landed: false, refused: null };
+    if (title) row.title = title;
     return this._read.then(function () {
       row.seq = self._next++;
       return self._write(row);
@@ -201,6 +204,7 @@
                  refused: row.refused };
     if (row.made) kept.made = row.made;
     if (row.seen) kept.seen = true;
+    if (row.title) kept.title = row.title;
     return store.write(kept);
   };
 
@@ -217,7 +221,7 @@
     var self = this;
     function now() {
       self._settleMemory();
-      self._hurry();
+      self.hurry();
     }
     if (this._channel) {
       this._channel.onmessage = function (event) { if (event.data === self.vehicle) self._readAgain(); };

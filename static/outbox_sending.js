@@ -32,7 +32,7 @@
     });
   };
 
-  Outbox.prototype._hurry = function () {
+  Outbox.prototype.hurry = function () {
     this._pause = 0;
     clearTimeout(this._timer);
     this.flush();
@@ -85,6 +85,26 @@
     var entries = batch.map(function (row) { return row.entry; });
     return post("/vehicles/" + this.vehicle + "/entries", JSON.stringify({ entries: entries }),
       { "Content-Type": "application/json" });
+  };
+
+  // After an older copy was put back the laptop lacks what it once confirmed: asked by the ids alone.
+  Outbox.prototype.offerAgain = function () {
+    var self = this, ids = [];
+    this.rows.forEach(function (row) { if (row.landed) ids = ids.concat(row.made || [row.id]); });
+    if (!ids.length) return Promise.resolve();
+    return post("/vehicles/" + this.vehicle + "/lacking", JSON.stringify({ ids: ids }),
+      { "Content-Type": "application/json" }).then(function (answer) { self._lacks(answer); }, function () {});
+  };
+
+  Outbox.prototype._lacks = function (answer) {
+    var self = this, lacking = new Set((answer.status === 200 && answer.body && answer.body.lacking) || []);
+    this.rows.forEach(function (row) {
+      var gone = (row.made || [row.id]).some(function (id) { return lacking.has(id); });
+      if (row.landed && gone) self._mark(row, false);
+    });
+    if (!lacking.size) return;
+    this._tell(this.onchange);
+    this.flush();
   };
 
   Outbox.prototype._oneByOne = function (batch) {

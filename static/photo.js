@@ -143,6 +143,7 @@
     return held().then(function (all) {
       var apart = all.filter(function (photo) { return photo.refused; });
       P.photos = all.length - apart.length;
+      try { localStorage.setItem("plumbtack.photos", P.photos); } catch (trouble) { /* other rooms then count none */ }
       document.dispatchEvent(new Event("photos"));
       document.querySelectorAll("[data-photos-held]").forEach(function (place) {
         place.replaceChildren();
@@ -233,6 +234,7 @@
     });
   }
 
+  document.addEventListener("shown", function () { document.querySelectorAll("form[data-photo]").forEach(onForm); });
   document.querySelectorAll("form[data-photo]").forEach(onForm);
   document.querySelectorAll("a[data-photo]").forEach(onLink);
   window.addEventListener("online", flush);

@@ -161,20 +161,34 @@
       all: "Everything on this walk is taken."
     },
 
-    decided: {
+    forms: {
+      sending: "On its way to the laptop.",
+      noAnswer: "The laptop does not answer. Nothing here is lost: leave this page open. Press again later, that is safe.",
+      notTaken: "The laptop did not take it. Press again later."
+    },
+
+    away: {
+      strip: function (number) { return number ? "Laptop away, " + number + " waiting." : "Laptop away."; },
+      carryOn: "Carry on.",
+      stays: "That page is on the laptop: it opens once the laptop answers."
+    },
+
+    held: {
       sending: "On its way to the laptop.",
       kept: "Kept on this phone. It goes over by itself once the laptop is there.",
       open: "This phone stores nothing more. It goes over while this page stays open: make room, or write it down.",
       trouble: function (why) { return "Kept on this phone and sent again by itself. " + why; },
       shut: "Kept on this phone, which is not let in any more: point the camera at the code the laptop shows now.",
       waits: function (titles) {
+        var more = titles.length > 4 ? titles.length - 3 : 0;
         return (titles.length === 1 ? "Waits on this phone: " : titles.length + " wait on this phone: ") +
-          titles.join("; ") + ".";
+          titles.slice(0, more ? 3 : 4).join("; ") + (more ? " and " + more + " more." : ".");
       },
       arrived: function (titles) {
         return titles.join("; ") + (titles.length === 1 ? " is" : " are") + " on the laptop now. ";
       },
       look: "Load this page again",
+      kinds: { reading: "A reading", withdraw: "What takes a reading back", note: "A note", keep: "A doubt kept" },
       refused: function (title, why) { return title + " was not taken by the laptop. " + why; },
       letGo: "Let it go"
     }

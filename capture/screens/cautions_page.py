@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-import secrets
 from dataclasses import dataclass, replace
 
-from flask import Blueprint, redirect, render_template, request
+from flask import Blueprint, render_template, request
 from werkzeug.wrappers import Response as Answer
 
 from capture import caution_words, cautions, stage_log, stages
 from capture.cautions import Caution
 from capture.log_entries import Note
-from capture.screens import words
-from capture.screens.record import now
+from capture.screens import decided, words
 from capture.screens.room import RoomPage, plumbtack, report_now, room_address, shared
 from capture.vehicle_file import VehicleFile
 
@@ -72,8 +70,7 @@ def seen(vehicle_id: str) -> Answer:
     vehicle = plumbtack().store.vehicle(vehicle_id)
     stage = request.form.get("stage", "")
     if stage not in stages.MEASURED:
-        return redirect(room_address(vehicle_id, "cautions"), code=303)
-    if not seen_at(vehicle, stage):
-        plumbtack().store.add_entries(vehicle_id, [Note(
-            id=secrets.token_hex(16), at=now(), stage=stage, type="note", note=cautions.SEEN)])
-    return redirect(f"{room_address(vehicle_id, 'walk')}?stage={stage}", code=303)
+        return decided.gone_on(room_address(vehicle_id, "cautions"), [])
+    bodies = [] if seen_at(vehicle, stage) else [decided.made("note", stage=stage, note=cautions.SEEN)]
+    stored = decided.store(vehicle_id, vehicle, bodies)
+    return decided.gone_on(f"{room_address(vehicle_id, 'walk')}?stage={stage}", stored)

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 from urllib.parse import urlencode
 
-from flask import Blueprint, abort, redirect, render_template, request
+from flask import Blueprint, abort, render_template, request
 from geometry.layouts import LAYOUTS, Link
 from markupsafe import Markup
 from werkzeug.wrappers import Response as Answer
@@ -18,13 +18,13 @@ from capture.lengths import say, say_with_spread
 from capture.link_parts import parts_of_link
 from capture.plans import plans
 from capture.report import Report
-from capture.screens import cut_form, cut_words, words
+from capture.screens import cut_form, cut_words, decided, words
 from capture.screens.behaviour_figure import what_would_tighten
 from capture.screens.facts_form import Group
 from capture.screens.figure_rows import kinds_of
 from capture.screens.filters import bare, said, spread
 from capture.screens.room import RoomPage, measure_address, plumbtack, report_now, room_address, shared
-from capture.vehicle_file import Facts, VehicleFile
+from capture.vehicle_file import VehicleFile
 
 blueprint = Blueprint("cut", __name__, template_folder="templates")
 
@@ -145,12 +145,11 @@ def keep(vehicle_id: str, link: str) -> Answer | tuple[str, int]:
         typed = {key: text[:200] for key, text in request.form.items()}
         found, refused = cut_form.read(vehicle, known, typed)
     if refused:
+        if decided.held_by_a_phone():
+            return decided.not_taken(*dict.fromkeys(refused.values()))
         return render_template("cut_link.html", page=opened(vehicle_id, link, typed, refused)), 422
-    kept = Facts.model_validate(found).model_dump(exclude_unset=True)
-    plumbtack().store.change_facts(vehicle_id, VehicleFile.model_validate(
-        {**vehicle.model_dump(exclude_unset=True), "facts": kept}))
     query = urlencode({"saved": "", **({"plan": request.form["plan"]} if request.form.get("plan") else {})})
-    return redirect(f"{link_address(vehicle_id, link)}?{query}", code=303)
+    return decided.change_facts(vehicle_id, found, f"{link_address(vehicle_id, link)}?{query}")
 
 
 def asked_lines(report: Report) -> tuple[str, str, tuple[CutLine, ...]]:

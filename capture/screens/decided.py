@@ -1,4 +1,4 @@
-"""Entries of what was decided, made by a form and stored as the door for programs stores them, each form once.
+"""Entries made by a form and stored as the door for programs stores them, each form once.
 
 A phone holds such a form until the laptop answers, and may send it again: the form's own id, and the time it was filled
 in, make that one entry. It is answered in JSON then.
@@ -12,13 +12,13 @@ from collections.abc import Callable, Iterable, Iterator
 from datetime import UTC, datetime
 from typing import Any
 
-from flask import jsonify, redirect, request
+from flask import g, jsonify, redirect, request
 from werkzeug.wrappers import Response as Answer
 
 from capture import plans
 from capture.entry_checks import check_entries
 from capture.screens.room import plumbtack
-from capture.vehicle_file import VehicleFile
+from capture.vehicle_file import Facts, VehicleFile
 
 Bodies = list[dict[str, Any]]
 Page = tuple[str, int]
@@ -30,24 +30,36 @@ class NotTaken(ValueError):
 
 def made(kind: str, **body: Any) -> dict[str, Any]:
     """An entry of the form now in hand, made when the phone says it was."""
-    now = f"{datetime.now(UTC):%Y-%m-%dT%H:%M:%SZ}"
-    return {"id": form_id(), "at": request.form.get("at") or now, "type": kind} | body
+    return {"id": form_id(), "at": at(), "type": kind} | body
 
 
 def withdrawals(ids: Iterable[str]) -> Iterator[dict[str, Any]]:
     """Takes entries back; the same form makes the same ones again."""
-    form = form_id()
     for of in ids:
-        yield made("withdraw", of=of, id=_digest(form, of))
+        yield made("withdraw", of=of, id=further_id(of))
 
 
 def form_id() -> str:
     """A phone gives each form it holds an id of its own. A page's id stands for all its forms: with what is typed in
-    it becomes this form's."""
+    it becomes this form's. A form without one has the same all through its request."""
     sent = request.form.get("id", "")
-    if held_by_a_phone() or not sent:
-        return sent or new_id()
+    if held_by_a_phone() and sent:
+        return sent
+    if not sent:
+        if "form_id" not in g:
+            g.form_id = new_id()
+        return str(g.form_id)
     return _digest(request.path, *(f"{key}={text}" for key, text in request.form.items(multi=True)))
+
+
+def at() -> str:
+    """When the form was filled in, as the phone says; now for one sent at once."""
+    return request.form.get("at") or f"{datetime.now(UTC):%Y-%m-%dT%H:%M:%SZ}"
+
+
+def further_id(of: str) -> str:
+    """Of one more entry that this form makes, about the entry `of`; the same form makes the same ones again."""
+    return _digest(form_id(), of)
 
 
 def new_id() -> str:
@@ -68,12 +80,24 @@ def take(vehicle_id: str, vehicle: VehicleFile, make: Callable[[], Bodies], onwa
     try:
         ids = [form_id()] if taken_before(vehicle_id) else store(vehicle_id, vehicle, make())
     except NotTaken as trouble:
-        if not held_by_a_phone():
-            return again(str(trouble))
-        answer = jsonify({"error": str(trouble)})
-        answer.status_code = 422
-        return answer
+        return again(str(trouble)) if not held_by_a_phone() else not_taken(str(trouble))
     return gone_on(onward, ids)
+
+
+def not_taken(*sentences: str) -> Answer:
+    """The answer to a phone's form that is refused for good."""
+    answer = jsonify({"error": " ".join(sentences)})
+    answer.status_code = 422
+    return answer
+
+
+def change_facts(vehicle_id: str, facts: dict[str, Any], onward: str) -> Answer:
+    """Keeps the facts as a form left them. They stand beside the log, so the form made no entry."""
+    head = plumbtack().store.head(vehicle_id)
+    kept = Facts.model_validate(facts).model_dump(exclude_unset=True)
+    plumbtack().store.change_facts(vehicle_id, VehicleFile.model_validate(
+        {**head.model_dump(exclude_unset=True), "facts": kept}))
+    return gone_on(onward, [])
 
 
 def withdrawn(vehicle_id: str, kind: type[Any], onward: str) -> Answer:

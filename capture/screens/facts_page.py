@@ -5,12 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
-from flask import Blueprint, redirect, render_template, request
+from flask import Blueprint, render_template, request
 from werkzeug.wrappers import Response as Answer
 
-from capture.screens import facts_form
+from capture.screens import decided, facts_form
 from capture.screens.room import RoomPage, plumbtack, report_now, room_address, shared
-from capture.vehicle_file import Facts, VehicleFile
 
 blueprint = Blueprint("facts", __name__, template_folder="templates")
 
@@ -34,15 +33,13 @@ def page(vehicle_id: str) -> str:
 @blueprint.post("/vehicles/<vehicle_id>/facts/parts")
 def keep(vehicle_id: str) -> Answer | tuple[str, int]:
     """Keeps everything typed, or nothing: a field that cannot be read comes back as it was typed."""
-    vehicle = plumbtack().store.head(vehicle_id)
     typed = {key: text[:200] for key, text in request.form.items()}
     found, refused = facts_form.read(plumbtack().store.vehicle(vehicle_id), typed)
+    if refused and decided.held_by_a_phone():
+        return decided.not_taken(*dict.fromkeys(refused.values()))
     if refused:
         return render_template("facts.html", page=facts(vehicle_id, typed, refused)), 422
-    kept = Facts.model_validate(found).model_dump(exclude_unset=True)
-    plumbtack().store.change_facts(vehicle_id, VehicleFile.model_validate(
-        {**vehicle.model_dump(exclude_unset=True), "facts": kept}))
-    return redirect(f"{room_address(vehicle_id, 'facts')}?saved", code=303)
+    return decided.change_facts(vehicle_id, found, f"{room_address(vehicle_id, 'facts')}?saved")
 
 
 def facts(vehicle_id: str, typed: Mapping[str, str] | None = None, refused: Mapping[str, str] | None = None,

@@ -12,7 +12,7 @@ from markupsafe import Markup
 from werkzeug.wrappers import Response
 
 from capture.entry import NotAReading, parse
-from capture.screens import new_words, words
+from capture.screens import decided, new_words, words
 from capture.screens.pictogram import pictogram
 from capture.screens.room import Head, plumbtack, room_address
 from capture.tyre import BadTyre, read_tyre
@@ -75,12 +75,12 @@ def form() -> str:
 
 @blueprint.post("/new")
 def create() -> Response | tuple[str, int]:
-    """A filled-in form makes a vehicle and goes on to its walk; a refused one comes back as it was typed."""
+    """A filled-in form makes a vehicle, once, and goes on to its walk; a refused one comes back as it was typed."""
     typed = Typed(**{key: request.form.get(key, "") for key in Typed.__dataclass_fields__})
     answer = vehicle_from(typed)
     if isinstance(answer, dict):
         return render_template("new.html", page=NewPage(_short(typed), answer)), 422
-    return redirect(room_address(plumbtack().store.create(answer), "walk"), code=303)
+    return redirect(room_address(plumbtack().store.create(answer, once=decided.form_id()), "walk"), code=303)
 
 
 def vehicle_from(typed: Typed) -> VehicleFile | dict[str, str]:

@@ -22,12 +22,12 @@ from capture import answers
 from capture import photos as logged
 from capture.log import FIRST_STAGE
 from capture.picture import NotAPicture, cleaned, smaller
-from capture.screens import photo_words, words
+from capture.screens import decided, photo_words, words
 from capture.screens.readings_said import point_words, short_words
 from capture.screens.record import LONGEST_REASON, now
 from capture.screens.room import Head, RoomPage, measure_address, plumbtack, report_now, room_address, shared
 from capture.store_photos import TooManyPhotos
-from capture.vehicle_file import BadFile, Photo, VehicleFile, Withdraw, check_entries
+from capture.vehicle_file import BadFile, Photo, VehicleFile, check_entries
 from capture.walk import same_reading
 
 blueprint = Blueprint("photos", __name__, template_folder="templates")
@@ -251,12 +251,12 @@ def withdraw(vehicle_id: str, photo_id: str) -> Answer | tuple[str, int]:
     entry = next((each for each in logged.all_photos(vehicle) if each.id == photo_id), None)
     if entry is None:
         abort(404)
+    bodies = []
     if photo_id not in logged.withdrawn(vehicle):
         reason = request.form.get("note", "").strip()[:LONGEST_REASON]
-        taken_back = Withdraw(id=secrets.token_hex(16), at=now(), stage=entry.stage, type="withdraw", of=photo_id,
-                              note=reason)
-        plumbtack().store.add_entries(vehicle_id, [taken_back])
-    return redirect(photos_address(vehicle_id, Subject.asked(request.form, vehicle)), code=303)
+        bodies = [decided.made("withdraw", stage=entry.stage, of=photo_id, note=reason)]
+    stored = decided.store(vehicle_id, vehicle, bodies)
+    return decided.gone_on(photos_address(vehicle_id, Subject.asked(request.form, vehicle)), stored)
 
 
 # ---- for other rooms ----

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import secrets
 import unicodedata
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
@@ -11,7 +10,7 @@ from datetime import UTC, datetime
 from types import MappingProxyType
 from urllib.parse import urlencode
 
-from flask import Blueprint, Response, redirect, render_template, request
+from flask import Blueprint, Response, render_template, request
 from geometry.layouts import LAYOUTS
 from markupsafe import Markup
 from werkzeug.wrappers import Response as Answer
@@ -22,13 +21,13 @@ from capture.entry import NotAReading, parse
 from capture.kept_parts import stands
 from capture.lengths import say
 from capture.report import Report
-from capture.screens import facts_words, record_words, words
+from capture.screens import decided, facts_words, record_words, words
 from capture.screens.compared import Compared, compare_address, compared
 from capture.screens.filters import bare, spread
 from capture.screens.readings_said import short_words
 from capture.screens.record_takes import Leaf, NotTaken, carried_over, leaf_of, withdrawals
 from capture.screens.room import RoomPage, plumbtack, report_now, room_address, shared
-from capture.vehicle_file import Facts, Keep, Note, Reading, VehicleFile, Withdraw, write_vehicle_file
+from capture.vehicle_file import Facts, Keep, Note, Reading, VehicleFile, write_vehicle_file
 
 blueprint = Blueprint("record", __name__, template_folder="templates")
 
@@ -153,19 +152,27 @@ def withdraw(vehicle_id: str) -> Answer | tuple[str, int]:
     vehicle = plumbtack().store.vehicle(vehicle_id)
     of, reason = request.form.get("of", ""), request.form.get("note", "").strip()
     known = next((entry for entry in vehicle.entries if isinstance(entry, Reading) and entry.id == of), None)
-    if known is None:
+    if known is None and not decided.held_by_a_phone():
         return render_template("trouble.html", page=words.Trouble(
             record_words.NOT_IN_THE_RECORD, record_words.CHOOSE_IT_THERE,
             room_address(vehicle_id, "record"), "To the record")), 404
-    if sentence := reason_trouble(reason):
+
+    def make() -> decided.Bodies:
+        if known is None:
+            raise decided.NotTaken(record_words.NOT_IN_THE_RECORD)
+        if sentence := reason_trouble(reason):
+            raise decided.NotTaken(sentence)
+        if of in withdrawals(vehicle):
+            return []
+        return [decided.made("withdraw", stage=known.stage, of=of, note=reason)]
+
+    def again(sentence: str) -> tuple[str, int]:
         refused = Refused(of, reason[:LONGEST_REASON], sentence)
         return render_template("record.html", page=record(vehicle_id, refused=refused)), 422
-    if of not in withdrawals(vehicle):
-        entry = Withdraw(id=secrets.token_hex(16), at=now(), stage=known.stage, type="withdraw", of=of, note=reason)
-        plumbtack().store.add_entries(vehicle_id, [entry])
+
     back = "second-look" if request.form.get("back") == "second-look" else "record"
     at = "" if back == "second-look" else f"?{urlencode({'take': of})}#take-{of}"
-    return redirect(room_address(vehicle_id, back) + at, code=303)
+    return decided.take(vehicle_id, vehicle, make, room_address(vehicle_id, back) + at, again)
 
 
 def reason_trouble(reason: str) -> str:
@@ -193,7 +200,7 @@ def facts_of(
     stored = {key: percent(getattr(facts, key)) for key in SHARES}
     stored["unsprung_mass"] = "" if facts.unsprung_mass is None else say(facts.unsprung_mass, "kg", "mm")
     stored["tape_class"] = facts.tape_class
-    typed, refused = typed or stored, refused or {}
+    typed, refused = stored | (typed or {}), refused or {}
     return tuple(Fact(key, said_as, about, typed.get(key, ""), choices, refused.get(key, ""))
                  for key, said_as, about, choices in (
         ("brake_share_front", facts_words.SHARE_OF_BRAKING, words.ABOUT_BRAKES, ()),
@@ -211,23 +218,25 @@ def percent(share: float | None) -> str:
 def facts(vehicle_id: str) -> Answer | tuple[str, int]:
     """Keeps what figures are counted with; a field that cannot be read comes back as it was typed."""
     vehicle = plumbtack().store.head(vehicle_id)
-    typed = {key: request.form.get(key, "")[:40] for key in (*SHARES, "unsprung_mass", "tape_class")}
+    fields = (*SHARES, "unsprung_mass", "tape_class")
+    sent = [key for key in fields if key in request.form or not decided.held_by_a_phone()]
+    typed = {key: request.form.get(key, "")[:40] for key in sent}
     changed, refused = read_facts(typed)
+    if refused and decided.held_by_a_phone():
+        return decided.not_taken(*dict.fromkeys(refused.values()))
     if refused:
-        fields = facts_of(vehicle.facts, typed, refused)
-        return render_template("record.html", page=record(vehicle_id, refused=Refused(facts=fields))), 422
+        shown = facts_of(vehicle.facts, typed, refused)
+        return render_template("record.html", page=record(vehicle_id, refused=Refused(facts=shown))), 422
     merged = {**vehicle.facts.model_dump(exclude_unset=True), **changed}
-    kept = Facts.model_validate({key: value for key, value in merged.items() if value is not None})
-    plumbtack().store.change_facts(vehicle_id, VehicleFile.model_validate(
-        {**vehicle.model_dump(exclude_unset=True), "facts": kept.model_dump(exclude_unset=True)}))
-    return redirect(f"{room_address(vehicle_id, 'record')}#facts", code=303)
+    kept = {key: value for key, value in merged.items() if value is not None}
+    return decided.change_facts(vehicle_id, kept, f"{room_address(vehicle_id, 'record')}#facts")
 
 
 def read_facts(typed: dict[str, str]) -> tuple[dict[str, float | str | None], dict[str, str]]:
-    """Facts as the file keeps them, and a sentence for each field that cannot be read."""
+    """Facts as the file keeps them, and a sentence for each field that cannot be read. What was not sent stays."""
     changed: dict[str, float | str | None] = {}
     refused: dict[str, str] = {}
-    for key in SHARES:
+    for key in (share for share in SHARES if share in typed):
         text = typed[key].strip().removesuffix("%").strip().replace(",", ".")
         if not text:
             changed[key] = None
@@ -236,12 +245,13 @@ def read_facts(typed: dict[str, str]) -> tuple[dict[str, float | str | None], di
         else:
             refused[key] = facts_words.SUCH_AS_A_SHARE
     try:
-        changed["unsprung_mass"] = read_mass(typed["unsprung_mass"])
+        if "unsprung_mass" in typed:
+            changed["unsprung_mass"] = read_mass(typed["unsprung_mass"])
     except NotAReading as trouble:
         refused["unsprung_mass"] = str(trouble)
-    if typed["tape_class"] in dict(TAPES):
+    if typed.get("tape_class") in dict(TAPES):
         changed["tape_class"] = typed["tape_class"]
-    else:
+    elif "tape_class" in typed:
         refused["tape_class"] = record_words.CHOOSE_THE_CLASS
     return changed, refused
 

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-import secrets
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
-from flask import Blueprint, abort, redirect, render_template, request
+from flask import Blueprint, abort, render_template, request
 from geometry.cutting import FLATS, BadCut, EndAfter, Turned, Turns, set_now, turn_joint, turn_tube, within
 from geometry.frame import INCH
 from geometry.layouts import Link
@@ -20,12 +19,10 @@ from capture.lengths import say, say_length
 from capture.link_parts import LinkEnd, LinkParts, parts_of_link
 from capture.log_entries import SetLength
 from capture.report import Report
-from capture.screens import cut_words, words
+from capture.screens import cut_words, decided, words
 from capture.screens.cut import link_address, link_named, with_plan
 from capture.screens.filters import fractions, said
-from capture.screens.record import now as moment_now
-from capture.screens.room import RoomPage, measure_address, plumbtack, report_now, shared
-from capture.vehicle_file import Note
+from capture.screens.room import RoomPage, measure_address, report_now, shared
 
 blueprint = Blueprint("set_length", __name__, template_folder="templates")
 
@@ -109,13 +106,17 @@ def page(vehicle_id: str, link: str) -> str:
 def write_down(vehicle_id: str, link: str) -> Answer | tuple[str, int]:
     """Puts what was set into the record as a note, with the thread that shows."""
     made = setting(vehicle_id, link, request.form)
-    if made.result is None or not made.result.enough:
-        return render_template("set_length.html", page=made), 422
     report, _ = report_now(vehicle_id)
-    note = Note(id=secrets.token_hex(16), at=moment_now(), stage=report.stage, type="note", note=made.result.said,
-                link_set=made.result.link_set)
-    plumbtack().store.add_entries(vehicle_id, [note])
-    return redirect(with_plan(f"{link_address(vehicle_id, link)}/set?noted", made.plan), code=303)
+
+    def make() -> decided.Bodies:
+        if made.result is None or not made.result.enough:
+            raise decided.NotTaken(cut_words.NOT_SET_SO)
+        said = {"note": made.result.said, "link_set": made.result.link_set.model_dump()}
+        return [decided.made("note", stage=report.stage, **said)]
+
+    onward = with_plan(f"{link_address(vehicle_id, link)}/set?noted", made.plan)
+    return decided.take(vehicle_id, report.vehicle, make, onward,
+                        lambda _: (render_template("set_length.html", page=made), 422))
 
 
 def setting(vehicle_id: str, link: str, given: Mapping[str, str]) -> SetPage:

@@ -5,7 +5,6 @@ Every way is one or two entries more in the log; nothing is changed and nothing 
 
 from __future__ import annotations
 
-import secrets
 from dataclasses import dataclass
 from typing import Any
 
@@ -22,15 +21,15 @@ from capture.kept_parts import as_stated
 from capture.lengths import MINUS, say
 from capture.log import Take
 from capture.report import Report
-from capture.screens import settle_words, words
+from capture.screens import decided, settle_words, words
 from capture.screens.doubt_items import DoubtItem, doubt_item, name_of
 from capture.screens.filters import said
 from capture.screens.readings_said import file_unit, short_words
-from capture.screens.record import LONGEST_REASON, now, reason_trouble
+from capture.screens.record import LONGEST_REASON, reason_trouble
 from capture.screens.room import Head, plumbtack, report_now, room_address
 from capture.screens.settled_items import CORRECTED
 from capture.stages import place
-from capture.vehicle_file import LARGEST_VALUE, Keep, Reading, SetAside, VehicleFile, Withdraw
+from capture.vehicle_file import LARGEST_VALUE, Keep, SetAside, VehicleFile, Withdraw
 
 blueprint = Blueprint("settle", __name__, template_folder="templates")
 
@@ -153,22 +152,28 @@ def typed_as(value: float, unit: str, display_unit: str) -> str:
 @blueprint.post("/vehicles/<vehicle_id>/settle")
 def settle(vehicle_id: str) -> Answer | tuple[str, int]:
     """Takes one of the ways; a value or reason that cannot be taken comes back as it was typed."""
+    onward = f"{room_address(vehicle_id, 'second-look')}?settled={decided.form_id()}"
+    if decided.taken_before(vehicle_id):
+        return decided.gone_on(onward, [decided.form_id()])
     report, _ = report_now(vehicle_id)
     take_id, deed = request.form.get("take", ""), request.form.get("deed", "")
     doubt = doubt_naming(report, take_id)
+    if doubt is None and decided.held_by_a_phone():
+        return decided.not_taken(settle_words.GONE)
     if doubt is None:
         return render_template("trouble.html", page=words.Trouble(
             settle_words.GONE_TITLE, settle_words.GONE,
             room_address(vehicle_id, "second-look"), "To second look")), 404
-    entries, sent = entries_of(deed, report, doubt)
+    bodies, sent = entries_of(deed, report, doubt)
+    if sent is not None and decided.held_by_a_phone():
+        return decided.not_taken(sent.why)
     if sent is not None:
         return render_template("settle.html", page=settle_page(vehicle_id, report, doubt, sent)), 422
-    plumbtack().store.add_entries(vehicle_id, entries)
-    return redirect(f"{room_address(vehicle_id, 'second-look')}?settled={entries[-1].id}", code=303)
+    return decided.gone_on(onward, decided.store(vehicle_id, report.vehicle, bodies))
 
 
-def entries_of(deed: str, report: Report, doubt: Doubt) -> tuple[list[Any], Sent | None]:
-    """The entries a form asks for, or the form as it goes back."""
+def entries_of(deed: str, report: Report, doubt: Doubt) -> tuple[decided.Bodies, Sent | None]:
+    """The entries a form asks for, one of them under the form's own id; or the form as it goes back."""
     chosen = next((one for one in REASONS + REASONS_FOR_PARTS if one == request.form.get("reason")), "")
     note = request.form.get("note", "").strip()
     reason = ". ".join(part for part in (chosen, note) if part)
@@ -181,20 +186,16 @@ def entries_of(deed: str, report: Report, doubt: Doubt) -> tuple[list[Any], Sent
     return [keep(report, doubt, reason)], None
 
 
-def keep(report: Report, doubt: Doubt, reason: str) -> Keep:
+def keep(report: Report, doubt: Doubt, reason: str) -> dict[str, Any]:
     """All readings of the doubt stand as they were read; or its parts as they are stated, at every stage."""
+    said = {"doubt": doubt.reason, "beyond": min(abs(doubt.w), LARGEST_VALUE), "note": reason}
     if doubt.stated:
-        return Keep(
-            id=new_id(), at=now(), type="keep", facts=as_stated(report.vehicle.facts, doubt.stated),
-            doubt=doubt.reason, beyond=min(abs(doubt.w), LARGEST_VALUE), note=reason,
-        )
-    return Keep(
-        id=new_id(), at=now(), stage=report.stage, type="keep", of=[take.id for take in takes_of(report, doubt)],
-        doubt=doubt.reason, beyond=min(abs(doubt.w), LARGEST_VALUE), note=reason,
-    )
+        parts = as_stated(report.vehicle.facts, doubt.stated)
+        return decided.made("keep", facts=parts, **said)
+    return decided.made("keep", stage=report.stage, of=[take.id for take in takes_of(report, doubt)], **said)
 
 
-def correct(report: Report, doubt: Doubt, of: str, text: str) -> tuple[list[Any], Sent | None]:
+def correct(report: Report, doubt: Doubt, of: str, text: str) -> tuple[decided.Bodies, Sent | None]:
     """One take withdrawn and a new one in its place, both in one go."""
     take = next((take for take in takes_of(report, doubt) if take.id == of), None)
     if take is None:
@@ -205,13 +206,12 @@ def correct(report: Report, doubt: Doubt, of: str, text: str) -> tuple[list[Any]
         return [], Sent(take=of, text=text, why=str(trouble))
     old, text = take.entry, typed.text.strip()
     said_first = f"{old.text or old.value} {old.unit}".strip()
-    body = old.model_dump(exclude_unset=True) | {
-        "id": new_id(), "at": now(), "value": value, "text": text, "unit": typed.unit,
-        "note": f"{CORRECTED}, first read as {said_first}"}
+    body = old.model_dump(exclude_unset=True) | decided.made(
+        "reading", value=value, text=text, unit=typed.unit, note=f"{CORRECTED}, first read as {said_first}")
     body.pop("kept", None)
-    gone = Withdraw(id=new_id(), at=now(), stage=old.stage, type="withdraw", of=old.id,
-                    note=f"{CORRECTED} to {text} {typed.unit}")
-    return [gone, Reading.model_validate(body)], None
+    gone = decided.made("withdraw", id=decided.further_id(old.id), stage=old.stage, of=old.id,
+                        note=f"{CORRECTED} to {text} {typed.unit}")
+    return [gone, body], None
 
 
 def read_value(vehicle: VehicleFile, take: Take, text: str) -> tuple[float, Entry]:
@@ -231,13 +231,15 @@ def read_value(vehicle: VehicleFile, take: Take, text: str) -> tuple[float, Entr
     return typed.value, typed
 
 
-def set_aside(report: Report, doubt: Doubt, of: str) -> list[SetAside]:
+def set_aside(report: Report, doubt: Doubt, of: str) -> decided.Bodies:
     """One take, or all of the doubt's when none is named, left out of the fit; they stay in the log."""
     takes = takes_of(report, doubt)
     chosen = [take for take in takes if take.id == of] or list(takes)
     note = f"in doubt: {request.form.get('note', '').strip()[:LONGEST_REASON]}".removesuffix(": ")
-    return [SetAside(id=new_id(), at=now(), stage=take.stage, type="set_aside", of=take.id, note=note)
-            for take in chosen]
+    bodies = [decided.made("set_aside", id=decided.further_id(take.id), stage=take.stage, of=take.id, note=note)
+              for take in chosen]
+    bodies[-1]["id"] = decided.form_id()
+    return bodies
 
 
 @blueprint.post("/vehicles/<vehicle_id>/settle/back")
@@ -248,11 +250,9 @@ def back(vehicle_id: str) -> Answer:
     gone = {entry.of for entry in vehicle.entries if isinstance(entry, Withdraw)}
     found = [entry for entry in vehicle.entries
              if isinstance(entry, Keep | SetAside) and entry.id in wanted and entry.id not in gone]
-    plumbtack().store.add_entries(vehicle_id, [
-        Withdraw(id=new_id(), at=now(), stage=entry.stage, type="withdraw", of=entry.id, note="settling taken back")
-        for entry in found])
-    return redirect(room_address(vehicle_id, "second-look"), code=303)
-
-
-def new_id() -> str:
-    return secrets.token_hex(16)
+    ids = {decided.further_id(of) for of in wanted}
+    bodies = [decided.made("withdraw", id=decided.further_id(entry.id), stage=entry.stage, of=entry.id,
+                           note="settling taken back") for entry in found]
+    decided.store(vehicle_id, vehicle, bodies)
+    there = {entry.id for entry in vehicle.entries} & ids
+    return decided.gone_on(room_address(vehicle_id, "second-look"), [*there, *(body["id"] for body in bodies)])

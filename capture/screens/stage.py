@@ -2,22 +2,19 @@
 
 from __future__ import annotations
 
-import secrets
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
-from flask import Blueprint, redirect, render_template, request
+from flask import Blueprint, render_template, request
 from geometry.proof import MOVE_MM
 from werkzeug.wrappers import Response as Answer
 
 from capture import stage_log, stages
-from capture.entry_checks import check_entries
 from capture.json_text import BadFile
 from capture.log_entries import Begin, Reading, Withdraw
 from capture.proving import Proving, Rung, proving
-from capture.screens import stage_words, words
+from capture.screens import decided, stage_words, words
 from capture.screens.readings_said import short_words
-from capture.screens.record import now
 from capture.screens.room import RoomPage, plumbtack, report_now, room_address, shared
 from capture.screens.stage_words import both, finer_said, shown_said
 from capture.vehicle_file import VehicleFile
@@ -180,17 +177,24 @@ def start(vehicle_id: str) -> Answer | tuple[str, int]:
     """Begins a stage: an entry of the log. A stage out of order is refused in a sentence."""
     vehicle = plumbtack().store.vehicle(vehicle_id)
     stage, name = request.form.get("stage", ""), " ".join(request.form.get("name", "").split())
-    refused = trouble_with(vehicle, stage, name)
-    if refused:
+
+    def make() -> decided.Bodies:
+        if refused := trouble_with(vehicle, stage, name):
+            raise decided.NotTaken(refused)
+        body = decided.made("begin", stage=stage)
+        body |= {"name": name} if stages.is_setting(stage) else {}
+        return [body | ({"move": move} if (move := _move(request.form.get("move", ""))) else {})]
+
+    def again(refused: str) -> tuple[str, int]:
         return render_template("stage.html", page=stages_page(vehicle_id, request.form, refused)), 422
-    body = {"id": secrets.token_hex(16), "at": now(), "stage": stage, "type": "begin"}
-    body |= {"name": name} if stages.is_setting(stage) else {}
-    body |= {"move": move} if (move := _move(request.form.get("move", ""))) else {}
+
+    onward = f"{room_address(vehicle_id, 'cautions')}?stage={stage}&before=walk"
     try:
-        plumbtack().store.add_entries(vehicle_id, check_entries([body], vehicle))
+        return decided.take(vehicle_id, vehicle, make, onward, again)
     except BadFile as trouble:
-        return render_template("stage.html", page=stages_page(vehicle_id, request.form, trouble.bare)), 422
-    return redirect(f"{room_address(vehicle_id, 'cautions')}?stage={stage}&before=walk", code=303)
+        if decided.held_by_a_phone():
+            raise
+        return again(trouble.bare)
 
 
 def trouble_with(vehicle: VehicleFile, stage: str, name: str) -> str:
@@ -230,7 +234,8 @@ def take_back(vehicle_id: str) -> Answer:
     of = request.form.get("of", "")
     found = next((entry for entry in vehicle.entries if isinstance(entry, Begin) and entry.id == of), None)
     own = {entry.stage for entry in vehicle.entries if isinstance(entry, Reading)}
-    if found is not None and found.stage not in own:
-        plumbtack().store.add_entries(vehicle_id, [Withdraw(
-            id=secrets.token_hex(16), at=now(), stage=found.stage, type="withdraw", of=of, note="not begun")])
-    return redirect(room_address(vehicle_id, "stage"), code=303)
+    bodies = []
+    if found is not None and found.stage not in own and not decided.taken_before(vehicle_id):
+        bodies = [decided.made("withdraw", stage=found.stage, of=of, note="not begun")]
+    decided.store(vehicle_id, vehicle, bodies)
+    return decided.gone_on(room_address(vehicle_id, "stage"), [body["id"] for body in bodies] or [decided.form_id()])

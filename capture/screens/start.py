@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 from dataclasses import dataclass
 
 from flask import Blueprint, redirect, render_template, request
@@ -9,7 +10,7 @@ from geometry.layouts import LAYOUTS
 from markupsafe import Markup
 from werkzeug.wrappers import Response
 
-from capture.screens import new_words, pictures, words
+from capture.screens import decided, new_words, pictures, words
 from capture.screens.progress import progress
 from capture.screens.room import plumbtack, report_now, room_address
 from capture.store import VehicleLine
@@ -71,7 +72,8 @@ def row(line: VehicleLine) -> VehicleRow:
 
 @blueprint.post("/import")
 def import_file() -> Response | tuple[str, int]:
-    """A vehicle file becomes a vehicle of this laptop; a refused one changes nothing and is told why."""
+    """A vehicle file becomes a vehicle of this laptop, once for its form; a refused one changes nothing and is told
+    why."""
     request.max_content_length = plumbtack().settings.largest_zip + FORM_AROUND
     upload = request.files.get("file")
     if upload is None or not upload.filename:
@@ -85,7 +87,8 @@ def import_file() -> Response | tuple[str, int]:
         found = read_any(content, words.short(upload.filename, 60))
     except BadFile as trouble:
         return _refused(str(trouble))
-    return redirect(room_address(plumbtack().store.create(found.vehicle, found.pictures), "walk"), code=303)
+    once = f"{decided.form_id()}{hashlib.sha256(content).hexdigest()}"
+    return redirect(room_address(plumbtack().store.create(found.vehicle, found.pictures, once), "walk"), code=303)
 
 
 def _refused(sentence: str) -> tuple[str, int]:

@@ -103,7 +103,8 @@ def test_with_the_laptop_away_no_screen_holds_a_barrier_nor_does_what_it_then_sa
 
 
 TYPED_AWAY = """() => Object.fromEntries([...document.querySelectorAll('main input, main textarea, main select')]
-  .filter(one => one.type !== 'hidden').map(one => [one.id || one.name, one.type === 'radio' ? one.checked : one.value]))"""
+  .filter(one => one.type !== 'hidden')
+  .map(one => [one.id || one.name, one.type === 'radio' ? one.checked : one.value]))"""
 
 
 def test_with_the_laptop_away_no_button_that_changes_something_leaves_its_page_or_loses_what_was_typed(

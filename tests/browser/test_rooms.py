@@ -195,7 +195,7 @@ def test_the_file_taken_away_is_brought_back_in_by_the_first_page(page, server, 
     page.click("text=Open a vehicle file")
     page.set_input_files("input[type=file]", file)
     page.click("text=Bring it in")
-    assert page.url.endswith("/walk")
+    page.wait_for_url("**/walk")
     assert "Creek wagon" in page.inner_text("body")
 
 

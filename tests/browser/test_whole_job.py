@@ -72,7 +72,7 @@ def test_from_the_last_reading_to_the_printed_sheet(phone: Window, live_server: 
         for part, text in (("length", "2 1/4"), ("jam_nut", "1/2"), ("lip", "0")):
             page.fill(f"[id='threads.panhard.{end}.{part}']", text)
     page.get_by_role("button", name="Keep these").click()
-    assert "Cut the tube to" in seen(phone)
+    page.locator("main", has_text="Cut the tube to").wait_for()
 
     page.goto(f"{here}/stage")
     page.locator("form .btn.go").tap()

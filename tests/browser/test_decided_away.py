@@ -210,7 +210,7 @@ def test_a_plan_withdrawn_is_not_sent_again_with_every_reading(page, server, tru
     sent = []
     ready(page)
     page.on("request", lambda asked: sent.append(asked.url)
-            if asked.method == "POST" and not asked.url.endswith("/lacking") else None)  # that asks by ids, and sends nothing
+            if asked.method == "POST" and not asked.url.endswith("/lacking") else None)  # asks by ids
     open_at(page, server, truck, "measure?at=height:mark.front_left")
     page.wait_for_selector("[data-measure][data-ready]")
     count = page.evaluate("plumbtack.measure.data.entries.length")

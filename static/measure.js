@@ -87,6 +87,7 @@
         M.state.last = null;
         M.show(M.find(row.closest("[data-row]").dataset.row));
       }
+      if (event.target.closest("[data-do=skipped]")) M.takeSkipped();
       if (event.target.closest("[data-do=lefty]")) remember("lefty", M.page.classList.toggle("lefty"));
     });
     M.page.addEventListener("click", staying);

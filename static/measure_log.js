@@ -61,6 +61,13 @@
     return open("core") || open("check") || null;
   }
 
+  // What this phone was told to leave for later and nobody has taken since.
+  function left() {
+    return M.data.steps.filter(function (step) {
+      return (step.priority === "core" || step.priority === "check") && waits(step) && M.skipped.has(step.key);
+    });
+  }
+
   // On or back by so many, for who only looks.
   function stepBy(number) {
     var steps = M.data.steps, at = M.state.step ? M.state.step.index : -1;
@@ -77,4 +84,5 @@
   M.find = find;
   M.first = first;
   M.next = next;
+  M.left = left;
 })();

@@ -77,6 +77,19 @@
     M.show(M.next(step));
   }
 
+  // With the walk at its end: what was skipped stands before what comes after the walk.
+  function atEnd(left) {
+    M.dom.done.querySelector("h1").textContent = left ? M.SAY.skipped(left) : M.SAY.allOfIt;
+    M.dom.done.querySelector("[data-skipped]").hidden = !left;
+    M.dom.done.querySelector("a.btn").classList.toggle("go", !left);
+  }
+
+  function takeSkipped() {
+    M.skipped.clear();
+    M.remember("skipped." + M.data.vehicle + "." + M.data.stage, []);
+    M.show(M.next(null));
+  }
+
   function cannotReach() {
     if (M.state.saving) return;
     var step = M.state.step;
@@ -109,6 +122,8 @@
   M.note = note;
   M.withdraw = withdraw;
   M.skip = skip;
+  M.takeSkipped = takeSkipped;
+  M.atEnd = atEnd;
   M.cannotReach = cannotReach;
   M.undo = undo;
   M.forgetSaved = forgetSaved;

@@ -17,7 +17,7 @@
     M.dom.done.hidden = !!step;
     if (!step) {
       refreshStation();
-      M.announce(M.SAY.all);
+      M.announce(M.left().length ? M.SAY.skipped(M.left().length) + "." : M.SAY.all);
       return;
     }
     step.node.hidden = false;
@@ -89,6 +89,7 @@
       node.querySelector(".sides").hidden = !asked;
       node.querySelector(".hint").hidden = asked;
     }
+    if (!step) M.atEnd(M.left().length);
     tape();
     M.connection();
   }

@@ -158,7 +158,11 @@
       afterAlike: "Then the slip may lie in another reading.",
       afterUnlike: "The first stays in the record, taken back.",
       use: "Use ",
-      all: "Everything on this walk is taken."
+      all: "Everything on this walk is taken.",
+      allOfIt: "Every reading of this walk is taken",
+      skipped: function (number) {
+        return number === 1 ? "One reading you skipped is left" : number + " readings you skipped are left";
+      }
     },
 
     forms: {

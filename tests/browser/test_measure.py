@@ -331,6 +331,36 @@ def test_where_the_cross_line_is_nobody_assumes(phone: Window, truck: str):
     assert phone.page.locator(".step:not([hidden]) .sides").is_hidden()
 
 
+def test_at_the_end_what_was_skipped_is_said_and_asked_for(phone: Window, live_server: Any):
+    demo = json.loads(DEMO.read_text(encoding="utf-8"))
+    left = ("height:upper.frame", "height:upper.axle")
+    checks = [step.reading for step in walk_of("three_link_panhard", "front").steps if step.priority == CHECK]
+    kept = [one for one in demo["entries"] if one.get("reading") not in left and one["type"] == "reading"]
+    unread = {*checks, *(step.reading for step in walk_of("three_link_panhard", "front").steps)} - {
+        one["reading"] for one in kept} - set(left)
+    notes = [{"id": f"cannot-{number:03d}", "at": "2026-05-02T09:00:00Z", "stage": "mock_up", "type": "note",
+              "reading": reading, "note": "cannot reach"} for number, reading in enumerate(sorted(unread))]
+    truck = live_server.ask("/vehicles", demo | {"entries": [*kept, *notes]})["id"]
+    phone.open(truck)
+    assert phone.step in left
+    end = phone.page.locator(".walkdone")
+    while not end.is_visible():
+        phone.tap("Skip")
+        phone.page.wait_for_timeout(50)
+    assert "2 readings you skipped are left" in end.inner_text() and "is taken" not in end.inner_text()
+    assert phone.axe() == []
+    end.get_by_role("button", name="Take what was skipped").tap()
+    assert phone.step in left
+    phone.tap("2", "4", "3/8", "Record")
+    phone.page.wait_for_timeout(300)
+    if phone.page.locator(".remark").is_visible():
+        phone.page.locator(".remark [data-do=keep]").tap()
+    phone.until("document.querySelector('.step:not([hidden])')")
+    phone.tap("Skip")
+    end.wait_for()
+    assert "One reading you skipped is left" in end.inner_text()
+
+
 def test_at_a_check_the_count_says_how_many_of_them_are_left(phone: Window, live_server: Any):
     demo = json.loads(DEMO.read_text(encoding="utf-8"))
     checks = {step.reading for step in walk_of("three_link_panhard", "front").steps if step.priority == CHECK}

@@ -31,6 +31,19 @@ def is_one_sentence(answer: Any) -> bool:
     return said.endswith(".") and "\n" not in said and "Traceback" not in said
 
 
+def test_a_phone_is_told_which_of_its_ids_are_not_stored_what_waits_for_another_phone_counts_as_stored(
+    client: FlaskClient, vehicle_id: str
+):
+    early = {"id": "early-000001", "at": "2026-05-02T09:14:07Z", "stage": "mock_up", "type": "withdraw",
+             "of": "entry-000009", "note": "misread"}
+    assert post(client, vehicle_id, reading_object(1), early).status_code == 200
+    asked = {"ids": ["entry-000001", "entry-000002", "early-000001"]}
+    assert client.post(f"/vehicles/{vehicle_id}/lacking", json=asked).json == {"lacking": ["entry-000002"]}
+    for wrong in ({}, {"ids": "entry-000001"}, {"ids": [1]}, ["entry-000001"]):
+        answer = client.post(f"/vehicles/{vehicle_id}/lacking", json=wrong)
+        assert answer.status_code == 422 and is_one_sentence(answer)
+
+
 def test_posted_entries_are_answered_with_their_ids_and_are_on_disk(client: FlaskClient, store: Store, vehicle_id: str):
     answer = post(client, vehicle_id, reading_object(1), reading_object(2))
     assert (answer.status_code, answer.json) == (200, {"stored": ["entry-000001", "entry-000002"]})

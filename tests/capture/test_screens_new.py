@@ -31,6 +31,14 @@ def test_five_answers_make_a_vehicle_and_lead_to_its_walk(client, store):
     assert made.entries == []
 
 
+def test_the_same_form_sent_again_is_the_vehicle_it_made_and_one_filled_in_otherwise_is_another(client, store):
+    first, again = (client.post("/new", data=GOOD | {"id": "a-page-of-its-own"}) for _ in range(2))
+    assert first.headers["Location"] == again.headers["Location"] and len(store.vehicles()) == 1
+    client.post("/new", data=GOOD | {"id": "a-page-of-its-own", "name": "Creek wagon"})
+    client.post("/new", data=GOOD)
+    assert len(store.vehicles()) == 3
+
+
 @pytest.mark.parametrize("layout", LAYOUTS)
 def test_every_layout_has_a_picture_that_makes_it(client, store, layout):
     assert f'value="{layout}"' in client.get("/new").text

@@ -258,3 +258,25 @@ def test_ready_to_cut_says_where_a_moved_line_would_pass_unseen_and_what_would_s
     moved = page.partition("If something had moved between stations")[2].partition("</details>")[0]
     assert "Under, left side" in moved and "The cross line moved" in moved
     assert "Shown by" in moved and "at=floor_span" in moved
+
+
+@pytest.mark.parametrize("way", [{"deed": "keep", "reason": REASONS[0]}, {"deed": "aside"},
+                                 {"deed": "correct", "text": "17 13/16"}])
+def test_a_settling_that_a_phone_sends_again_is_stored_once_with_the_time_it_was_made(client, orchard, parts, way):
+    take, before = doubted(parts, orchard), len(entries(parts, orchard))
+    form = {"id": "held-on-the-phone-1", "at": "2026-05-09T10:00:00Z", "take": take.id, "of": take.id} | way
+    answers = [client.post(f"/vehicles/{orchard}/settle", data=form, headers={"Accept": "application/json"})
+               for _ in range(2)]
+    assert [answer.json["stored"] for answer in answers] == [["held-on-the-phone-1"]] * 2
+    made = entries(parts, orchard)[before:]
+    assert len(made) == (2 if way["deed"] == "correct" else 1)
+    assert "held-on-the-phone-1" in {entry.id for entry in made} and {entry.at for entry in made} == {form["at"]}
+    assert html.unescape(client.get(answers[0].json["onward"]).text).count("Settled: 1") == 1
+
+
+def test_a_doubt_settled_before_the_phones_form_came_is_told_in_one_sentence(client, orchard, parts):
+    take = doubted(parts, orchard)
+    send(client, orchard, take, deed="aside")
+    late = client.post(f"/vehicles/{orchard}/settle", headers={"Accept": "application/json"},
+                       data={"id": "held-on-the-phone-1", "take": take.id, "deed": "keep", "reason": REASONS[0]})
+    assert (late.status_code, late.json) == (422, {"error": "It was settled already, or a later reading answered it."})

@@ -6,12 +6,13 @@ mean, as sure as all of them.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from geometry.fit import Fit, Observation, fit
+from geometry.adjustment import checked_by
+from geometry.fit import LEAST_SPARE, Fit, Observation, fit
 from geometry.frame import Array
 
 MANY = 400
@@ -53,7 +54,53 @@ def condensed(fitted: Fit) -> tuple[Fit, tuple[Apart, ...]]:
             (fitted.observations[number] for number in first.tolist()), mean.tolist(), spread.tolist(), strict=True
         )
     ]
+    if not apart and _foretold_alike(fitted, row, first):
+        return _as_one(fitted, tuple(observed), first, mean, spread), ()
     return fit(fitted.setup, observed, near=fitted), apart
+
+
+def _foretold_alike(fitted: Fit, row: NDArray[np.intp], first: NDArray[np.intp]) -> bool:
+    """Whether all takes of a reading have the same row in the fit; the side a tape was read on, or P~Q read as Q~P, may
+    make two of them. row (n,); first (g,): the first take of each."""
+    met: dict[tuple[str, bool], int] = {}
+    for number, seen in enumerate(fitted.observations):
+        met.setdefault((seen.name, seen.value < 0.0), number)
+    each = np.array(list(met.values()))
+    other = first[row[each]]
+    one, same = (fitted.design_matrix[takes] * fitted.sd[takes][:, None] for takes in (each, other))
+    return bool(np.allclose(one, same) and np.allclose(fitted.predicted[each], fitted.predicted[other]))
+
+
+def _as_one(
+    fitted: Fit, observed: tuple[Observation, ...], first: NDArray[np.intp], read: Array, sd: Array
+) -> Fit:
+    """The fit of the means, from that of all their takes: the unknowns are the same (Steiner, see `repeated`).
+
+    first (g,): the first take of each; read, sd (g,): their means, file units.
+    """
+    taken = len(fitted.observations)
+    share = fitted.sd[first] / sd
+    rows = fitted.design_matrix[first] * share[:, None]
+    redundancy = np.clip(1.0 - np.einsum("gu,gu->g", rows @ fitted.covariance, rows), 0.0, 1.0)
+    predicted = fitted.predicted[first]
+    misfit = (predicted - read) / sd
+    w, smallest_findable = checked_by(redundancy, misfit, sd)
+    total = float(redundancy.sum())
+    return replace(
+        fitted,
+        observations=observed,
+        readings=tuple(fitted.readings[number] for number in first.tolist()),
+        predicted=predicted,
+        read=read,
+        residual=predicted - read,
+        sd=sd,
+        redundancy=redundancy,
+        w=w,
+        smallest_findable=smallest_findable,
+        design_matrix=np.concatenate((rows, fitted.design_matrix[taken:])),
+        redundancy_total=total,
+        variance_factor=float(misfit @ misfit) / total if total >= LEAST_SPARE else None,
+    )
 
 
 def _medians(row: NDArray[np.intp], rows: int, read: Array) -> Array:

@@ -79,3 +79,17 @@ def test_a_search_that_begins_near_ends_where_one_from_afar_does():
     assert again.estimate == pytest.approx(whole.estimate, abs=1e-6)
     other = fit(SETUP, [*whole.observations, Observation("height:mark.rail", 500.0, "height:mark.rail")], near=whole)
     assert other.converged and "mark.rail" in other.slot  # another set of unknowns begins from its own usual places
+
+
+def test_means_from_the_fit_of_all_takes_are_those_of_a_fit_of_their_own():
+    slopes = [Observation("floor_slope:across", 0.1 * way, f"floor_slope:across#{way}") for way in (1, -1, 2)]
+    whole = fit(SETUP, [*takes(ROUNDS), Observation("wheelbase:left", 2702.0, "wheelbase:left", sd=3.0), *slopes])
+    fewer, apart = condensed(whole)
+    assert not apart
+    anew = fit(SETUP, fewer.observations)
+    names = ("estimate", "covariance", "weak_covariance", "predicted", "read", "residual", "sd", "redundancy", "w",
+             "smallest_findable", "design_matrix", "assumed_redundancy", "variance_factor")  # fmt: skip
+    for name in names:
+        there, wanted = getattr(fewer, name), getattr(anew, name)
+        assert there == pytest.approx(wanted, rel=1e-4, abs=1e-3, nan_ok=True), name  # usual places: of takes, of means
+    assert fewer.readings == anew.readings and fewer.slot == anew.slot

@@ -8,7 +8,10 @@ from __future__ import annotations
 
 import hashlib
 import json
+from collections import deque
 from collections.abc import Iterable
+from dataclasses import dataclass, field
+from operator import is_
 from typing import Protocol
 
 
@@ -25,11 +28,35 @@ def canonical(entry: Logged) -> str:
 
 
 def fingerprint(entries: Iterable[Logged]) -> str:
-    """Of these entries in their order: 64 hexadecimal digits."""
-    found = hashlib.sha256()
-    for entry in entries:
+    """Of these entries in their order: 64 hexadecimal digits. Of a log that has grown only what is new is gone through.
+    """
+    entries = tuple(entries)
+    begun = max((one for one in tuple(_kept) if _begins_with(entries, one.entries)), key=_length, default=_Begun())
+    found = begun.digest.copy()
+    for entry in entries[len(begun.entries) :]:
         found.update(canonical(entry).encode("utf-8") + b"\n")
+    _kept.append(_Begun(entries, found))  # the oldest falls out; two threads at once only do the work twice
     return found.hexdigest()
+
+
+@dataclass(frozen=True)
+class _Begun:
+    """A log as far as it was gone through."""
+
+    entries: tuple[Logged, ...] = ()
+    digest: hashlib._Hash = field(default_factory=hashlib.sha256)
+
+
+_kept: deque[_Begun] = deque(maxlen=4)
+
+
+def _length(begun: _Begun) -> int:
+    return len(begun.entries)
+
+
+def _begins_with(entries: tuple[Logged, ...], start: tuple[Logged, ...]) -> bool:
+    """With the very same entries: two that are equal may still be written differently."""
+    return len(start) <= len(entries) and all(map(is_, entries, start))
 
 
 def in_groups(digits: str) -> str:

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from capture.fingerprint import fingerprint, in_groups
+from capture.fingerprint import canonical, fingerprint, in_groups
 from capture.log import observations
 from capture.vehicle_file import BadFile, VehicleFile, check_entries, read_vehicle_file, write_vehicle_file
 
@@ -219,3 +219,18 @@ def test_the_door_holds_a_closed_stage_shut_and_the_export_still_reads_back(clie
     assert client.post(address, json={"entries": before}).status_code == 200  # sent once more, as phones do
     exported = client.get(f"/vehicles/{vehicle_id}/file").text
     assert len(read_vehicle_file(exported, "exported").entries) == 2
+
+
+def test_the_fingerprint_of_a_log_that_grew_shrank_or_was_changed_is_that_of_its_lines():
+    def of_lines(entries):
+        return hashlib.sha256("".join(canonical(one) + "\n" for one in entries).encode()).hexdigest()
+
+    whole = read(*(a_reading(number) for number in range(1, 9))).entries
+    for count in (3, 8, 5, 0, 8, 6):
+        assert fingerprint(whole[:count]) == of_lines(whole[:count])
+    changed = [*whole[:2], whole[2].model_copy(update={"value": 1.0}), *whole[3:]]
+    assert fingerprint(changed) == of_lines(changed) != of_lines(whole)
+    said = whole[1].model_copy(update={"note": whole[1].note})
+    said.__pydantic_fields_set__.add("note")  # says no more, but is written with one key more
+    assert said == whole[1] and fingerprint([whole[0], said]) == of_lines([whole[0], said])
+    assert fingerprint([whole[0], said]) != fingerprint(whole[:2])

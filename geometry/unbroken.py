@@ -1,10 +1,10 @@
 """Poses the axle gets to from ride height without a jump.
 
 Links can be assembled in more ways than one, and a sum of squares can have more than one least place. A pose solved by
-itself may be one of another assembly, with nothing at the pose to tell it: only the way there does. Where ride height's
-guess did not lead to it straight, two poses one after the other belong together when what lies between them is what
-their velocities give (trapezoidal rule). Where that leaves a doubt too, the way is walked in steps that shrink until it
-does.
+itself may be one of another assembly, with nothing at the pose to tell it: only the way there does. Two poses one after
+the other belong together when what lies between them is what their velocities give (trapezoidal rule); that is spared
+where the guess from ride height led straight to each of many close poses. Where a doubt is left the way is walked, in
+steps that shrink until none is.
 """
 
 from __future__ import annotations
@@ -26,6 +26,7 @@ SHORTEST_MM = 0.003
 FIRST_SHARE = 0.25
 ROUNDS = 8
 MOST_STEPS = 2000
+CLOSE_MM = 12.0
 PARALLEL = 1e-9
 """Radian: ways from ride height that point alike are one."""
 Chosen = NDArray[np.int_]
@@ -37,7 +38,7 @@ def unbroken(rig: Rig, travel: Array, lift: Array | None = None) -> Sweep:
     lift = np.zeros_like(travel) if lift is None else lift
     with np.errstate(all="ignore"):
         swept = sweep(rig, travel, lift)
-        if swept.straight.all() and swept.reached.all():
+        if swept.straight.all() and swept.reached.all() and not lift.any() and _close(travel):
             return swept
         ways = _Ways(rig, travel, lift)
         return swept if ways.hold(swept) else ways.followed(swept)
@@ -50,6 +51,13 @@ def how_far(rig: Rig, start: tuple[float, float], end: tuple[float, float]) -> f
         found = unbroken(rig, *(np.array([part]) for part in start))
         way = _Way(rig, *(np.array([part]) for part in (*start, *end)))
         return float(_walk(way, found.pose)[0][0])
+
+
+def _close(travel: Array) -> bool:
+    """Whether these follow each other in short steps, one of them near ride height: then a jump between two would show
+    in how straight the guess led there."""
+    nearest, widest = np.abs(travel).min(initial=np.inf), np.abs(np.diff(travel)).max(initial=0.0)
+    return bool(nearest <= CLOSE_MM and widest <= CLOSE_MM)
 
 
 @dataclass(frozen=True)

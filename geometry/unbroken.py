@@ -56,8 +56,7 @@ def how_far(rig: Rig, start: tuple[float, float], end: tuple[float, float]) -> f
 def _close(travel: Array) -> bool:
     """Whether these follow each other in short steps, one of them near ride height: then a jump between two would show
     in how straight the guess led there."""
-    nearest, widest = np.abs(travel).min(initial=np.inf), np.abs(np.diff(travel)).max(initial=0.0)
-    return bool(nearest <= CLOSE_MM and widest <= CLOSE_MM)
+    return bool(np.abs(travel).min() <= CLOSE_MM and np.abs(np.diff(travel)).max(initial=0) <= CLOSE_MM)
 
 
 @dataclass(frozen=True)

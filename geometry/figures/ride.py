@@ -111,7 +111,9 @@ class Ride:
 
     def alone(self) -> Ride:
         """The first of these vehicles without its nudge, P = 1."""
-        return type(self)(self.fit, self.facts, self._estimate[:1].real.copy())
+        first = type(self)(self.fit, self.facts, self._estimate[:1].real.copy(), self.unknowns)
+        first.steered = self.steered
+        return first
 
     @cached_property
     def points(self) -> frozenset[str]:

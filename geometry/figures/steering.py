@@ -117,7 +117,7 @@ def _distance_to_axis(ride: Ride, at: str, ball: Complex) -> float:
         raise NotYet(("caster:left", "caster:right"))
     axis = kingpin(ride, at)[0].real
     arm = (ball - ride.point(f"kingpin_{at}.bottom"))[0].real
-    return float(np.linalg.norm(cross(arm, axis)) / np.linalg.norm(axis))
+    return float(norm(cross(arm, axis)) / norm(axis))
 
 
 def toe_in(ride: Ride, pose: Pose) -> Complex:

@@ -8,7 +8,8 @@ from functools import cached_property
 import numpy as np
 
 from geometry import motion
-from geometry.figures import figure_words
+from geometry.complex_step import Complex
+from geometry.figures import anti, figure_words
 from geometry.figures.base import NotYet
 from geometry.figures.ride import Ride
 from geometry.following import Followed, follow, follow_motion
@@ -41,6 +42,16 @@ class Taken:
     def roll(self) -> motion.Motion:
         """Velocity per mm that the left contact point rises over the right one, the centre held: (P, T, 3)."""
         return self._moving(self.inverse[..., -1], 0.0)
+
+    @cached_property
+    def centre(self) -> Complex:
+        """Where the axle's centre stands, (P, T, 3) mm."""
+        return np.asarray(self.rig.centre[:, None] + self.pose.shift)
+
+    @cached_property
+    def instant_centre(self) -> tuple[Complex, Complex]:
+        """In heave, x and z (P, T) mm, however far away."""
+        return anti.centre_of_heave(self.heave, self.centre)
 
     def _moving(self, rate: Array, rise: float) -> motion.Motion:
         if isinstance(self.pose, Followed):

@@ -104,10 +104,10 @@ def columns(layout_name: str, worked_axle: str) -> tuple[ColumnKind, ...]:
 
 
 def _instant_centre(ride: Ride, at: Taken) -> tuple[Complex, Complex]:
-    centre = ride.centre[:, None] + at.pose.shift
-    x, z = anti.centre_of_heave(at.heave, centre)
+    x, z = at.instant_centre
     with np.errstate(all="ignore"):
-        far = ~(np.hypot((x - centre[..., 0]).real, (z - centre[..., 2]).real) <= anti.FAR_MM)
+        off = np.hypot((x - at.centre[..., 0]).real, (z - at.centre[..., 2]).real)
+    far = ~(off <= anti.FAR_MM)
     return np.where(far, np.nan, x - ride.centre[:, None, 0]), np.where(far, np.nan, z)
 
 

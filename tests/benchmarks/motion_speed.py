@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 
 import numpy as np
-from scipy.optimize import root
 from scipy.spatial.transform import Rotation
 
 from capture.report import build, facts_of
@@ -17,13 +16,14 @@ from geometry.figures.clearance import clearances
 from geometry.figures.flatten import flattening
 from geometry.figures.joints import joint_swings
 from geometry.figures.ride import Ride
+from geometry.figures.steering import steered_side
 from geometry.figures.taken import real_rig, take
 from geometry.figures.travel import columns, steps
 from geometry.points import SCALARS
 from geometry.unbroken import unbroken
 from tests.benchmarks.clock import in_turn, said
+from tests.benchmarks.step_by_step import EveryColumn, StepByStep
 from tests.benchmarks.vehicles import measured
-from tests.reference.figures import sweep_step
 
 READINGS, STEPS, ROUNDS = 120, 41, 9
 ANGLES = ("floor.pitch", "floor.bank", "pinion", "gearbox_output")
@@ -31,32 +31,6 @@ GEOMETRIES, SCATTER_MM = 1000, 10.0
 PER_POSE = 10_000
 """Real operations for one nudged vehicle at one step, counted by hand: two closures (1,600 each), following the pose
 and its speed (600), and 26 columns (about 240 each)."""
-
-
-class StepByStep:
-    """The same closure for scipy: x, y and a rotation vector at each step, lengths kept and contacts level."""
-
-    def __init__(self, rig: motion.Rig) -> None:
-        self.centre, self.span = rig.centre[0].real, rig.contact_span[0].real
-        self.frame, self.axle, self.length = rig.frame[0].real, rig.axle[0].real, rig.length[0].real
-
-    def misses(self, pose: np.ndarray, travel: float) -> np.ndarray:
-        turn = Rotation.from_rotvec(pose[2:]).as_matrix()
-        place = self.centre + np.array([pose[0], pose[1], travel])
-        off = place + self.axle @ turn.T - self.frame
-        level = (turn @ self.span)[2] - self.span[2]
-        return np.append(np.sqrt((off * off).sum(axis=1)) - self.length, level)
-
-    def sweep(self, travels: np.ndarray, warm: bool) -> np.ndarray:
-        """Poses (T, 5). warm: each step starts from its neighbour nearer to ride height, else from ride height."""
-        found = np.zeros((travels.size, 5))
-        ride = int(np.abs(travels).argmin())
-        for way in (1, -1):
-            last = np.zeros(5)
-            for step in range(ride if way > 0 else ride - 1, travels.size if way > 0 else -1, way):
-                solved = root(self.misses, last if warm else np.zeros(5), (travels[step],), tol=1e-12)
-                found[step] = last = solved.x
-        return found
 
 
 def timed_vehicle():
@@ -107,13 +81,14 @@ def _against_scipy(ride: Ride, travels: np.ndarray) -> None:
             f"   scipy, poses {said(scipy)}   {scipy / poses:6.1f} and {scipy / all_columns:6.1f} times"
             f"   largest difference {off:.1e} mm, {turned:.1e}"
         )
-    places, scalars = plain_numbers(ride)
-    wanted = (places, scalars, ride.layout.name, "front" if ride.front else "rear")
-    rows = [sweep_step(*wanted, travel) for travel in travels]
-    all_columns, second = in_turn((whole, lambda: [sweep_step(*wanted, travel) for travel in travels]), 3)
+    rival_too = EveryColumn(rig, *plain_numbers(ride), steered_side(ride))
+    mine, theirs = whole(), rival_too.table(travels)
+    off = max(np.abs(mine[name][0].real - column).max() for name, column in theirs.items())
+    all_columns, scipy = in_turn((whole, lambda: rival_too.table(travels)), ROUNDS)
     print(
-        f"  every column of each step by the second calculation (scipy.optimize.root at the step and beside it for "
-        f"speeds), {len(rows[0])} columns {said(second)}   {second / all_columns:6.1f} times"
+        f"  the same {len(theirs)} columns of both: ours {said(all_columns)}   scipy, poses and two beside each for "
+        f"their velocity, both knuckles {said(scipy)}   {scipy / all_columns:6.1f} times"
+        f"   largest difference {off:.1e} mm, deg or %"
     )
     nudged, scipy = in_turn((lambda: with_columns(ride, travels), lambda: rival.sweep(travels, True)), ROUNDS)
     print(

@@ -1,11 +1,11 @@
-// Whether the laptop answers, in every room: a strip says when it does not and how much waits on this phone. What waits
-// of other vehicles goes over from here too, and after an older copy was put back what the laptop lacks is offered again.
-// A link does not leave a page that works for one that would not come.
+// Whether the laptop answers, in every room: a strip says when it does not and how much waits on this phone. Photos and
+// what waits of other vehicles go over from here too, and after an older copy was put back what the laptop lacks is
+// offered again. A link does not leave a page that works for one that would not come.
 //
 // [data-away]                  the strip
 // plumbtack.away.is()          the laptop does not answer now
 // plumbtack.away.reach()       -> promise: whether it answers
-// plumbtack.away.missed()      it has just not answered
+// plumbtack.away.missed()      it has just not answered what a person wanted of it
 (function () {
   "use strict";
 
@@ -15,7 +15,7 @@
   var SAY = P.words.away;
   var icon = document.querySelector("link[rel=icon]").href; // answers whoever asks, from memory
   var EVERY = 4000, AGAIN = 1500, TIMEOUT = 8000, SOON = 2500; // ms
-  var MISSES = 2; // answers in a row that did not come, before it counts as away
+  var MISSES = 2; // answers in a row that did not come, before it counts as away; one is enough where a person asked
   var misses = 0, away = false, wanted = false, timer = null;
   var own = P.held ? P.held.outbox : null;
   var others = [];
@@ -44,7 +44,7 @@
   function reach() {
     return ask(SOON).then(function (there) {
       if (there) answered();
-      else missed();
+      else missed(MISSES);
       return there;
     });
   }
@@ -68,14 +68,15 @@
     if (own) own.away = false;
     draw();
     if (!back) return;
+    if (P.photosHeld) P.photosHeld.flush();
     others.concat(own || []).forEach(function (outbox) {
       outbox.hurry();
       outbox.offerAgain();
     });
   }
 
-  function missed() {
-    misses += 1;
+  function missed(counts) {
+    misses += counts || 1;
     if (misses >= MISSES) away = true;
     draw();
   }
@@ -130,7 +131,7 @@
     return kept.then(function (is) { return is || reach(); });
   }
 
-  P.away = { is: isAway, reach: reach, missed: missed };
+  P.away = { is: isAway, reach: reach, missed: function () { missed(MISSES); probe(); } };
   if (own) {
     P.held.onchange = draw;
     P.held.ready.then(function () { return own.offerAgain(); });
@@ -141,6 +142,7 @@
       document.querySelector("[data-onphone]").dataset.ready = "yes";
     });
   }
+  document.addEventListener("photos", draw);
   window.addEventListener("offline", probe);
   window.addEventListener("online", probe);
   window.addEventListener("pageshow", function (event) { if (event.persisted) probe(); });

@@ -91,6 +91,18 @@ def test_every_room_says_that_the_laptop_is_away_and_how_much_waits_and_stops_sa
     assert len(entries(live_server, truck)) == 1
 
 
+def test_what_is_pressed_in_vain_says_at_once_that_the_laptop_is_away(phone: Window, live_server: Any):
+    page = phone.page
+    page.clock.install()  # nothing is asked by itself any more once the page stands
+    page.goto(at(live_server, "", "new"))
+    ready(page)
+    page.clock.pause_at(page.evaluate("Date.now()") + 1000)
+    filled_in(page)
+    page.route("**/new", lambda route: route.abort() if route.request.method == "POST" else route.continue_())
+    page.get_by_role("button", name="Start the walk").click()
+    page.locator(STRIP, has_text="Laptop away").wait_for()
+
+
 def test_a_link_to_another_room_stays_on_this_page_while_the_laptop_is_away(
     phone: Window, truck: str, live_server: Any
 ):

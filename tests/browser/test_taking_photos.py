@@ -180,6 +180,57 @@ def test_a_photo_refused_later_is_said_until_it_is_let_go_and_holds_up_no_other(
     assert told.is_hidden() and len(phone.photos()) == 1
 
 
+def until_over(phone: Phone, page: Any) -> None:
+    """Waits until the one photo is on the laptop."""
+    for _ in range(200):
+        if phone.photos():
+            break
+        page.wait_for_timeout(100)
+    assert len(phone.photos()) == 1
+
+
+@pytest.mark.parametrize("room", ["walk", "shape", "second-look", "what-if", "facts", ""])
+def test_a_photo_that_waits_goes_over_from_whatever_room_is_opened(phone: Phone, picture: Path, room: str):
+    phone.at("photos")
+    take_while_away(phone, picture)
+    phone.page.goto("about:blank")
+    phone.page.context.set_offline(False)
+    phone.page.goto(f"{phone.server.base}/vehicles/{phone.truck}/{room}" if room else phone.server.base)
+    until_over(phone, phone.page)
+
+
+def test_a_photo_that_waits_goes_over_from_a_room_that_stood_open_while_the_laptop_was_away(
+    phone: Phone, picture: Path
+):
+    shape = phone.page.context.new_page()
+    shape.goto(f"{phone.server.base}/vehicles/{phone.truck}/shape")
+    phone.at("photos")
+    phone.server.stop(signal.SIGKILL)
+    phone.page.set_input_files("#picture", str(picture))
+    phone.page.click("text=Keep this photo")
+    phone.page.locator(".strip", has_text="The photo waits on this phone").wait_for()
+    phone.page.close()
+    shape.locator(".laptopaway", has_text="1 waiting").wait_for()
+    shape.get_by_text("A photo waits on this phone").wait_for()
+    phone.server.start()
+    until_over(phone, shape)
+    shape.get_by_text("A photo waits on this phone").wait_for(state="hidden")
+
+
+def test_a_photo_the_laptop_would_not_take_is_said_in_every_room(phone: Phone, picture: Path):
+    phone.at("photos")
+    take_while_away(phone, picture)
+    phone.page.goto("about:blank")
+    phone.page.route("**/photos", lambda route: route.fulfill(
+        status=422, content_type="application/json", body='{"error": "There are 100 already."}'))
+    phone.page.context.set_offline(False)
+    phone.at("shape")
+    phone.page.get_by_text("There are 100 already.").wait_for()
+    phone.page.get_by_role("button", name="Let it go").click()
+    phone.page.get_by_text("There are 100 already.").wait_for(state="hidden")
+    phone.said.clear()  # the browser itself notes the refusal
+
+
 def test_measure_says_that_a_photo_waits_until_it_is_over(phone: Phone, picture: Path):
     phone.at("photos")
     take_while_away(phone, picture)

@@ -20,6 +20,7 @@ ANOTHER = "another"
 """Stands for the name of a body that has none yet."""
 BODY_NAME = "body_name"
 USUAL = Assumed()
+UNSPRUNG = Field("unsprung_mass", facts_words.UNSPRUNG, "mass", 10, 3000, words.ABOUT_UNSPRUNG)
 
 
 @dataclass(frozen=True)
@@ -40,7 +41,7 @@ def all_groups(vehicle: VehicleFile) -> Iterator[Group]:
     yield Group("weight", "Braking, driving, weight", (
         Field("brake_share_front", facts_words.SHARE_OF_BRAKING, "share", 0, 1, words.ABOUT_BRAKES),
         Field("drive_share_front", facts_words.SHARE_OF_DRIVING, "share", 0, 1, words.ABOUT_DRIVE),
-        Field("unsprung_mass", facts_words.UNSPRUNG, "mass", 10, 3000, words.ABOUT_UNSPRUNG),
+        UNSPRUNG,
         Field("anti_counts_unsprung", facts_words.COUNT_IT_TOO, "flag", choices=YES,
               about=facts_words.USUALLY_LEFT_OUT)))
     yield Group("shaft", "Driveshaft", (

@@ -17,17 +17,18 @@ from werkzeug.wrappers import Response as Answer
 
 from capture import cautions, stage_log
 from capture.doubt_words import part_title
-from capture.entry import NotAReading, parse
+from capture.entry import NotAReading
 from capture.kept_parts import stands
-from capture.lengths import say
 from capture.report import Report
 from capture.screens import decided, facts_words, record_words, words
 from capture.screens.compared import Compared, compare_address, compared
+from capture.screens.facts_fields import UNSPRUNG
+from capture.screens.facts_values import shown, value_of
 from capture.screens.filters import bare, spread
 from capture.screens.readings_said import short_words
 from capture.screens.record_takes import Leaf, NotTaken, carried_over, leaf_of, withdrawals
 from capture.screens.room import RoomPage, plumbtack, report_now, room_address, shared
-from capture.vehicle_file import Facts, Keep, Note, Reading, VehicleFile, write_vehicle_file
+from capture.vehicle_file import Keep, Note, Reading, VehicleFile, write_vehicle_file
 
 blueprint = Blueprint("record", __name__, template_folder="templates")
 
@@ -44,6 +45,7 @@ class Length:
     spread: Markup
     mm: str
     guessed: bool
+    doubted: bool = False
 
 
 @dataclass(frozen=True)
@@ -112,7 +114,7 @@ def record(vehicle_id: str, asked: Mapping[str, str] = NOTHING_ASKED, refused: R
         leaf=leaf_of(vehicle_id, vehicle, asked, refused or Refused(), carried_over(report)),
         query=tuple((key, asked[key]) for key in ("take", "from") if key in asked),
         notes=tuple(notes_of(vehicle)),
-        facts=(refused and refused.facts) or facts_of(vehicle.facts),
+        facts=(refused and refused.facts) or facts_of(vehicle),
         walk=room_address(vehicle_id, "walk"),
     )
 
@@ -126,7 +128,7 @@ def lengths_of(report: Report) -> Iterator[Length]:
             yield Length(link.words, Markup(), Markup(), "", True)
             continue
         yield Length(link.words, bare(figure.value, "mm", unit), spread(figure.sd, "mm", unit),
-                     f"{figure.value:.0f}", figure.leans)
+                     f"{figure.value:.0f}", figure.leans, figure.key in report.doubted)
 
 
 def notes_of(vehicle: VehicleFile) -> Iterator[NoteSaid]:
@@ -194,18 +196,19 @@ TAPES = (("I", "class I, the finest"), ("II", "class II, the usual"), ("III", "c
 
 
 def facts_of(
-    facts: Facts, typed: dict[str, str] | None = None, refused: dict[str, str] | None = None
+    vehicle: VehicleFile, typed: dict[str, str] | None = None, refused: dict[str, str] | None = None
 ) -> tuple[Fact, ...]:
     """The fields of the form, as stored or as typed."""
+    facts = vehicle.facts
     stored = {key: percent(getattr(facts, key)) for key in SHARES}
-    stored["unsprung_mass"] = "" if facts.unsprung_mass is None else say(facts.unsprung_mass, "kg", "mm")
+    stored["unsprung_mass"] = shown_mass(vehicle)
     stored["tape_class"] = facts.tape_class
     typed, refused = stored | (typed or {}), refused or {}
     return tuple(Fact(key, said_as, about, typed.get(key, ""), choices, refused.get(key, ""))
                  for key, said_as, about, choices in (
         ("brake_share_front", facts_words.SHARE_OF_BRAKING, words.ABOUT_BRAKES, ()),
         ("drive_share_front", facts_words.SHARE_OF_DRIVING, words.ABOUT_DRIVE, ()),
-        ("unsprung_mass", facts_words.UNSPRUNG, words.ABOUT_UNSPRUNG, ()),
+        (UNSPRUNG.key, UNSPRUNG.words, UNSPRUNG.about, ()),
         ("tape_class", "Your tape", words.ABOUT_TAPE, TAPES),
     ))
 
@@ -221,18 +224,20 @@ def facts(vehicle_id: str) -> Answer | tuple[str, int]:
     fields = (*SHARES, "unsprung_mass", "tape_class")
     sent = [key for key in fields if key in request.form or not decided.held_by_a_phone()]
     typed = {key: request.form.get(key, "")[:40] for key in sent}
-    changed, refused = read_facts(typed)
+    changed, refused = read_facts(typed, vehicle)
     if refused and decided.held_by_a_phone():
         return decided.not_taken(*dict.fromkeys(refused.values()))
     if refused:
-        shown = facts_of(vehicle.facts, typed, refused)
-        return render_template("record.html", page=record(vehicle_id, refused=Refused(facts=shown))), 422
+        form = facts_of(vehicle, typed, refused)
+        return render_template("record.html", page=record(vehicle_id, refused=Refused(facts=form))), 422
     merged = {**vehicle.facts.model_dump(exclude_unset=True), **changed}
     kept = {key: value for key, value in merged.items() if value is not None}
     return decided.change_facts(vehicle_id, kept, f"{room_address(vehicle_id, 'record')}#facts")
 
 
-def read_facts(typed: dict[str, str]) -> tuple[dict[str, float | str | None], dict[str, str]]:
+def read_facts(
+    typed: dict[str, str], vehicle: VehicleFile
+) -> tuple[dict[str, float | str | None], dict[str, str]]:
     """Facts as the file keeps them, and a sentence for each field that cannot be read. What was not sent stays."""
     changed: dict[str, float | str | None] = {}
     refused: dict[str, str] = {}
@@ -245,8 +250,8 @@ def read_facts(typed: dict[str, str]) -> tuple[dict[str, float | str | None], di
         else:
             refused[key] = facts_words.SUCH_AS_A_SHARE
     try:
-        if "unsprung_mass" in typed:
-            changed["unsprung_mass"] = read_mass(typed["unsprung_mass"])
+        if "unsprung_mass" in typed and typed["unsprung_mass"].strip() != shown_mass(vehicle):
+            changed["unsprung_mass"] = value_of(UNSPRUNG, typed["unsprung_mass"].strip(), vehicle.display_unit)
     except NotAReading as trouble:
         refused["unsprung_mass"] = str(trouble)
     if typed.get("tape_class") in dict(TAPES):
@@ -256,14 +261,9 @@ def read_facts(typed: dict[str, str]) -> tuple[dict[str, float | str | None], di
     return changed, refused
 
 
-def read_mass(text: str) -> float | None:
-    """kg, of "240", "240 kg" or "530 lb"; None when left empty. Raises NotAReading."""
-    if not text.strip():
-        return None
-    mass = parse(text, "kg", "kg").value
-    if not 10 <= mass <= 3000:
-        raise NotAReading(record_words.AXLE_WEIGHS)
-    return mass
+def shown_mass(vehicle: VehicleFile) -> str:
+    """As every room shows and reads it: bare, it is in the weight that goes with the tape."""
+    return shown(UNSPRUNG, vehicle.facts.unsprung_mass, vehicle.display_unit)
 
 
 # ---- taking it away ----

@@ -7,7 +7,6 @@ NOT_IN_THE_RECORD = "That reading is not in the record"
 CHOOSE_IT_THERE = "Load the record again and choose it there."
 SAY_WHY = "Say in a few words why: later you will want to know."
 CHOOSE_THE_CLASS = "Choose the class printed on the tape, I, II or III."
-AXLE_WEIGHS = "An axle with its wheels weighs between 10 and 3000 kg."
 KEPT_AGAINST_THE_REMARK = "kept against the remark"
 
 

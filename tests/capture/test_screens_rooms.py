@@ -238,6 +238,19 @@ def test_a_fact_that_cannot_be_taken_is_said_at_its_field_and_the_old_one_stays(
     assert store.vehicle(orchard).facts == before
 
 
+@pytest.mark.parametrize(("unit", "typed", "kg", "shown"), [("in", "530", 530 * 0.45359237, "530 lb"),
+                                                            ("mm", "240", 240.0, "240 kg"),
+                                                            ("in", "240 kg", 240.0, "240 kg")])
+def test_an_unsprung_mass_typed_bare_is_in_the_unit_it_has_in_every_room(client, store, unit, typed, kg, shown):
+    vehicle = client.post("/vehicles", json=vehicle_object(display_unit=unit)).json["id"]
+    for room, address in (("record", "facts"), ("facts", "facts/parts")):
+        client.post(f"/vehicles/{vehicle}/{address}", data={"unsprung_mass": typed, "tape_class": "II"})
+        assert store.vehicle(vehicle).facts.unsprung_mass == pytest.approx(kg), room
+        for asked in ("record", "facts"):
+            page = client.get(f"/vehicles/{vehicle}/{asked}").text
+            assert re.search(f'name="unsprung_mass" value="{shown}"', page), asked
+
+
 def test_facts_left_empty_are_forgotten_and_the_others_stay(client, orchard, store):
     before = store.vehicle(orchard).facts
     answer = client.post(f"/vehicles/{orchard}/facts", data={"brake_share_front": "65", "tape_class": "I"})
@@ -262,6 +275,23 @@ def test_two_stages_stand_side_by_side_and_only_what_is_beyond_the_spread_is_a_s
     assert rows["Left lower link, length"].startswith('"tape"')
 
 
+def signed_lengths(client, vehicle_id: str) -> list[str]:
+    """The rows of the record's lengths that carry the sign of a doubt."""
+    page = client.get(f"/vehicles/{vehicle_id}/record").text
+    table = page[page.index('id="lengths"'):page.index("Cut lengths are not")]
+    return [row for row in table.split("<tr>") if "rests on a reading in doubt" in row]
+
+
+def test_a_length_that_rests_on_a_reading_in_doubt_carries_its_sign_in_the_record(client, orchard):
+    assert signed_lengths(client, orchard) == [], "its one doubt is about no link"
+    length = next(one for one in client.get(f"/vehicles/{orchard}/file").json["entries"]
+                  if one.get("reading") == "span:upper.axle~upper.frame")
+    too_long = length | {"id": "four-inches-more", "value": length["value"] + 101.6, "text": "", "unit": "mm"}
+    client.post(f"/vehicles/{orchard}/entries", json={"entries": [too_long]})
+    (row,) = signed_lengths(client, orchard)
+    assert "Upper link" in row
+
+
 # ---- start ----
 
 
@@ -272,7 +302,7 @@ def test_nothing_on_the_laptop_says_how_to_begin(client):
 def test_the_list_shows_name_count_and_doubts(client, orchard):
     page = client.get("/").text
     assert "Orchard truck" in page
-    assert "1 in doubt" in page
+    assert "1 doubt<" in page, "as many as Second look has, not the readings they name"
     assert re.search(r"\d+ of \d+", page)
 
 

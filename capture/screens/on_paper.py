@@ -140,8 +140,9 @@ class OnPaper:
         return self.added(Word("both" if self.both else "by", self.point, by))
 
     def added(self, word: Word) -> OnPaper:
-        """With one more move; steps of one bolt along one axis run together into one."""
-        done = self.done
+        """With one more move; steps of one bolt along one axis run together into one, and what the new one says anew
+        stands no longer."""
+        done = tuple(one for one in self.done if not _says_anew(word, one))
         if done and _one_way(done[-1]) is not None and _one_way(done[-1]) == _one_way(word):
             sums = tuple((a or 0.0) + (b or 0.0) for a, b in zip(done[-1].numbers, word.numbers, strict=True))
             last = (replace(word, numbers=sums),) if any(abs(each) > 1e-4 for each in sums) else ()
@@ -156,6 +157,17 @@ def _one_way(word: Word) -> tuple[str, str, int] | None:
     """Bolt and axis of a move along one axis."""
     ways = [axis for axis, number in enumerate(word.numbers) if number]
     return (word.kind, word.name, ways[0]) if word.kind in ("by", "both") and len(ways) == 1 else None
+
+
+def _says_anew(word: Word, before: Word) -> bool:
+    """Whether `word` says all that `before` said: a link's length, the tyres, a bolt's or the weight's place."""
+    if word.name != before.name:
+        return False
+    if word.kind == "link":
+        return before.kind in ("link", "longer")
+    placed = word.kind == before.kind and word.kind in ("tyre", *BLANK)
+    return placed and all(old is None or new is not None
+                          for old, new in zip(before.numbers, word.numbers, strict=True))
 
 
 def usual_step(unit: str) -> str:

@@ -151,6 +151,32 @@ def test_every_other_move_can_be_typed(client, truck, query, word):
     assert "▲" not in answer.text and client.get(answer.location).status_code == 200
 
 
+@pytest.mark.parametrize(("first", "then", "left"), [
+    ("act=link&link=upper&length=500 mm", "act=link&link=upper&length=510 mm", ["link,upper,510"]),
+    ("act=tyre&tyre=34", "act=tyre&tyre=35", ["tyre,889"]),
+    ("act=link&link=upper&length=500 mm", "act=link&link=panhard&length=840 mm",
+     ["link,upper,500", "link,panhard,840"]),
+])  # fmt: skip
+def test_of_lengths_typed_one_after_the_other_for_one_link_the_last_alone_stands(client, truck, first, then, left):
+    once = client.get(f"/vehicles/{truck}/what-if?{first}")
+    twice = client.get(f"{once.location}&{then}")
+    assert moves_in(twice.location) == left
+    page = client.get(twice.location)
+    assert page.status_code == 200 and page.text.count("<li>", *_moves_of(page.text)) == len(left)
+
+
+def test_a_length_typed_again_after_other_moves_stands_where_it_is_done_now(client, truck):
+    first = "do=link,upper,500&do=by,panhard.frame,0,0,3&do=longer,upper,4"
+    answer = client.get(f"/vehicles/{truck}/what-if?{first}&act=link&link=upper&length=510 mm")
+    assert moves_in(answer.location) == ["by,panhard.frame,0,0,3", "link,upper,510"]
+
+
+def _moves_of(page: str) -> tuple[int, int]:
+    """Where the list of moves begins and ends."""
+    begin = page.index('<ol class="moves">')
+    return begin, page.index("</ol>", begin)
+
+
 @pytest.mark.parametrize(
     ("query", "said"),
     [

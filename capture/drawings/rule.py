@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from itertools import pairwise
 
 from markupsafe import Markup
 
-from .labels import Lettering
-from .svg import drawing, join, line, number, path, rectangle, text
+from .labels import Lettering, rectangle_of
+from .svg import Pixel, drawing, join, line, number, path, rectangle, text
 
 WIDTH, HEIGHT = 336.0, 50.0
-LEFT, RIGHT, BASE = 8.0, 328.0, 30.0
+LEFT, RIGHT, BASE, NUMBERS = 8.0, 328.0, 30.0, 47.0
+BETWEEN = 3.0
+"""px between two numbers, at least."""
 SHORTEST = 0.02
 """A rule is never shorter than this, in the figure's unit; its numbers would have too many decimals."""
 STEPS = (1.0, 2.0, 2.5, 5.0, 10.0)
@@ -80,10 +83,10 @@ def rule(value: float, spread: float, band: tuple[float, float] | None = None, u
 
 
 def _ticks(low: float, high: float, step: float, at: At) -> Markup:
-    """Long ticks at the numbers, short ones halfway."""
+    """Long ticks at the steps, short ones halfway, and as many of their numbers as have room beside each other."""
     count = round((high - low) / step)
     marks = f"M{number(LEFT)} {number(BASE)}H{number(RIGHT)}"
-    pieces = []
+    numbers = []
     for i in range(count + 1):
         amount = low + i * step
         x = at(amount)
@@ -91,8 +94,15 @@ def _ticks(low: float, high: float, step: float, at: At) -> Markup:
         if i < count:
             marks += f"M{number(at(amount + step / 2))} {number(BASE)}v3"
         anchor = None if x < LEFT + 6 else "end" if x > RIGHT - 6 else "middle"
-        pieces.append(text("tq", (x, 47), readable(amount, step), anchor))
-    return join((path("dim", marks), *pieces))
+        numbers.append((readable(amount, step), (x, NUMBERS), anchor))
+    shown = next(some for every in range(1, count + 2) if _have_room(some := numbers[::every]))
+    return join((path("dim", marks), *(text("tq", place, words, anchor) for words, place, anchor in shown)))
+
+
+def _have_room(numbers: Sequence[tuple[str, Pixel, str | None]]) -> bool:
+    """Whether none of these numbers runs into the next."""
+    boxes = [rectangle_of(*one) for one in numbers]
+    return all(left[2] + BETWEEN <= right[0] for left, right in pairwise(boxes))
 
 
 def _band(band: tuple[float, float] | None, low: float, high: float, at: At) -> Markup:

@@ -6,6 +6,7 @@ import gzip
 import math
 import re
 import xml.etree.ElementTree as ElementTree
+from itertools import pairwise
 
 import pytest
 
@@ -190,6 +191,19 @@ def test_the_rule_puts_the_bob_on_its_value_and_the_posts_on_the_band():
     bob = next(p.get("d", "") for p in drawn.iter("path") if p.get("class") == "litf")
     # Source: by hand, 320 px for 100 %: 8 + 3.2 x 20 = 72, 8 + 3.2 x 60 = 200.
     assert [post.split()[0] for post in posts] == ["M72", "M200"] and bob.startswith("M200 30")
+
+
+@pytest.mark.parametrize(("value", "spread", "band"), [
+    (-5.1, 0.4, None), (-5.1, 0.4, (-8.0, 2.0)), (4.5, 2.0, None), (1234.5, 0.5, None), (-0.04, 0.01, (-0.08, 0.0)),
+    (16.3, 0.7, None), (-1021.0, 12.0, (-1040.0, -1000.0)), (540.0, 330.0, (400.0, 750.0)),
+])  # fmt: skip
+def test_no_number_of_a_rule_runs_into_the_next_and_some_are_left(value, spread, band):
+    texts = [one for one in parsed(rule(value, spread, band)).iter("text") if one.get("class") == "tq"]
+    boxes = [rectangle_of(one.text or "", (float(one.get("x")), float(one.get("y"))), one.get("text-anchor"))
+             for one in texts]
+    assert len(texts) >= 2
+    for left, right in pairwise(boxes):
+        assert left[2] + 2 <= right[0], [one.text for one in texts]
 
 
 @pytest.mark.parametrize(("value", "spread", "band"), [

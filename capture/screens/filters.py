@@ -48,9 +48,9 @@ def said(value: float, unit: str, display_unit: str, signed: bool = False, sd: f
 
 
 @blueprint.app_template_filter("bare")
-def bare(value: float, unit: str, display_unit: str, signed: bool = False) -> Markup:
+def bare(value: float, unit: str, display_unit: str, signed: bool = False, sd: float = 0.0) -> Markup:
     """The same in a table: without "in" or "mm", which its head names, and without small print."""
-    number = lengths.say(value, unit, display_unit, signed)
+    number = lengths.say(value, unit, display_unit, signed, 2 * sd)
     for ending in (" in", " mm", " per degree"):
         number = number.removesuffix(ending)
     return fractions(number)

@@ -184,10 +184,11 @@ def to_cut(
 ) -> ToCut:
     unit = report.vehicle.display_unit
     known = figure.value is not None and figure.sd is not None
+    about = Markup("<small>about</small> ") if figure.leans else Markup()
     return ToCut(
         title=words.sentence_start(title),
         href=href or f"{room_address(vehicle_id, 'record')}#lengths",
-        value=said(figure.value, figure.unit, unit, words.signed(figure.key)) if known else Markup(),
+        value=about + said(figure.value, figure.unit, unit, words.signed(figure.key), figure.sd) if known else Markup(),
         spread=spread(figure.sd, figure.unit, unit) if known else Markup(),
         mark=mark,
         ways=tuple(ways),
@@ -201,9 +202,9 @@ def waiting_ways(vehicle_id: str, report: Report, figure: Figure) -> Iterator[Ma
     opening = "Waits for" if figure.value is None else ready_words.ON_A_GUESS_TAKE
     wanted = [need(vehicle_id, report.vehicle, name) for name in figure.needs[:MOST_NAMED]]
     links = [Markup('<a href="{}">{}</a>').format(one.href, one.words) for one in wanted]
-    more = len(figure.needs) - len(wanted)
     if links:
-        yield Markup("{} {}{}.").format(opening, Markup(" and ").join(links), f" and {more} more" if more else "")
+        said_as = words.listed(links, more=len(figure.needs) - len(wanted))
+        yield Markup("{} {}.").format(opening, Markup(said_as))
     elif figure.value is None:
         yield Markup.escape(figure.reason or ready_words.CANNOT_BE_HAD)
     else:
@@ -247,8 +248,8 @@ def worth_taking(vehicle_id: str, report: Report) -> Iterator[NextCheck]:
     for check in next_checks(report.fit, tuple(stations), minutes, passing_in_the_way(report) or None)[:MOST_CHECKS]:
         once_more = ", once more" if check.again else ""
         watches = [short_words(vehicle, key) for key in check.watches]
-        more = f" and {len(watches) - MOST_NAMED} more" if len(watches) > MOST_NAMED else ""
-        gain = f"Would check {words.listed(watches[:MOST_NAMED])}{more}." if watches else ready_words.WOULD_CHECK
+        named = words.listed(watches[:MOST_NAMED], more=len(watches[MOST_NAMED:]))
+        gain = f"Would check {named}." if watches else ready_words.WOULD_CHECK
         yield NextCheck(
             f"{words.sentence_start(short_words(vehicle, check.name))}{once_more}", gain,
             cost(minutes[check.name], stations[check.name]), measure_address(vehicle_id, check.name))

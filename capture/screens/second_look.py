@@ -141,9 +141,9 @@ def worth_taking(vehicle_id: str, report: Report, passing: set[str]) -> Iterator
     names = tuple(dict.fromkeys(step.reading for step in walk.steps))
     for check in next_checks(report.fit, names, wanted=passing or None)[:MOST_CHECKS]:
         said_as = words.sentence_start(short_words(vehicle, check.name)) + (", once more" if check.again else "")
-        watched = words.listed([short_words(vehicle, key) for key in check.watches[:2]])
-        more = f" and {len(check.watches) - 2} more" if len(check.watches) > 2 else ""
-        yield NextCheck(said_as, f"It would check {watched}{more}." if watched else settle_words.WOULD_CHECK,
+        first = [short_words(vehicle, key) for key in check.watches[:2]]
+        watched = words.listed(first, more=len(check.watches) - len(first))
+        yield NextCheck(said_as, f"It would check {watched}." if watched else settle_words.WOULD_CHECK,
                         measure_address(vehicle_id, check.name))
 
 
@@ -158,7 +158,7 @@ def checks(report: Report, clear: bool) -> Iterator[Check]:
         yield Check("tick", settle_words.NOTHING_MOVED)
     kept = [short_words(report.vehicle, take.name) for take in takes if take.kept]
     if kept:
-        named = words.listed(kept[:3])
+        named = words.listed(kept[:3], more=len(kept[3:]))
         yield Check("flag", f"{words.counted(len(kept), 'value')} kept against advice: {named}.")
 
 

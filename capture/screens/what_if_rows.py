@@ -74,13 +74,22 @@ def _row(report: Report, kind: FigureKind, before: Figure, after: Figure, differ
             sure = "hardly"
     return Row(
         kind.key, kind.title, unit if kind.unit == "mm" else "° per °" if kind.unit == "deg/deg" else "",
-        none if before.value is None else bare(before.value, kind.unit, unit, signed),
+        none if before.value is None else _value(before, kind, unit, signed),
         Markup() if before.sd is None else spread(before.sd, kind.unit, unit),
-        none if after.value is None else bare(after.value, kind.unit, unit, signed),
+        none if after.value is None else _value(after, kind, unit, signed),
         Markup() if after.sd is None else spread(after.sd, kind.unit, unit),
         change, Markup() if difference is None else spread(difference.sd, kind.unit, unit),
         sure, before.leans or after.leans, kind.key in report.doubted,
     )  # fmt: skip
+
+
+def _value(figure: Figure, kind: FigureKind, unit: str, signed: bool) -> Markup:
+    """A guess is said no finer than its spread leaves it. What is measured shows the smallest step, known or not: it is
+    the change that is looked at."""
+    assert figure.value is not None
+    if not figure.leans:
+        return bare(figure.value, kind.unit, unit, signed)
+    return Markup("<small>about</small> ") + bare(figure.value, kind.unit, unit, signed, figure.sd or 0.0)
 
 
 def headlines(measured: Measured, first: str = "") -> tuple[str, ...]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
@@ -57,9 +58,13 @@ def counted(number: int, one: str, many: str | None = None) -> str:
     return f"{number} {one if number == 1 else many or one + 's'}"
 
 
-def listed(parts: list[str], last: str = "and") -> str:
-    """"a", "a and b", "a, b and c"."""
-    return parts[0] if len(parts) == 1 else f"{', '.join(parts[:-1])} {last} {parts[-1]}" if parts else ""
+def listed(parts: Sequence[str], last: str = "and", more: int = 0) -> str:
+    """"a", "a and b", "a, b and 3 more"; names that hold commas themselves are set apart by semicolons."""
+    *before, end = [*parts, *([f"{more} more"] if more else [])] or [""]
+    if not before:
+        return end
+    comma, space = ("; ", "; ") if any("," in part for part in parts) else (", ", " ")
+    return f"{comma.join(before)}{space}{last} {end}"
 
 
 def fields_refused(number: int) -> str:

@@ -85,7 +85,7 @@ def case_of(fitted: Fit) -> Case:
     return Case(
         fit=fitted,
         rows=tuple(_row(fitted, number) for number in range(n)),
-        evidence=evidence_of(fitted.design_matrix, fitted.covariance, excess),
+        evidence=evidence_of(fitted.design_matrix, excess),
         weak=tuple(n + number for number, row in enumerate(fitted.assumed) if row.weak),
     )
 

@@ -84,8 +84,9 @@ def _rivals(
 
 def _others(case: Case, shared: SharedMistakes, evidence: Evidence, best: Suspicion) -> Iterator[Suspicion]:
     """Shared mistakes of another sort that explain the numbers about as well as the mistake named first."""
-    for one in sorted(shared.contenders(evidence), key=lambda one: -one.log_odds):
-        if one.log_odds <= best.log_odds - TIE_ODDS or one.shared is None:
+    near = shared.contenders(evidence, best.log_odds - TIE_ODDS)
+    for one in sorted(near, key=lambda one: -one.log_odds):
+        if one.shared is None:
             continue
         same = best.shared is not None and one.shared.family == best.shared.family
         if not same and _gone(best, evidence.allowing_for(one.directions), case.critical):

@@ -15,6 +15,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from functools import lru_cache
 
 from geometry import undoing as undo
 from geometry.frame import INCH
@@ -22,6 +23,7 @@ from geometry.undoing import Typed, Undone
 
 ELSEWHERE = 0.2
 """How common a mistake is that no row explains, against all rows that fit the kind: one slip in six of any reading."""
+ROOT_OF_A_TURN = math.sqrt(2.0 * math.pi)
 USUAL_SIZE = {"mm": 40.0, "deg": 3.0, "kg": 40.0}
 """How large such a mistake usually is, file unit: half of them are smaller. Large ones are rare but never ruled out."""
 
@@ -175,10 +177,8 @@ def explain(
     unit of what is expected under "some mistake"; less that of "no mistake" it tells how far the reading is suspected.
     Source of the ranking: Bayes' rule; a slip with several values shares its frequency among them.
     """
-    rows = [CATALOGUE[name] for name in names]
-    unknown = no_row(row.frequency(typed) for row in rows)
-    total = unknown + sum(row.frequency(typed) for row in rows)
-    weighed = [(row, *_best_value(row, typed, expected, spread)) for row in rows]
+    undone, unknown, total = _undone(typed, tuple(names))
+    weighed = [(row, *_best_value(often, values, expected, spread)) for row, often, values in undone]
     elsewhere = unknown * _of_any_size(expected - typed.value, USUAL_SIZE[typed.file_unit] + spread)
     density = (elsewhere + sum(weight for _, weight, _, _, _ in weighed)) / total
     found = [
@@ -200,17 +200,30 @@ def _of_any_size(off: float, usual: float) -> float:
     return 1.0 / (math.pi * usual * (1.0 + (off / usual) ** 2))
 
 
-def _best_value(row: Slip, typed: Typed, expected: float, spread: float) -> tuple[float, float, float, float]:
-    """(frequency times density of the row's values about `expected`, its best value, that value's misfit in sds, how
-    sharp it is)."""
-    best, most, misfit, sharp, total = typed.value, -1.0, 0.0, 0.0, 0.0
-    for undone in row.undo(typed):
+@lru_cache(maxsize=4096)
+def _undone(
+    typed: Typed, names: tuple[str, ...]
+) -> tuple[tuple[tuple[Slip, float, tuple[Undone, ...]], ...], float, float]:
+    """The named rows that can happen to what was typed, each with its frequency and its values; how common a mistake
+    is that no row knows; and all frequencies together. A reading is weighed many times, against ever other numbers."""
+    rows = [(CATALOGUE[name], CATALOGUE[name].frequency(typed)) for name in names]
+    unknown = no_row(often for _, often in rows)
+    undone = tuple((row, often, row.undo(typed)) for row, often in rows if often > 0.0)
+    return tuple(one for one in undone if one[2]), unknown, unknown + sum(often for _, often in rows)
+
+
+def _best_value(
+    often: float, values: tuple[Undone, ...], expected: float, spread: float
+) -> tuple[float, float, float, float]:
+    """(frequency times density of the values about `expected`, the best value, its misfit in sds, how sharp it is)."""
+    best, most, misfit, sharp, total = math.nan, -1.0, 0.0, 0.0, 0.0
+    for undone in values:
         wide = math.hypot(spread, undone.spread)
         off = (expected - undone.value) / wide
-        weight = undone.share * math.exp(-0.5 * off * off) / (wide * math.sqrt(2 * math.pi))
+        weight = undone.share * math.exp(-0.5 * off * off) / (wide * ROOT_OF_A_TURN)
         total += weight
         if weight > most:
             toward = (undone.spread / wide) ** 2
             best, most, misfit = undone.value + toward * (expected - undone.value), weight, off
             sharp = undone.spread
-    return row.frequency(typed) * total, best, misfit, sharp
+    return often * total, best, misfit, sharp

@@ -7,7 +7,7 @@ mistake can be compared. Source: Bayes' rule; the parts are said at each functio
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -118,71 +118,77 @@ class SharedMistakes:
         self.one = [h for h in hypotheses if not h.known and h.directions.shape[1] == 1]
         self.many = [h for h in hypotheses if not h.known and h.directions.shape[1] > 1]
         self.known = [h for h in hypotheses if h.known]
-        columns = [h.directions for h in self.one]
-        self.columns = case.directions(np.hstack(columns)) if columns else np.zeros((case.size, 0))
+        self.columns = _side_by_side(case, self.one)
+        self.changes = _side_by_side(case, self.known)
         self.usual = np.array([h.usual[0] for h in self.one])
         self.prior = np.array([h.log_prior for h in self.one])
+        self.family = np.unique([h.family for h in self.one], return_inverse=True)[1]
         self.critical = critical(shared_level(OVERALL, len(hypotheses)))
+        self._seen: tuple[Evidence, tuple[Array, Array, Array]] | None = None
 
     def weigh(self, evidence: Evidence) -> list[Suspicion]:
         """The best shared mistake of each form, where it passes."""
-        odds, amount, sd = self._odds_of_one(evidence)
-        best = [self._one(evidence, int(np.argmax(odds)), odds, amount, sd)] if self.one else []
-        return [suspicion for suspicion in [*best, *self._others(evidence)] if suspicion.passes]
+        odds, *_ = self._odds_of_one(evidence)
+        best = [self._one(evidence, int(np.argmax(odds)))] if self.one else []
+        return [suspicion for suspicion in [*best, *self._others(evidence, SHARED_ODDS)] if suspicion.passes]
 
-    def contenders(self, evidence: Evidence) -> list[Suspicion]:
-        """The best of each family, whether it passes or not."""
-        odds, amount, sd = self._odds_of_one(evidence)
-        best: dict[str, int] = {}
-        for number in np.argsort(-odds, kind="stable").tolist():
-            if np.isfinite(odds[number]):
-                best.setdefault(self.one[number].family, number)
-        return [*(self._one(evidence, number, odds, amount, sd) for number in best.values()), *self._others(evidence)]
+    def contenders(self, evidence: Evidence, above: float) -> list[Suspicion]:
+        """The best of each family, as far as its log odds are above so much, whether it passes or not."""
+        odds, *_ = self._odds_of_one(evidence)
+        order = np.argsort(-odds, kind="stable")
+        best = order[np.sort(np.unique(self.family[order], return_index=True)[1])]
+        one = [self._one(evidence, number) for number in best[odds[best] > above].tolist()]
+        return [*one, *self._others(evidence, above)]
 
-    def _others(self, evidence: Evidence) -> list[Suspicion]:
+    def _others(self, evidence: Evidence, above: float) -> list[Suspicion]:
         """Those of several amounts, and those whose amount is known."""
-        found = [*(self._of_many(evidence, h) for h in self.many), *(self._known(evidence, h) for h in self.known)]
-        return [suspicion for suspicion in found if suspicion is not None]
+        many = (self._of_many(evidence, h, above) for h in self.many)
+        return [*(suspicion for suspicion in many if suspicion is not None), *self._of_known(evidence, above)]
 
     def _odds_of_one(self, evidence: Evidence) -> tuple[Array, Array, Array]:
         """Of those of one amount their log odds, -inf where nothing tells, the amounts and their sds, (h,) each."""
-        amount, sd = evidence.amounts(self.columns)
-        told = np.isfinite(sd)
-        sd = np.where(told, sd, 1.0)
-        w, variance = np.where(told, amount / sd, 0.0), sd * sd
-        wide = variance + self.usual**2
-        log_odds = self.prior + 0.5 * (np.log(variance / wide) + w * w * self.usual**2 / wide)
-        return np.where(told, log_odds, -np.inf), amount, sd
+        if self._seen is None or self._seen[0] is not evidence:
+            amount, sd = evidence.amounts(self.columns)
+            told = np.isfinite(sd)
+            variance = np.where(told, sd, 1.0) ** 2
+            wide = variance + self.usual**2
+            gain = np.log(variance / wide) + amount**2 / variance * self.usual**2 / wide
+            odds = np.round(self.prior + 0.5 * gain, 6)  # so that of two alike the first is the better, not rounding
+            self._seen = evidence, (np.where(told, odds, -np.inf), amount, sd)
+        return self._seen[1]
 
-    def _one(self, evidence: Evidence, number: int, odds: Array, amount: Array, sd: Array) -> Suspicion:
-        directions = self.columns[:, [number]]
+    def _one(self, evidence: Evidence, number: int) -> Suspicion:
+        odds, amount, sd = self._odds_of_one(evidence)
         hypothesis = self.one[number]
+        directions = self.case.directions(hypothesis.directions)
         return self._suspicion(evidence, hypothesis, directions, float(odds[number]), amount[[number]], sd[[number]])
 
-    def _of_many(self, evidence: Evidence, hypothesis: Shared) -> Suspicion | None:
+    def _of_many(self, evidence: Evidence, hypothesis: Shared, above: float) -> Suspicion | None:
         columns = self.case.directions(hypothesis.directions)
-        information = columns.T @ evidence.cofactor @ columns
+        information = evidence.information(columns)
         size = np.diag(columns.T @ columns)
         scaled = information / np.sqrt(np.outer(size, size) + 1e-300)
         if np.linalg.eigvalsh(scaled)[0] < LEAST_REDUNDANCY:
             return None
         covariance = np.linalg.inv(information)
-        amounts = covariance @ columns.T @ evidence.excess
+        amounts = covariance @ evidence.along(columns)
         wide = covariance + np.diag(np.square(hypothesis.usual))
         drop = amounts @ information @ amounts - amounts @ np.linalg.solve(wide, amounts)
         log_odds = hypothesis.log_prior + 0.5 * float(
             np.linalg.slogdet(covariance)[1] - np.linalg.slogdet(wide)[1] + drop
         )
+        if log_odds <= above:
+            return None
         return self._suspicion(evidence, hypothesis, columns, log_odds, amounts, np.sqrt(np.diag(covariance)))
 
-    def _known(self, evidence: Evidence, hypothesis: Shared) -> Suspicion | None:
-        change = self.case.directions(hypothesis.directions)[:, 0]
-        drop = float(2.0 * change @ evidence.excess - change @ evidence.cofactor @ change)
-        if drop <= 0.0:
-            return None
-        direction = change[:, None]
-        log_odds = hypothesis.log_prior + drop / 2.0
-        return self._suspicion(evidence, hypothesis, direction, log_odds, np.ones(1), np.zeros(1))
+    def _of_known(self, evidence: Evidence, above: float) -> Iterator[Suspicion]:
+        """Those that make the sum of squares fall by being undone as they are."""
+        falls = 2.0 * evidence.along(self.changes) - evidence.informations(self.changes)
+        for hypothesis, fall in zip(self.known, falls.tolist(), strict=True):
+            log_odds = hypothesis.log_prior + fall / 2.0
+            if fall > 0.0 and log_odds > above:
+                directions = self.case.directions(hypothesis.directions)
+                yield self._suspicion(evidence, hypothesis, directions, log_odds, np.ones(1), np.zeros(1))
 
     def _suspicion(
         self, evidence: Evidence, hypothesis: Shared, directions: Array, log_odds: float, amounts: Array, sds: Array
@@ -197,12 +203,18 @@ class SharedMistakes:
         )
 
 
+def _side_by_side(case: Case, hypotheses: Sequence[Shared]) -> Array:
+    """Their directions of one column each, (n, h) whitened: the readings' rows alone."""
+    columns = [h.directions for h in hypotheses]
+    return np.hstack(columns) / case.fit.sd[:, None] if columns else np.zeros((len(case.rows), 0))
+
+
 def drop(evidence: Evidence, directions: Array) -> float:
     """By how much the sum of squares drops when these (n, k) are allowed for; what nothing tells of drops nothing."""
     size = np.sqrt(np.square(directions).sum(axis=0)) + 1e-300
     scaled = directions / size
-    informations, along = np.linalg.eigh(scaled.T @ evidence.cofactor @ scaled)
-    projected = along.T @ (scaled.T @ evidence.excess)
+    informations, along = np.linalg.eigh(evidence.information(scaled))
+    projected = along.T @ evidence.along(scaled)
     told = informations > LEAST_REDUNDANCY
     return float((projected[told] ** 2 / informations[told]).sum())
 

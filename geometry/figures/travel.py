@@ -23,8 +23,8 @@ CROSSED_STEPS = 10
 USUAL_MM = 100.0
 MOST_MM = 600.0
 """No longer travel can be read."""
-ROUNDING_MM = 0.5
-"""A travel read as 100 must count as 100 although the fit says 99.99."""
+ROUNDING_MM = 0.1
+"""A travel read as 110 must count as 110 although the fit says 109.99; 2 3/4 in, 69.85 mm, must not count as 70."""
 LOOK_MM = 75.0
 """The travel at which people compare caster change and bump steer: 3 in."""
 

@@ -198,6 +198,14 @@ def test_steps_of_travel_are_every_whole_10_mm_between_the_stops():
     assert figures_of("three_link_panhard", "front").sweep.travel == tuple(float(step) for step in range(-100, 101, 10))
 
 
+def test_no_step_of_travel_lies_beyond_the_stops_and_none_before_them_is_missing():
+    # 5 1/2 in and 2 3/4 in fall just short of 140 and 70; 110 is read as such, though the fit leans a hair below it.
+    stops = [("travel:bump", 5.5 * 25.4), ("travel:droop", 2.75 * 25.4)]
+    assert figures_of("three_link_panhard", "front", more=stops).sweep.travel[::19] == (-60.0, 130.0)
+    whole = [("travel:bump", 110.0), ("travel:droop", 300.0)]
+    assert figures_of("three_link_panhard", "front", more=whole).sweep.travel[::41] == (-300.0, 110.0)
+
+
 def test_nothing_has_moved_at_ride_height():
     answer = figures_of("three_link_panhard", "front")
     ride = answer.sweep.travel.index(0.0)

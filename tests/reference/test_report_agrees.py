@@ -173,8 +173,8 @@ def test_the_sweep_is_the_same(case):
     mine, rows = reference(case), {row["travel"]: row for row in told(case)["sweep"]}
     _, scalars = mine.split(mine.value)
     bump, droop = (scalars.get(f"travel.{end}", 100.0) for end in ("bump", "droop"))
-    assert max(rows) == 10.0 * np.floor((bump + 0.5) / 10.0)
-    assert min(rows) == -10.0 * np.floor((droop + 0.5) / 10.0)
+    assert max(rows) == 10.0 * np.floor((bump + 0.1) / 10.0)
+    assert min(rows) == -10.0 * np.floor((droop + 0.1) / 10.0)
     assert len(rows) == round((max(rows) - min(rows)) / 10.0) + 1
     for travel in (min(rows), -40.0, 0.0, 30.0, max(rows)):
         step = sweep_step(mine.to_vehicle(mine.value), scalars, mine.layout, mine.worked_axle, travel)

@@ -35,13 +35,15 @@ class ClosedItem:
 
 @dataclass(frozen=True)
 class ToClose:
-    """The stage that could be closed. standing: what is still open there, in sentences; advice, never a lock."""
+    """The stage that could be closed. standing: what is still open there, in sentences; advice, never a lock. waits:
+    why it cannot be closed as it stands."""
 
     stage: str
     words: str
     readings: int
     shuts: str
     standing: tuple[str, ...]
+    waits: str
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -91,7 +93,8 @@ def to_close(vehicle: VehicleFile, report: Report) -> ToClose | None:
     with_it = [stages.said(one) for one in stage_log.begun(vehicle)
                if one not in shut and stages.place(one) < stages.place(stage)]
     standing = [f"{words.counted(len(report.doubts), 'doubt')} not settled yet."] if report.doubts else []
-    return ToClose(stage, stage_log.said(vehicle, stage), own.count(stage), words.listed(with_it), tuple(standing))
+    return ToClose(stage, stage_log.said(vehicle, stage), own.count(stage), words.listed(with_it), tuple(standing),
+                   trouble_with(vehicle, stage))
 
 
 @blueprint.post("/vehicles/<vehicle_id>/close")
@@ -121,4 +124,8 @@ def trouble_with(vehicle: VehicleFile, stage: str) -> str:
     if not any(isinstance(entry, Reading) and entry.stage == stage for entry in vehicle.entries):
         return stage_words.nothing_to_close(stages.said(stage))
     later = [one for one in stage_log.begun(vehicle) if stages.place(one) > stages.place(stage)]
-    return stage_words.later_has_begun(words.sentence_start(stages.said(later[-1]))) if later else ""
+    if not later:
+        return ""
+    unread = later[-1] not in stage_log.measured(vehicle)
+    said = words.sentence_start(stages.said(later[-1]))
+    return stage_words.begun_unread(said, stages.said(stage)) if unread else stage_words.later_has_begun(said)

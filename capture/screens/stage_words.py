@@ -56,6 +56,11 @@ def later_has_begun(later: str) -> str:
     return f"{later} has begun: close that, and this with it."
 
 
+def begun_unread(later: str, stage: str) -> str:
+    return (f"{later} has begun, and nothing is read at it yet. Read it first, or take its beginning back in Stages: "
+            f"then {stage} can be closed.")
+
+
 def count_on(carried: str, before: str) -> str:
     return f"{carried} of {before} count on until you read them again."
 

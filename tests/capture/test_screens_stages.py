@@ -200,6 +200,22 @@ def test_what_cannot_be_closed_is_said(client, quarry, store, stage, said):
     assert answer.status_code == 422 and said in text_of(answer.text) and store.version(quarry) == before
 
 
+def test_while_a_later_stage_is_begun_and_unread_the_page_says_what_to_do_and_has_no_key_that_is_refused(
+    client, quarry, store
+):
+    post(client, f"/vehicles/{quarry}/stage", stage="welded")
+    html = client.get(f"/vehicles/{quarry}/close").text
+    said = text_of(html)
+    assert "Welded has begun, and nothing is read at it yet." in said and "begins ." not in said
+    assert f"/vehicles/{quarry}/close\"" not in html.partition("</header>")[2], "what would be refused is not offered"
+    assert f"/vehicles/{quarry}/walk?stage=welded" in html and f"/vehicles/{quarry}/stage" in html
+    answer = post(client, f"/vehicles/{quarry}/close", stage="tacked")
+    assert answer.status_code == 422 and "nothing is read at it yet" in text_of(answer.text)
+    begun = next(entry.id for entry in store.vehicle(quarry).entries if entry.type == "begin")
+    post(client, f"/vehicles/{quarry}/stage/back", of=begun)
+    assert "Close tacked for good" in get(client, f"/vehicles/{quarry}/close")
+
+
 def test_a_stage_is_closed_once_on_screen_too(client, quarry):
     post(client, f"/vehicles/{quarry}/close", stage="tacked")
     answer = post(client, f"/vehicles/{quarry}/close", stage="tacked")

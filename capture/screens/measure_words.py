@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from capture.screens.words import short
+
+MOST_OF_A_TITLE = 32
 SAY_WHICH_SIDE = "Say which side it is on."
 NOTHING_ON_PAPER = "Nothing is typed yet; fill in what stands on the paper."
 PAPER_TITLE = "Type the paper in"
@@ -39,4 +42,5 @@ def all_taken_compare(before: str) -> str:
 
 
 def stands_now(title: str) -> str:
-    return f"{title} stands on readings now"
+    """Beside the keys there is room for two lines of it: a longer title is told without what follows its comma."""
+    return f"{title if len(title) <= MOST_OF_A_TITLE else short(title.partition(',')[0], MOST_OF_A_TITLE)}: known now"

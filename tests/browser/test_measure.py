@@ -14,8 +14,12 @@ import pytest
 
 from capture import report
 from capture.lengths import parts
+from capture.screens.measure_words import stands_now
+from capture.screens.words import sentence_start
 from capture.vehicle_file import read_vehicle_file
 from capture.walk import CHECK, walk_of
+from geometry.figures import catalogue
+from geometry.layouts import LAYOUTS
 from tests.conftest import vehicle_object
 
 PHONE = {"viewport": {"width": 360, "height": 640}, "is_mobile": True, "has_touch": True}
@@ -579,3 +583,23 @@ def test_no_state_of_the_walk_has_an_accessibility_violation_or_scrolls(window: 
     phone.open(orchard, "walk")
     found["stations"] = phone.axe()
     assert {state: trouble for state, trouble in found.items() if trouble} == {}
+
+
+def test_what_a_reading_gained_is_never_cut_off_whatever_it_is_called(phone: Window, truck: str, live_server: Any):
+    kinds = [catalogue(layout, axle) for layout in LAYOUTS for axle in ("front", "rear")]
+    titles = {kind.title for known in kinds for kind in known.values()}
+    phone.open(truck, at="height:mark.front_left")
+    phone.tap("1", "0", "7", "7/8", "+1/16", "Record")
+    if phone.page.locator(".remark").is_visible():
+        phone.page.locator(".remark [data-do=keep]").tap()
+    phone.landed()
+    phone.page.locator(".val .saved").wait_for()
+    cut = phone.page.locator(".val .say").evaluate("""(say, lines) => lines.filter(words => {
+        say.querySelectorAll(".gained, .look2").forEach(one => one.remove());
+        const line = document.createElement("span");
+        line.className = "gained";
+        line.textContent = words;
+        say.append(line);
+        return say.scrollHeight > say.clientHeight;
+    })""", [stands_now(sentence_start(title)) for title in sorted(titles)])
+    assert cut == []

@@ -104,7 +104,7 @@ def test_what_landed_says_whether_it_fits_and_what_it_did(client: FlaskClient, v
     for number, (name, value) in enumerate(readings):
         post(client, vehicle_id, reading_object(number, value, reading=name))
     last = client.get(f"/vehicles/{vehicle_id}/expectations?landed=entry-000006").json["landed"]
-    assert last["line"] == "Left lower link, length stands on readings now"
+    assert last["line"] == "Left lower link, length: known now"
     post(client, vehicle_id, reading_object(50, 858.0, reading="span:lower_left.axle~lower_left.frame"))
     checked = client.get(f"/vehicles/{vehicle_id}/expectations?landed=entry-000050").json["landed"]
     assert checked["fits"] and not checked["doubted"] and "now ±" in checked["line"]

@@ -5,6 +5,7 @@
 //   data-changed       of its fields only those are sent that were changed
 //   data-refused       "page": a refusal is shown by the page itself, at the field it is about
 // input[data-empty]    what is said where it is left empty; input[data-named]: its words belong to what it is called
+// input[data-reads]    its text is read as a reading is, a bare number in this unit: what cannot be is refused here
 // [data-onphone]       the vehicle; says what waits on this phone and what the laptop would not take
 // plumbtack.held       { outbox, take(form, submitter), ready, onchange }
 (function () {
@@ -29,6 +30,7 @@
   function take(form, submitter) {
     var refusal = emptyIn(form) || form.dataset.notYet;
     if (refusal) return P.forms.say(form, refusal, "refused");
+    if (P.unread.anyIn(form)) return P.forms.free(form);
     var entry = entryOf(form, submitter);
     form.dataset.busy = "yes";
     P.forms.say(form, SAY.sending, "sending");

@@ -9,9 +9,11 @@ from flask import Blueprint, render_template, request
 from werkzeug.wrappers import Response as Answer
 
 from capture.screens import decided, facts_form
+from capture.screens.facts_values import read_in
 from capture.screens.room import RoomPage, plumbtack, report_now, room_address, shared
 
 blueprint = Blueprint("facts", __name__, template_folder="templates")
+blueprint.add_app_template_filter(read_in, "read_in")
 
 
 @dataclass(frozen=True, kw_only=True)

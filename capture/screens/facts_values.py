@@ -67,7 +67,8 @@ SCALED = {
 
 OF_BOTH = {"length": (("mm", 1.0), ("in", INCH)), "mass": (("kg", 1.0), ("lb", POUND))}
 """File units in one of it, beside mm and beside inches."""
-FINEST = 64
+TAPE, FINEST = 16, 64
+"""Parts of an inch: the lines of a tape, and the finest that is stated as a fraction."""
 DECIMALS = {"mm": 2, "kg": 2, "lb": 2}
 """How many a stated number has at most in that unit; three in others, such as a wall of 0.065 in."""
 MOST_THREADS = 40
@@ -111,14 +112,21 @@ def _units(field: Field, unit: str) -> tuple[tuple[str, float], ...]:
 
 
 def _in_unit(value: float, name: str, size: float) -> str:
-    """A value that is a short number in a unit, or a fraction of an inch; "" of any other."""
+    """A value that is a short number in a unit, or a fraction of an inch; "" of any other. What an inch tape has a line
+    for is said as its fraction."""
     text = f"{value / size:.{DECIMALS.get(name, 3)}f}".rstrip("0").rstrip(".")
-    if _same(float(text) * size, value):
-        return f"{text} {name}"
-    sixty_fourths = round(abs(value) / INCH * FINEST)
-    if name == "in" and _same(sixty_fourths * INCH / FINEST, abs(value)):
-        return f"{'-' if value < 0 else ''}{parts(abs(value), FINEST)} in"
-    return ""
+    on_the_tape = _fraction(value, TAPE) if name == "in" else ""
+    if on_the_tape or _same(float(text) * size, value):
+        return on_the_tape or f"{text} {name}"
+    return _fraction(value, FINEST) if name == "in" else ""
+
+
+def _fraction(value: float, finest: int) -> str:
+    """A length in mm as so many whole parts of an inch; "" of any other."""
+    steps = round(abs(value) / INCH * finest)
+    if not _same(steps * INCH / finest, abs(value)):
+        return ""
+    return f"{'-' if value < 0 else ''}{parts(abs(value), finest)} in"
 
 
 def _pitch(value: float, unit: str) -> str:
@@ -171,8 +179,12 @@ def number_of(field: Field, text: str, unit: str) -> float:
             raise NotAReading(facts_words.SUCH_AS_A_PITCH)
         return INCH / float(found[1])
     quantity = {"mass": "kg", "angle": "deg"}.get(field.sort, "mm")
-    usual = {"mass": "lb" if unit == "in" else "kg", "angle": "deg", "pitch": "mm"}.get(field.sort, unit)
-    return float(parse(text, usual, quantity).value)
+    return float(parse(text, read_in(field, unit) or "mm", quantity).value)
+
+
+def read_in(field: Field, unit: str) -> str:
+    """The unit a bare number is in, of a field that is read as a reading is; "" of any other."""
+    return {"length": unit, "mass": "lb" if unit == "in" else "kg", "angle": "deg"}.get(field.sort, "")
 
 
 def scaled(sort: Scaled, plain: str, unit: str) -> float:

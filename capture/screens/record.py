@@ -23,7 +23,7 @@ from capture.report import Report
 from capture.screens import decided, facts_words, record_words, words
 from capture.screens.compared import Compared, compare_address, compared
 from capture.screens.facts_fields import UNSPRUNG
-from capture.screens.facts_values import shown, value_of
+from capture.screens.facts_values import read_in, shown, value_of
 from capture.screens.filters import bare, spread
 from capture.screens.readings_said import short_words
 from capture.screens.record_takes import Leaf, NotTaken, carried_over, leaf_of, withdrawals
@@ -50,7 +50,7 @@ class Length:
 
 @dataclass(frozen=True)
 class Fact:
-    """One field of what figures are counted with."""
+    """One field of what figures are counted with. reads: a bare number's unit, where it is read as a reading is."""
 
     key: str
     words: str
@@ -58,6 +58,7 @@ class Fact:
     typed: str
     choices: tuple[tuple[str, str], ...] = ()
     refused: str = ""
+    reads: str = ""
 
 
 @dataclass(frozen=True)
@@ -204,7 +205,8 @@ def facts_of(
     stored["unsprung_mass"] = shown_mass(vehicle)
     stored["tape_class"] = facts.tape_class
     typed, refused = stored | (typed or {}), refused or {}
-    return tuple(Fact(key, said_as, about, typed.get(key, ""), choices, refused.get(key, ""))
+    reads = {UNSPRUNG.key: read_in(UNSPRUNG, vehicle.display_unit)}
+    return tuple(Fact(key, said_as, about, typed.get(key, ""), choices, refused.get(key, ""), reads.get(key, ""))
                  for key, said_as, about, choices in (
         ("brake_share_front", facts_words.SHARE_OF_BRAKING, words.ABOUT_BRAKES, ()),
         ("drive_share_front", facts_words.SHARE_OF_DRIVING, words.ABOUT_DRIVE, ()),

@@ -86,8 +86,8 @@ def test_with_the_laptop_away_no_button_that_changes_something_leaves_its_page_o
             page.evaluate(SEND, [action, key, "Made away"])
             page.wait_for_timeout(50)
             typed, here = page.evaluate(TYPED_AWAY), page.url
-            page.locator("[data-said=kept], [data-said=refused], .takephoto .strip:not([hidden])").first.wait_for(
-                state="attached")
+            page.locator("[data-said=kept], [data-said=refused], [data-unread], .takephoto .strip:not([hidden])"
+                         ).first.wait_for(state="attached")
             if page.url != here or page.evaluate(TYPED_AWAY) != typed or not page.locator("main").count():
                 lost[f"{rule} {key}"] = page.url
             page.context.set_offline(False)

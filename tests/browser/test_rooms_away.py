@@ -424,3 +424,60 @@ def test_the_strip_and_what_is_said_at_a_form_hold_no_barrier_at_twice_the_text(
     strip = page.locator(STRIP)
     assert strip.evaluate("one => one.scrollWidth <= one.clientWidth + 1")
     page.context.set_offline(False)
+
+
+# ---- what the phone itself can tell ----
+
+
+def refused_here(page: Any, field: Any, words: str) -> None:
+    """The field is refused on the phone, with what was typed, and nothing of its form waits."""
+    said = page.get_by_role("alert").filter(has_text=words)
+    said.wait_for()
+    assert field.get_attribute("aria-invalid") == "true"
+    assert field.get_attribute("aria-describedby") in said.evaluate("one => [one.id, one.parentNode.id]")
+    assert page.evaluate("plumbtack.held.outbox.waiting().length") == 0
+
+
+@pytest.mark.parametrize("room", ["facts", "record"])
+def test_a_value_that_cannot_be_read_is_refused_at_once_while_the_laptop_is_away(
+    phone: Window, mistaken: str, live_server: Any, room: str
+):
+    page = go(phone, live_server, mistaken, room)
+    field = page.get_by_label("Unsprung mass of this axle")
+    key = page.locator("form", has=field).get_by_role("button", name="Keep these")
+    page.context.set_offline(True)
+    field.fill("12 rubbish")
+    key.click()
+    refused_here(page, field, "is not one used here")
+    field.fill("530")
+    assert field.get_attribute("aria-invalid") is None and page.get_by_role("alert").count() == 0
+    key.click()
+    page.get_by_text("Kept on this phone").wait_for(timeout=LONG)
+    page.context.set_offline(False)
+    until_over(page)
+    facts = live_server.ask(f"/vehicles/{mistaken}/file")["facts"]
+    assert facts["unsprung_mass"] == pytest.approx(530 * 0.45359237)
+
+
+def test_a_correction_that_cannot_be_read_is_refused_at_once_while_the_laptop_is_away(
+    phone: Window, mistaken: str, live_server: Any
+):
+    page = go(phone, live_server, mistaken, "second-look")
+    page.locator("a[href*='/settle']").first.click()
+    ready(page)
+    page.context.set_offline(True)
+    field = page.get_by_label("should be").first
+    field.fill("24 1/3")
+    page.get_by_role("button", name="Correct").first.click()
+    refused_here(page, field, "A tape has no 1/3")
+
+
+def test_a_row_of_holes_that_cannot_be_read_is_refused_at_once_while_the_laptop_is_away(
+    phone: Window, mistaken: str, live_server: Any
+):
+    page = go(phone, live_server, mistaken, "holes")
+    page.context.set_offline(True)
+    field = page.get_by_label("Apart")
+    field.fill("an inch or so")
+    page.get_by_role("button", name="Keep this row").click()
+    refused_here(page, field, "is not a number that can be read")

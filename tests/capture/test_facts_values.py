@@ -35,7 +35,8 @@ def test_what_was_typed_comes_back_in_the_unit_it_was_typed_in(sort, typed, said
 
 
 @pytest.mark.parametrize(("sort", "typed", "inch", "metric"), [
-    ("length", "1.5 in", "1.5 in", "38.1 mm"), ("length", "50.8 mm", "2 in", "50.8 mm"),
+    ("length", "1.5 in", "1 1/2 in", "38.1 mm"), ("length", "50.8 mm", "2 in", "50.8 mm"),
+    ("length", "1 5/8 in", "1 5/8 in", "1 5/8 in"), ("length", "0.5 in", "1/2 in", "12.7 mm"),
     ("length", "4", "4 in", "4 mm"), ("pitch", "20 per inch", "20 per inch", "1.27 mm"),
 ])
 def test_what_is_round_in_both_units_is_shown_in_the_vehicles_own(sort, typed, inch, metric):

@@ -1,5 +1,6 @@
 """Starting a stage, its cautions, closing it: what the screens say, and what they write into the log."""
 
+import io
 import json
 import re
 import sqlite3
@@ -12,6 +13,7 @@ from capture import stage_log
 from capture.fingerprint import fingerprint, in_groups
 from capture.store import Store
 from capture.vehicle_file import VehicleFile, read_vehicle_file
+from tests.capture.test_store_photos import a_picture
 
 DEMOS = Path(__file__).parents[2] / "demo_vehicles"
 
@@ -214,6 +216,18 @@ def test_while_a_later_stage_is_begun_and_unread_the_page_says_what_to_do_and_ha
     begun = next(entry.id for entry in store.vehicle(quarry).entries if entry.type == "begin")
     post(client, f"/vehicles/{quarry}/stage/back", of=begun)
     assert "Close tacked for good" in get(client, f"/vehicles/{quarry}/close")
+
+
+def test_the_close_page_says_what_a_closed_stage_still_takes_and_it_does(client, quarry, store):
+    said = get(client, f"/vehicles/{quarry}/close")
+    assert "nothing read at it" in said and "Photos can still be added and withdrawn" in said
+    post(client, f"/vehicles/{quarry}/close", stage="tacked")
+    here = f"/vehicles/{quarry}/photos"
+    picture = (io.BytesIO(a_picture().content), "a.jpg")
+    sent = client.post(here, data={"id": "photo-after-01", "stage": "tacked", "picture": picture})
+    assert sent.status_code == 303
+    assert post(client, f"{here}/photo-after-01/withdraw", note="the wrong bracket").status_code == 303
+    assert "are as they were" in get(client, f"/vehicles/{quarry}/close")
 
 
 def test_a_stage_is_closed_once_on_screen_too(client, quarry):

@@ -67,6 +67,8 @@ class Noticed:
 
 @dataclass(frozen=True, kw_only=True)
 class ReadyPage(RoomPage):
+    """guessed: a link has a bolt that is not read yet, and the walk leads to it."""
+
     measured: bool
     clear: bool
     verdict: str
@@ -79,6 +81,7 @@ class ReadyPage(RoomPage):
     second_look: str
     record: str
     walk: str
+    guessed: bool
 
 
 @blueprint.get("/vehicles/<vehicle_id>/ready")
@@ -101,7 +104,9 @@ def ready(vehicle_id: str) -> ReadyPage:
     fields = shared(vehicle_id, "second-look", report, version, ready_words.TITLE)
     fields["head"] = replace(fields["head"], back=room_address(vehicle_id, "second-look"),
                              back_words=words.TO_SECOND_LOOK)
-    verdict, more = said_of(measured, standing, len(links) + len(figures))
+    guessed = [link.guessed for link in in_the_way(report.fit, ())] if measured else []
+    unread = all(guessed)
+    verdict, more = said_of(measured, standing, len(links) + len(figures), unread)
     return ReadyPage(
         **fields | {"room": "ready"},
         measured=measured,
@@ -110,22 +115,23 @@ def ready(vehicle_id: str) -> ReadyPage:
         verdict_more=more,
         links=links,
         figures=figures,
-        next_checks=(*(worth_taking(vehicle_id, report) if standing else ()), *tying(report, moved)),
+        next_checks=(*(worth_taking(vehicle_id, report) if standing and not unread else ()), *tying(report, moved)),
         noticed=tuple(noticed(vehicle_id, report)),
         moved=moved,
         second_look=room_address(vehicle_id, "second-look"),
         record=room_address(vehicle_id, "record"),
         walk=room_address(vehicle_id, "walk"),
+        guessed=any(guessed),
     )
 
 
-def said_of(measured: bool, standing: int, of: int) -> tuple[str, str]:
+def said_of(measured: bool, standing: int, of: int, unread: bool) -> tuple[str, str]:
     """The head of the page. Advice, never a lock."""
     if not measured:
         return words.NOTHING_MEASURED, ready_words.ONCE_THERE_ARE_READINGS
     if not standing:
         return ready_words.NOTHING_IN_THE_WAY, ready_words.READY_AS_FAR_AS
-    return "Not yet", ready_words.stands_in_the_way(standing, of)
+    return "Not yet", ready_words.stands_in_the_way(standing, of, unread)
 
 
 # ---- links and figures ----

@@ -23,5 +23,7 @@ WOULD_CHECK = "Would check what is nearby."
 WOULD_TIE = "Would show whether all heights at {} are off alike."
 
 
-def stands_in_the_way(standing: int, all_of_them: int) -> str:
-    return f"Something stands in the way of {standing} of {all_of_them}. The cheapest checks are below."
+def stands_in_the_way(standing: int, all_of_them: int, unread: bool) -> str:
+    """unread: every link has a bolt that is not read yet."""
+    next_ = "Read the bolts first." if unread else "The cheapest checks are below."
+    return f"Something stands in the way of {standing} of {all_of_them}. {next_}"

@@ -60,6 +60,8 @@ class Check:
 
 @dataclass(frozen=True, kw_only=True)
 class SecondLookPage(RoomPage):
+    """walk: the way on while nothing is in doubt and a link has a bolt that is not read yet."""
+
     just_settled: JustSettled | None
     measured: bool
     clear: bool
@@ -74,6 +76,7 @@ class SecondLookPage(RoomPage):
     noticed: tuple[Noticed, ...]
     record: str
     ready: str
+    walk: str
     closed: str
 
 
@@ -99,6 +102,7 @@ def second_look(vehicle_id: str, settled_by: str = "") -> SecondLookPage:
     clear = measured and not items and all(link.ready for link in in_way)
     cell = Markup("<span><b>{}</b>{}</span>").format(len(items), "doubt" if len(items) == 1 else "doubts")
     guessed = sum(link.guessed for link in in_way)
+    unread = guessed == len(in_way)
     verdict, more = words.verdict(measured, len(items), len(blind), guessed)
     return SecondLookPage(
         **shared(vehicle_id, "second-look", report, version, "Second look", cell),
@@ -111,12 +115,13 @@ def second_look(vehicle_id: str, settled_by: str = "") -> SecondLookPage:
         doubt_items=items,
         settled=settled,
         checks=tuple(checks(report, clear)),
-        next_checks=tuple(worth_taking(vehicle_id, report, passing)) if measured and not clear else (),
+        next_checks=tuple(worth_taking(vehicle_id, report, passing)) if in_way and not clear and not unread else (),
         unchecked=blind,
         most_unchecked=MOST_UNCHECKED,
         noticed=tuple(noticed(report)) if clear else (),
         record=room_address(vehicle_id, "record"),
         ready=room_address(vehicle_id, "ready"),
+        walk=room_address(vehicle_id, "walk") if guessed and not items else "",
         closed=stage_log.closed_sentence(report.vehicle, report.stage),
     )
 

@@ -40,6 +40,8 @@ SIDES = (  # where a point stands along each axis, in words a person uses at the
     ("above floor", "below floor"),
 )
 TO_THE_RECORD = "Back to the record"
+ON_WITH_THE_WALK = "On with the walk"
+NOT_CUT_LENGTHS = "Cut lengths are not bolt-to-bolt lengths: take off both joints, jam nuts and inserts."
 TO_SECOND_LOOK = "Back to second look"
 
 

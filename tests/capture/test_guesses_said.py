@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import html
+import json
 import re
+from pathlib import Path
 
 import pytest
 
 from capture.lengths import say
 from tests.conftest import reading_object, vehicle_object
 
+DEMOS = Path(__file__).parents[2] / "demo_vehicles"
 ROLL_CENTRE, ARM = "roll_centre_height", "link_length.arm_left"
 
 
@@ -49,3 +52,20 @@ def test_what_if_says_a_guess_no_finer_than_behaviour_does(client, eleven):
     said, fine = (text.removesuffix(" mm") for text in coarse(client, eleven, ROLL_CENTRE))
     paper = rooms(client, eleven, "what-if")
     assert f"guessed about {said} ±" in paper and fine not in paper
+
+
+@pytest.mark.parametrize("room", ["ready", "second-look"])
+def test_while_every_link_stands_on_a_guess_the_way_on_is_the_walk_and_no_second_take(client, eleven, room):
+    page = client.get(f"/vehicles/{eleven}/{room}").text
+    (lit,) = re.findall(r'<a class="btn go" href="([^"]+)">([^<]+)</a>', page)
+    assert lit == (f"/vehicles/{eleven}/walk", "On with the walk")
+    assert ", once more" not in page and "checks are below" not in page
+
+
+def test_where_only_some_links_stand_on_a_guess_the_checks_of_the_others_are_still_named(client, app):
+    vehicle = json.loads((DEMOS / "orchard_truck.json").read_text(encoding="utf-8"))
+    vehicle["entries"] = [one for one in vehicle["entries"] if one["type"] == "reading"
+                          and "panhard" not in one["reading"]]
+    made = client.post("/vehicles", json=vehicle).json["id"]
+    page = client.get(f"/vehicles/{made}/ready").text
+    assert "Cheapest checks" in page and "A bolt stands on a guess so far." in page

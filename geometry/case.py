@@ -9,7 +9,7 @@ from functools import cached_property
 import numpy as np
 
 from geometry.evidence import CRITICAL, Evidence, critical, evidence_of, shared_level
-from geometry.fit import Fit, fit
+from geometry.fit import OUT_OF_THE_FIT, Fit, fit
 from geometry.frame import Array
 from geometry.points import Point, combination, point_named
 from geometry.readings import ReadingName
@@ -20,8 +20,6 @@ CLEAN_ALARMS = 0.04
 """In which share of clean vehicles any single reading may be doubted."""
 CHECKED = 0.01
 """From this redundancy on a reading counts among those tested."""
-OUT_OF_THE_FIT = 1e6
-"""Added to the sd of a reading, file unit, to see what the others say without it."""
 
 
 @dataclass(frozen=True)

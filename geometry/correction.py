@@ -5,9 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 
-from geometry.case import OUT_OF_THE_FIT
 from geometry.doubt import Doubt
-from geometry.fit import Fit, fit
+from geometry.fit import OUT_OF_THE_FIT, Fit, fit
 
 
 def likeliest(fitted: Fit, doubts: Iterable[Doubt]) -> Fit:

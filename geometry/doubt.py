@@ -24,9 +24,9 @@ import numpy as np
 from geometry import rules
 from geometry.case import Case, case_of, without
 from geometry.condensed import MANY, Apart, condensed
-from geometry.evidence import LEAST_REDUNDANCY, Evidence
+from geometry.evidence import LEAST_REDUNDANCY, Evidence, unit
 from geometry.figures.base import Facts
-from geometry.fit import Fit
+from geometry.fit import Fit, fit
 from geometry.frame import Array
 from geometry.likely import Likely, worth_naming
 from geometry.next_check import telling, telling_between
@@ -42,10 +42,9 @@ __all__ = ["Broken", "Doubt", "Likely", "Remark", "SharedFacts", "Suspect", "jud
 GROSS = 12.0
 """Beyond this |w| the readings bend the fit so far that it is worth another one without the suspect."""
 MOST_GROSS = 3
-MOST_TRIED = 2
-BENT = 36.0
-"""Beyond this |w| a mistake is smeared over its neighbours, a bar's side mixed up even into its fore and aft."""
-MOST_TRIED_BENT = 8
+MOST_TRIED = 8
+"""A gross mistake is smeared over its neighbours, a bar's side mixed up even into its fore and aft: so many of those
+that stand out most are left out in turn."""
 
 
 @dataclass(frozen=True)
@@ -111,11 +110,13 @@ def judge(fitted: Fit, facts: Facts | None = None) -> tuple[Doubt, ...]:
 def _judge_each(fitted: Fit, facts: Facts | None) -> tuple[Doubt, ...]:
     """Every take weighed by itself."""
     doubts: list[Doubt] = []
+    straight = fitted
     if fitted.observations:
         gross, case, found = _gross(case_of(fitted))
         told = [*_gross_doubts(case, gross, found), *_told(case, found)]
         doubts = [_with_telling(fitted, case, doubt, finding) for doubt, finding in told]
-    return tuple(sorted(_with_rules(fitted, facts, doubts), key=lambda doubt: -abs(doubt.w)))
+        straight = case.fit
+    return tuple(sorted(_with_rules(fitted, straight, facts, doubts), key=lambda doubt: -abs(doubt.w)))
 
 
 def _judge_condensed(fitted: Fit, facts: Facts | None) -> tuple[Doubt, ...]:
@@ -166,14 +167,22 @@ def _bias(case: Case, suspicion: Suspicion) -> Array:
     return bias
 
 
-def _with_rules(fitted: Fit, facts: Facts | None, doubts: list[Doubt]) -> list[Doubt]:
+def _with_rules(fitted: Fit, straight: Fit, facts: Facts | None, doubts: list[Doubt]) -> list[Doubt]:
     """The doubts with the rules that do not hold: beside the doubt that names one of a rule's readings already, or as
-    doubts of their own."""
+    doubts of their own.
+
+    straight: the fit without the gross mistakes; a rule that holds there is broken by nothing but those.
+    """
     names = {seen.key: seen.name for seen in fitted.observations}
-    for one in rules.broken(fitted, facts):
+    broken = rules.broken(fitted, facts)
+    still = broken if straight is fitted else rules.broken(straight, facts)
+    own = {(one.rule, one.readings, one.stated) for one in still}
+    for one in broken:
         at = next((k for k, doubt in enumerate(doubts) if set(doubt.readings) & set(one.readings)), None)
         if at is not None:
             doubts[at] = replace(doubts[at], rules=(*doubts[at].rules, one))
+        elif (one.rule, one.readings, one.stated) not in own:
+            continue
         elif one.readings:
             retake = names[one.readings[0]]
             doubts.append(Doubt(one.readings, f"rule:{one.rule}", one.beyond, retake=retake, rules=(one,)))
@@ -189,42 +198,82 @@ def _gross(case: Case) -> tuple[list[Finding], Case, list[Finding]]:
     gross: list[Finding] = []
     while True:
         found = search(case, shared)
-        first = found[0].suspicion if found else None
-        if first is None or first.shared is not None or abs(first.w) < GROSS or len(gross) == MOST_GROSS:
+        if not found or len(gross) == MOST_GROSS:
             return gross, case, found
-        finding, case = _straightened(case, found[0])
+        straight = _straightened(case, found[0])
+        if straight is None:
+            return gross, case, found
+        finding, case = straight
         gross.append(finding)
 
 
-def _straightened(case: Case, first: Finding) -> tuple[Finding, Case]:
-    """The reading, of a gross finding and its nearest rivals, that best explains the rest by its leaving; and the case
-    without it. Each is tried by a fit of its own, as no small update holds so far from the place."""
-    tried = []
-    for one in (*(first.suspicion, *first.rivals)[:MOST_TRIED], *_as_gross(case, first)):
-        number = one.members[0]
-        straight = without(case, [number])
-        exact = _exactly(straight, number, one.directions)
-        left = float(straight.evidence.excess @ straight.evidence.excess)
-        # Its odds against a clean reading hold the misfit of the clean reading; the rest is told by what the fit left.
-        own = exact.log_odds - 0.5 * exact.w**2
-        tried.append((own - 0.5 * left, exact, straight))
+def _straightened(case: Case, first: Finding) -> tuple[Finding, Case] | None:
+    """The reading that best explains the rest by its leaving, where something is gross, and the case without it. Each
+    is tried by a fit of its own, as no small update holds so far from the place.
+
+    Where nothing is left of what was gross by one reading's leaving, it is that one, whatever the bent fit says of
+    others or of a mistake they share; else the gross finding or its nearest rivals.
+    """
+    single = first.suspicion.shared is None
+    own = single and abs(first.suspicion.w) >= GROSS
+    told = [one.members[0] for one in (first.suspicion, *first.rivals)] if own else []
+    tried = [_left_out(case, number) for number in dict.fromkeys([*told, *_bending(case)])]
+    alone = [one for one in tried if _explains_all(case, one[2])]
+    if alone and not single:
+        left = _misfit(_set_right(case, first.suspicion)) - GROSS**2
+        alone = [one for one in alone if _misfit(one[2]) < left]
+    tried = alone or (tried if own else [])
+    if not tried:
+        return None
     best = max(range(len(tried)), key=lambda place: tried[place][0])
     rivals = tuple(
         exact
         for place, (score, exact, _) in enumerate(tried)
         if place != best and score > tried[best][0] - TIE_ODDS
     )
-    return Finding(tried[best][1], rivals, first.others), tried[best][2]
+    exact = tried[best][1]
+    return Finding(exact, rivals, first.others if exact.members[0] in told else ()), tried[best][2]
 
 
-def _as_gross(case: Case, first: Finding) -> tuple[Suspicion, ...]:
-    """Where the fit is bent by a very gross mistake: all that stands out as grossly, the worst first."""
-    if abs(first.suspicion.w) < BENT:
-        return ()
-    seen = {one.members[0] for one in (first.suspicion, *first.rivals)[:MOST_TRIED]}
-    w = np.abs(case.evidence.test_values[: len(case.rows)])
-    numbers = [k for k in np.argsort(-w, kind="stable").tolist() if k not in seen and w[k] > GROSS]
-    return tuple(single(case, case.evidence, k) for k in numbers[: MOST_TRIED_BENT - MOST_TRIED])
+def _left_out(case: Case, number: int) -> tuple[float, Suspicion, Case]:
+    """How well a reading explains the rest by its leaving, log odds; it as a suspicion; and the case without it."""
+    straight = without(case, [number])
+    exact = _exactly(straight, number, unit(case.size, number)[:, None])
+    # Its odds against a clean reading hold the misfit of the clean reading; the rest is told by what the fit left.
+    return exact.log_odds - 0.5 * exact.w**2 - 0.5 * _misfit(straight), exact, straight
+
+
+def _misfit(case: Case) -> float:
+    return float(case.evidence.excess @ case.evidence.excess)
+
+
+def _set_right(case: Case, suspicion: Suspicion) -> Case:
+    """The case of a new fit with a shared mistake taken from its readings."""
+    change = (suspicion.directions @ np.array(suspicion.amounts))[: len(case.rows)] * case.fit.sd
+    seen = [
+        replace(one, value=one.value - float(change[number])) if change[number] else one
+        for number, one in enumerate(case.fit.observations)
+    ]
+    return case_of(fit(case.fit.setup, seen))
+
+
+def _explains_all(bent: Case, straight: Case) -> bool:
+    """Whether nothing gross is left of a fit that was bent."""
+    left = np.abs(straight.evidence.test_values).max(initial=0.0)
+    return bool(left < GROSS and _misfit(bent) - _misfit(straight) > GROSS**2)
+
+
+def _bending(case: Case) -> list[int]:
+    """Where something is gross: the readings that stand out most, the worst first; and what was plumbed or levelled of
+    points that stand where none is expected, as a fit may follow the mistake there."""
+    w, n = np.abs(case.evidence.test_values), len(case.rows)
+    worst = [k for k in np.argsort(-w[:n], kind="stable").tolist() if w[k] > case.critical][:MOST_TRIED]
+    odd: set[str] = set()
+    for row, off in zip(case.fit.assumed, w[n:], strict=True):
+        if row.weak and off > GROSS:
+            odd.update(row.about)
+    plumbed = [k for k, row in enumerate(case.rows) if row.name.kind.datum and row.name.subject in odd]
+    return (worst if w[:n].max(initial=0.0) >= GROSS else []) + plumbed
 
 
 def _exactly(case: Case, number: int, directions: Array) -> Suspicion:

@@ -18,6 +18,7 @@ from geometry.adjustment import adjust, cofactor
 from geometry.assumptions import TYPICAL_SD, Assumption, as_rows, assumptions, usual_scalar
 from geometry.errors import BadValue
 from geometry.frame import Array
+from geometry.mounted import Told
 from geometry.network import Equations
 from geometry.placed import KNOWN_GROWTH, ORIGIN, Placed, origin_of, place_points
 from geometry.points import (
@@ -40,6 +41,8 @@ SMALLEST_SD = 1e-3
 WEAKER = 10.0
 STEEPEST = math.radians(30.0)
 """No floor is this steep; a step of the search to such a place is shortened."""
+OUT_OF_THE_FIT = 1e6
+"""Added to the sd of a reading, file unit, to see what the others say without it: it then places nothing either."""
 LEAST_SPARE = 0.5
 """Below this redundancy a variance factor says nothing."""
 
@@ -209,8 +212,8 @@ def fit(setup: Setup, observations: Sequence[Observation], near: Fit | None = No
     readings = [parsed[seen.name] for seen in observations]
     _check(setup, observations)
     values = [seen.value for seen in observations]
-    told = list(zip(readings, values, strict=True))
-    scale = scale_of(setup.layout, setup.worked_axle, setup.wheelbase, setup.tyre_diameter, told)
+    told, left_out = _told(readings, observations)
+    scale = scale_of(setup.layout, setup.worked_axle, setup.wheelbase, setup.tyre_diameter, told, left_out)
     points = _points_in(setup, parsed.values())
     slots = _slots(points, parsed.values())
     size = 3 * len(points) + sum(name in SCALARS for name in slots)
@@ -272,6 +275,14 @@ def fit(setup: Setup, observations: Sequence[Observation], near: Fit | None = No
         converged=done.converged,
         scale=scale,
     )
+
+
+def _told(readings: Sequence[ReadingName], observations: Sequence[Observation]) -> tuple[list[Told], list[Told]]:
+    """The readings that count, each with its value, and those that do not."""
+    parts: tuple[list[Told], list[Told]] = ([], [])
+    for reading, seen in zip(readings, observations, strict=True):
+        parts[seen.added_sd >= OUT_OF_THE_FIT].append((reading, seen.value))
+    return parts
 
 
 def _check(setup: Setup, observations: Sequence[Observation]) -> None:

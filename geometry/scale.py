@@ -66,11 +66,17 @@ class Scale:
 
 
 def scale_of(
-    layout: str, worked_axle: str, wheelbase: float | None, tyre_diameter: float | None, told: Sequence[Told]
+    layout: str,
+    worked_axle: str,
+    wheelbase: float | None,
+    tyre_diameter: float | None,
+    told: Sequence[Told],
+    left_out: Sequence[Told] = (),
 ) -> Scale:
     """Sizes as stated, else as read, else usual; the cross line and the bars across where plumbed readings put them.
 
     wheelbase, tyre_diameter: mm, None when not stated. What a reading tells of these its kind says (`Kind.tells`).
+    left_out: readings that place nothing; only that a bar's ends were read on one side is still known from them.
     """
     wheelbase = wheelbase or _middle(_told_of("wheelbase", told), USUAL_WHEELBASE)
     tyre_diameter = tyre_diameter or _middle(_told_of("tyre_diameter", told), USUAL_TYRE_DIAMETER)
@@ -82,7 +88,7 @@ def scale_of(
     still = replace(still, outward=outward)
     typical = {reading.text: _typical_x(reading, still) for reading in met if reading.text in from_line}
     shift = [value - typical[reading.text] for reading, value in told if reading.text in typical]
-    turned = _turned(still, told)
+    turned = _turned(still, [*told, *left_out])
     return replace(still, shift=float(np.median(shift)) if shift else 0.0, turned=turned)
 
 

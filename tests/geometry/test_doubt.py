@@ -1,5 +1,7 @@
 """Mistakes planted in a vehicle whose truth is known: found, named, explained; and nothing said about a clean one."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -48,6 +50,29 @@ def test_left_typed_for_right_is_named_wrong_side() -> None:
     assert worst.readings == ("lateral:lower_right.frame",)
     assert worst.likely is not None
     assert (worst.likely.mistake, worst.likely.value) == ("wrong side", pytest.approx(true))
+
+
+@pytest.mark.parametrize(
+    ("name", "line"),
+    [
+        ("fore_aft:lower_left.frame", 0.0),
+        ("fore_aft:lower_right.frame", 0.0),
+        ("fore_aft:other_right.centre", 0.0),
+        ("lateral:lower_right.axle", 0.0),
+        ("lateral:panhard.axle", 0.0),
+        ("fore_aft:lower_right.axle", 1500.0),
+        ("fore_aft:upper.axle", 1500.0),
+        ("fore_aft:wheel_left.centre", 1500.0),
+    ],
+)
+def test_a_sign_left_out_is_the_one_doubt_wherever_the_cross_line_lies(name: str, line: float) -> None:
+    # The fit follows such a mistake far off: a link turned about its axle, a bar across the other way round.
+    seen = [replace(one, value=one.value + line) if one.name.startswith("fore_aft") else one for one in clean(2)]
+    true = next(one.value for one in seen if one.name == name)
+    (only,) = judge(fitted(with_slip(seen, name, -2.0 * true)))
+    assert (only.readings, only.reason) == ((name,), "outlier")
+    assert only.likely is not None
+    assert (only.likely.mistake, only.likely.value) == ("wrong side", pytest.approx(true))
 
 
 def test_a_plain_w_test_and_the_first_doubt_agree_on_w() -> None:

@@ -220,7 +220,7 @@ def _table(ride: Ride, spread: Spread, kinds: tuple[travel.ColumnKind, ...], ris
         seen = np.isfinite(values)
         leaning = bool(leans[seen].any())
         needs = spread.needs(gradient[np.where(seen, np.nan_to_num(sd), -1.0).argmax()]) if leaning else ()
-        shown, sds = _plain(values, reached), _plain(sd, reached)
+        shown, sds = _plain(values, reached), _plain(np.where(seen, sd, np.nan), reached)
         table[key] = replace(table[key], values=shown, sd=sds, needs=needs, leans=leaning)
     return SweepTable(tuple(path.tolist()), table, _binds(ride, rise, lift, reached))
 

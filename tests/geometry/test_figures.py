@@ -256,6 +256,13 @@ def test_a_degenerate_vehicle_gets_sentences_and_never_nan(name):
             assert value is None or (math.isfinite(value) and math.isfinite(sd))
 
 
+def test_where_a_column_has_no_value_it_has_no_spread_either():
+    columns = figures_of("three_link_panhard", "front", moved=HARD["links exactly parallel"]).sweep.columns
+    assert None in columns["instant_centre.x"].values
+    for key, column in columns.items():
+        assert [sd is None for sd in column.sd] == [value is None for value in column.values], key
+
+
 def test_parallel_links_have_an_anti_figure_although_they_meet_nowhere_near():
     answer = figures_of("three_link_panhard", "front", moved=HARD["links exactly parallel"])
     assert answer.figures["anti_geometric"].value is not None

@@ -24,28 +24,20 @@ import numpy as np
 from geometry import rules
 from geometry.case import Case, case_of, without
 from geometry.condensed import MANY, Apart, condensed
-from geometry.evidence import LEAST_REDUNDANCY, Evidence, unit
+from geometry.evidence import LEAST_REDUNDANCY, Evidence
 from geometry.figures.base import Facts
-from geometry.fit import Fit, fit
+from geometry.fit import Fit
 from geometry.frame import Array
+from geometry.gross import exactly, gross
 from geometry.likely import Likely, worth_naming
 from geometry.next_check import telling, telling_between
 from geometry.readings import possible
 from geometry.remark import Remark, remark
 from geometry.rules import Broken
-from geometry.search import TIE_ODDS, Finding, search
-from geometry.shared_mistakes import hypotheses
-from geometry.suspicion import Suspicion, single, weigh_single
+from geometry.search import Finding
+from geometry.suspicion import Suspicion, single
 
 __all__ = ["Broken", "Doubt", "Likely", "Remark", "SharedFacts", "Suspect", "judge", "remark"]
-
-GROSS = 12.0
-"""Beyond this |w| the readings bend the fit so far that it is worth another one without the suspect."""
-MOST_GROSS = 3
-MOST_TRIED = 8
-"""A gross mistake is smeared over its neighbours, a bar's side mixed up even into its fore and aft: so many of those
-that stand out most are left out in turn."""
-
 
 @dataclass(frozen=True)
 class Suspect:
@@ -112,8 +104,8 @@ def _judge_each(fitted: Fit, facts: Facts | None) -> tuple[Doubt, ...]:
     doubts: list[Doubt] = []
     straight = fitted
     if fitted.observations:
-        gross, case, found = _gross(case_of(fitted))
-        told = [*_gross_doubts(case, gross, found), *_told(case, found)]
+        large, case, found = gross(case_of(fitted))
+        told = [*_gross_doubts(case, large, found), *_told(case, found)]
         doubts = [_with_telling(fitted, case, doubt, finding) for doubt, finding in told]
         straight = case.fit
     return tuple(sorted(_with_rules(fitted, straight, facts, doubts), key=lambda doubt: -abs(doubt.w)))
@@ -191,112 +183,17 @@ def _with_rules(fitted: Fit, straight: Fit, facts: Facts | None, doubts: list[Do
     return doubts
 
 
-def _gross(case: Case) -> tuple[list[Finding], Case, list[Finding]]:
-    """Mistakes so large that they bend the fit, each left out of a new fit before the next look; the last case; and
-    what is found in it besides."""
-    shared = hypotheses(case.rows)
-    gross: list[Finding] = []
-    while True:
-        found = search(case, shared)
-        if not found or len(gross) == MOST_GROSS:
-            return gross, case, found
-        straight = _straightened(case, found[0])
-        if straight is None:
-            return gross, case, found
-        finding, case = straight
-        gross.append(finding)
-
-
-def _straightened(case: Case, first: Finding) -> tuple[Finding, Case] | None:
-    """The reading that best explains the rest by its leaving, where something is gross, and the case without it. Each
-    is tried by a fit of its own, as no small update holds so far from the place.
-
-    Where nothing is left of what was gross by one reading's leaving, it is that one, whatever the bent fit says of
-    others or of a mistake they share; else the gross finding or its nearest rivals.
-    """
-    single = first.suspicion.shared is None
-    own = single and abs(first.suspicion.w) >= GROSS
-    told = [one.members[0] for one in (first.suspicion, *first.rivals)] if own else []
-    tried = [_left_out(case, number) for number in dict.fromkeys([*told, *_bending(case)])]
-    alone = [one for one in tried if _explains_all(case, one[2])]
-    if alone and not single:
-        left = _misfit(_set_right(case, first.suspicion)) - GROSS**2
-        alone = [one for one in alone if _misfit(one[2]) < left]
-    tried = alone or (tried if own else [])
-    if not tried:
-        return None
-    best = max(range(len(tried)), key=lambda place: tried[place][0])
-    rivals = tuple(
-        exact
-        for place, (score, exact, _) in enumerate(tried)
-        if place != best and score > tried[best][0] - TIE_ODDS
-    )
-    exact = tried[best][1]
-    return Finding(exact, rivals, first.others if exact.members[0] in told else ()), tried[best][2]
-
-
-def _left_out(case: Case, number: int) -> tuple[float, Suspicion, Case]:
-    """How well a reading explains the rest by its leaving, log odds; it as a suspicion; and the case without it."""
-    straight = without(case, [number])
-    exact = _exactly(straight, number, unit(case.size, number)[:, None])
-    # Its odds against a clean reading hold the misfit of the clean reading; the rest is told by what the fit left.
-    return exact.log_odds - 0.5 * exact.w**2 - 0.5 * _misfit(straight), exact, straight
-
-
-def _misfit(case: Case) -> float:
-    return float(case.evidence.excess @ case.evidence.excess)
-
-
-def _set_right(case: Case, suspicion: Suspicion) -> Case:
-    """The case of a new fit with a shared mistake taken from its readings."""
-    change = (suspicion.directions @ np.array(suspicion.amounts))[: len(case.rows)] * case.fit.sd
-    seen = [
-        replace(one, value=one.value - float(change[number])) if change[number] else one
-        for number, one in enumerate(case.fit.observations)
-    ]
-    return case_of(fit(case.fit.setup, seen))
-
-
-def _explains_all(bent: Case, straight: Case) -> bool:
-    """Whether nothing gross is left of a fit that was bent."""
-    left = np.abs(straight.evidence.test_values).max(initial=0.0)
-    return bool(left < GROSS and _misfit(bent) - _misfit(straight) > GROSS**2)
-
-
-def _bending(case: Case) -> list[int]:
-    """Where something is gross: the readings that stand out most, the worst first; and what was plumbed or levelled of
-    points that stand where none is expected, as a fit may follow the mistake there."""
-    w, n = np.abs(case.evidence.test_values), len(case.rows)
-    worst = [k for k in np.argsort(-w[:n], kind="stable").tolist() if w[k] > case.critical][:MOST_TRIED]
-    odd: set[str] = set()
-    for row, off in zip(case.fit.assumed, w[n:], strict=True):
-        if row.weak and off > GROSS:
-            odd.update(row.about)
-    plumbed = [k for k, row in enumerate(case.rows) if row.name.kind.datum and row.name.subject in odd]
-    return (worst if w[:n].max(initial=0.0) >= GROSS else []) + plumbed
-
-
-def _exactly(case: Case, number: int, directions: Array) -> Suspicion:
-    """The suspicion of a reading from the case of a fit in which it does not count."""
-    row = case.rows[number]
-    values, sds = case.fit.predict([row.name.text])
-    expected, spread = float(values[0]), math.hypot(float(sds[0]), row.sd)
-    log_odds, explanations = weigh_single(row, expected, spread)
-    w = (expected - row.read) / spread
-    return Suspicion((number,), directions, log_odds, w, abs(w) > case.critical, expected, spread, explanations)
-
-
-def _gross_doubts(case: Case, gross: list[Finding], found: list[Finding]) -> Iterator[tuple[Doubt, Finding]]:
+def _gross_doubts(case: Case, large: list[Finding], found: list[Finding]) -> Iterator[tuple[Doubt, Finding]]:
     """Gross findings, weighed once more by a fit without any of the readings found."""
-    if not gross:
+    if not large:
         return
     others = [one.suspicion.members[0] for one in found if one.suspicion.shared is None]
     if others:
         case = without(case, others)
-    for one in gross:
+    for one in large:
         suspicion = one.suspicion
-        if others or len(gross) > 1:
-            suspicion = _exactly(case, suspicion.members[0], suspicion.directions)
+        if others or len(large) > 1:
+            suspicion = exactly(case, suspicion.members[0], suspicion.directions)
         also = tuple(_shared_doubt(case, other) for other in one.others)
         yield replace(_single_doubt(case, [suspicion, *one.rivals]), also=also), one
 

@@ -4,6 +4,7 @@
 //
 // [data-away]                  the strip
 // plumbtack.away.is()          the laptop does not answer now
+// plumbtack.away.unsure()      nor was it heard of a moment ago: ask before a page is left for another
 // plumbtack.away.reach()       -> promise: whether it answers
 // plumbtack.away.missed()      it has just not answered what a person wanted of it
 (function () {
@@ -16,11 +17,13 @@
   var icon = document.querySelector("link[rel=icon]").href; // answers whoever asks, from memory
   var EVERY = 4000, AGAIN = 1500, TIMEOUT = 8000, SOON = 2500; // ms
   var MISSES = 2; // answers in a row that did not come, before it counts as away; one is enough where a person asked
-  var misses = 0, away = false, wanted = false, timer = null;
+  var NEWS = 1500; // ms: so long an answer tells that the laptop is there
+  var misses = 0, away = false, wanted = false, timer = null, heard = Date.now();
   var own = P.held ? P.held.outbox : null;
   var others = [];
 
   function isAway() { return away || !!(own && own.away); }
+  function unsure() { return isAway() || navigator.onLine === false || Date.now() - heard > NEWS; }
 
   function waiting() {
     var photos = 0;
@@ -63,6 +66,7 @@
 
   function answered() {
     var back = isAway();
+    heard = Date.now();
     misses = 0;
     away = false;
     if (own) own.away = false;
@@ -111,8 +115,8 @@
 
   document.addEventListener("click", function (event) {
     var link = event.target.closest && event.target.closest("a[href]");
-    if (!link || event.defaultPrevented || !isAway() || event.ctrlKey || event.metaKey || event.shiftKey) return;
-    var to = new URL(link.href, location.href);
+    if (!link || event.defaultPrevented || !unsure() || event.ctrlKey || event.metaKey || event.shiftKey) return;
+    var to = new URL(link.getAttribute("href"), location.href); // a bolt of a drawing has no plain link.href
     var here = to.pathname + to.search === location.pathname + location.search;
     if (to.origin !== location.origin || (here && to.hash)) return;
     event.preventDefault();
@@ -131,7 +135,7 @@
     return kept.then(function (is) { return is || reach(); });
   }
 
-  P.away = { is: isAway, reach: reach, missed: function () { missed(MISSES); probe(); } };
+  P.away = { is: isAway, unsure: unsure, reach: reach, missed: function () { missed(MISSES); probe(); } };
   if (own) {
     P.held.onchange = draw;
     P.held.ready.then(function () { return own.offerAgain(); });
@@ -142,6 +146,9 @@
       document.querySelector("[data-onphone]").dataset.ready = "yes";
     });
   }
+  // A room that follows the phone asks every second.
+  document.addEventListener("htmx:afterRequest", function (event) { if (event.detail.successful) heard = Date.now(); });
+  document.addEventListener("htmx:sendError", function () { missed(MISSES); probe(); });
   document.addEventListener("photos", draw);
   window.addEventListener("offline", probe);
   window.addEventListener("online", probe);

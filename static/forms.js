@@ -27,7 +27,7 @@
 
   // A form that only looks something up: while the laptop is away it stays here, filled in.
   function look(event, form) {
-    if (!P.away || !P.away.is()) return;
+    if (!P.away || !P.away.unsure()) return;
     event.preventDefault();
     P.away.reach().then(function (there) {
       if (there) form.requestSubmit(event.submitter);

@@ -119,6 +119,45 @@ def test_a_link_to_another_room_stays_on_this_page_while_the_laptop_is_away(
     page.wait_for_url("**/shape*")
 
 
+@pytest.mark.parametrize("gone", ["the laptop", "the network"])
+@pytest.mark.parametrize(("room", "tapped"), [
+    ("facts", ".rooms a >> text=Shape"), ("shape", ".rooms a >> text=Behaviour"), ("walk", "text=Measure it"),
+    ("cut", "main li a >> nth=0"),
+])  # fmt: skip
+def test_a_tap_made_before_anybody_could_notice_does_not_leave_the_page_either(
+    phone: Window, mistaken: str, live_server: Any, room: str, tapped: str, gone: str
+):
+    page = go(phone, live_server, mistaken, room)
+    if room == "walk":
+        page.locator("main input[type=text]").fill("oil pan")
+    here = page.url
+    if gone == "the network":
+        page.context.set_offline(True)
+    else:
+        live_server.stop(signal.SIGKILL)
+        page.wait_for_timeout(1600)  # what the page last heard of the laptop is no news any more
+    page.locator(tapped).first.click()
+    page.locator(STRIP, has_text="Laptop away").wait_for(timeout=LONG)
+    assert page.url == here and page.locator("main h1, main .tb-name").count()
+
+
+@pytest.mark.parametrize(("room", "tapped", "leads"), [
+    ("shape?view=side", ".v a >> nth=1", "**/shape?*point=*"), ("walk", ".plan a >> nth=2", "**/measure?at=*"),
+    ("record", "a:has-text('Start tacked, welded')", "**/stage"), ("facts", ".rooms a >> text=Shape", "**/shape*"),
+    ("walk", "text=Measure it", "**/measure?*"),
+])  # fmt: skip
+def test_with_the_laptop_there_a_page_that_was_left_alone_for_a_while_leads_on_as_ever(
+    phone: Window, mistaken: str, live_server: Any, room: str, tapped: str, leads: str
+):
+    page = go(phone, live_server, mistaken, room)
+    page.evaluate("document.addEventListener('htmx:beforeRequest', event => event.preventDefault())")
+    if "Measure it" in tapped:
+        page.locator("main input[type=text]").fill("oil pan")
+    page.wait_for_timeout(2000)  # the page has not heard of the laptop for a moment and asks first
+    page.locator(tapped).first.click(force=True)
+    page.wait_for_url(leads)
+
+
 # ---- what waits ----
 
 

@@ -249,3 +249,18 @@ def test_a_refused_file_is_told_in_sight_however_many_vehicles_stand_above(chrom
     box, high = told.bounding_box(), page.viewport_size["height"]
     page.context.close()
     assert box["y"] >= 0 and box["y"] + box["height"] <= high, box
+
+
+def test_no_choice_of_a_new_vehicle_runs_over_its_frame_when_it_is_chosen(page, server):
+    page.goto(f"{server.base}/new")
+    over = []
+    for label in page.locator("form.newv label[for^='layout-'], form.newv label[for^='axle-']").all():
+        label.tap()
+        words = label.evaluate("""(one) => {
+            const text = document.createRange();
+            text.selectNodeContents(one);
+            const inside = one.getBoundingClientRect().right - parseFloat(getComputedStyle(one).borderRightWidth);
+            return text.getBoundingClientRect().right > inside - 2 ? one.textContent : "";
+        }""")
+        over += [words] if words else []
+    assert over == []

@@ -133,7 +133,8 @@ def remark(
     if abs(value - known.value) <= (FAR_WHEN_LEANING if known.leans else CRITICAL) * spread:
         return None
     explanations, _ = explain(Typed(value, kind.unit, unit, text), kind.slips, known.value, spread)
-    also = worth_naming(explanations, kind.low, kind.high)
+    side = kind.side(reading.subject, reading.setting)  # a left bolt read left was not read right by mistake
+    also = worth_naming((one for one in explanations if one.value * side >= 0.0), kind.low, kind.high)
     return Remark(
         name=name,
         unit=kind.unit,

@@ -135,6 +135,7 @@
         var weight = common * one.share * Math.exp(-misfit * misfit / 2) / (spread * Math.sqrt(2 * Math.PI));
         all += weight;
         if (Math.abs(misfit) >= FAR || one.value < step.low || one.value > step.high) return;
+        if (one.value * step.side < 0) return; // a left bolt read left was not read right by mistake
         if (!found || weight > found.weight) found = { weight: weight, value: one.value, name: row.name, how: row.how };
       });
     });

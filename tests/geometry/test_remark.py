@@ -70,6 +70,16 @@ def test_a_right_point_put_on_the_left_is_remarked_by_its_twin_alone() -> None:
     assert found.likely.value == pytest.approx(-431.8)
 
 
+def test_a_left_bolt_is_never_said_to_be_likely_right_of_the_centreline() -> None:
+    first_turned = fit(SETUP, [Observation("lateral:lower_left.frame", -430.0, "a")])
+    found = remark(first_turned, "lateral:lower_left.frame", 431.8, unit="in", text="17")
+    assert found is not None and found.expected < -400.0
+    assert all(one.value > 0.0 for one in found.also)
+    by_its_twin = fit(SETUP, [Observation("lateral:lower_right.frame", -430.0, "a")])
+    turned = remark(by_its_twin, "lateral:lower_left.frame", -431.8)
+    assert turned is not None and turned.likely is not None and turned.likely.mistake == "wrong side"
+
+
 def test_a_vehicle_that_is_not_quite_alike_left_and_right_gets_no_remark() -> None:
     fitted = fit(SETUP, [Observation("lateral:lower_left.frame", 430.0, "a")])
     assert remark(fitted, "lateral:lower_right.frame", -530.0) is None

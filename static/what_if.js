@@ -26,6 +26,11 @@
       });
     }).catch(function () {
       // The laptop is away: what stands on the page stays, and the next deed asks again.
+      var line = document.createElement("p");
+      line.className = "refused plainly";
+      line.textContent = window.plumbtack.words.whatIf.noAnswer;
+      page.querySelector('[data-part="refused"]').replaceChildren(line);
+      if (window.plumbtack.away) window.plumbtack.away.missed();
     });
   }
 

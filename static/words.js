@@ -171,6 +171,10 @@
       notTaken: "The laptop did not take it. Press again later."
     },
 
+    whatIf: {
+      noAnswer: "The laptop works these figures out and does not answer. Tap again once it does."
+    },
+
     away: {
       strip: function (number) { return number ? "Laptop away, " + number + " waiting." : "Laptop away."; },
       carryOn: "Carry on.",

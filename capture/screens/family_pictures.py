@@ -18,7 +18,7 @@ from capture.drawings.plan_steer import larger, roll_steer_plan
 from capture.drawings.shaft import shaft_side
 from capture.drawings.tight import VIEWS, Drawn, best_view, tight_spot
 from capture.drawings.weight import weight_side
-from capture.lengths import say_with_spread
+from capture.lengths import say_spread, say_with_spread
 from capture.report import Report, facts_of
 from capture.screens import figure_pictures, figure_words, pictures, words
 from capture.screens.figure_rows import kinds_of
@@ -70,9 +70,11 @@ def rolling(report: Report) -> Picture:
     if figure.value is None or figure.sd is None:
         return Picture(above)
     way = "left" if figure.value > 0 else "right"
-    label = figure_words.turns_the_axle(abs(figure.value), way)
+    give = say_spread(2 * figure.sd, "deg/deg", report.vehicle.display_unit)
+    label = figure_words.turns_the_axle(abs(figure.value), way, give, figure.leans)
     plan = roll_steer_plan(pictures.vehicle(report), figure.value, label)
-    return Picture(above, figure_words.drawn_larger(words.sentence_start(label), larger(figure.value)), plan)
+    said = figure_words.drawn_larger(words.sentence_start(label), larger(figure.value))
+    return Picture(above, f"{said} {figure_words.MOSTLY_GUESSED if figure.leans else ''}".strip(), plan)
 
 
 def driveline(report: Report) -> Picture:

@@ -17,8 +17,8 @@ NO_LOADS_YET = "View from above, front at left: what the links carry is not know
 LINKS_NOT_KNOWN = "The axle cannot be moved before its links are known."
 
 
-def turns_the_axle(degrees: float, way: str) -> str:
-    return f"1° of lean to the right turns the axle {degrees:.2f}° {way}"
+def turns_the_axle(degrees: float, way: str, give: str, guessed: bool) -> str:
+    return f"1° of lean to the right turns the axle {'about ' if guessed else ''}{degrees:.2f}° {way}, {give}"
 
 
 def drawn_larger(said: str, times: int) -> str:

@@ -158,6 +158,21 @@ def test_with_the_laptop_there_a_page_that_was_left_alone_for_a_while_leads_on_a
     page.wait_for_url(leads)
 
 
+def test_a_step_in_what_if_that_the_laptop_did_not_answer_is_said_where_it_would_have_shown(
+    phone: Window, mistaken: str, live_server: Any
+):
+    page = go(phone, live_server, mistaken, "what-if?point=upper.frame")
+    page.route("**/what-if?*", lambda route: route.abort("connectionrefused"))
+    page.get_by_role("button", name="up", exact=True).click()
+    said = page.get_by_text("The laptop works these figures out and does not answer")
+    said.wait_for()
+    assert said.is_visible()
+    page.unroute("**/what-if?*")
+    page.get_by_role("button", name="up", exact=True).click()
+    said.wait_for(state="hidden")
+    page.wait_for_url("**do=by*")
+
+
 # ---- what waits ----
 
 

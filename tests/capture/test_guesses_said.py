@@ -69,3 +69,13 @@ def test_where_only_some_links_stand_on_a_guess_the_checks_of_the_others_are_sti
     made = client.post("/vehicles", json=vehicle).json["id"]
     page = client.get(f"/vehicles/{made}/ready").text
     assert "Cheapest checks" in page and "A bolt stands on a guess so far." in page
+
+
+def test_how_far_the_lean_turns_the_axle_is_said_with_its_spread_and_a_guess_as_one(client, eleven, app):
+    said = rooms(client, eleven, "behaviour/family/roll")
+    assert re.search(r"1° of lean to the right turns the axle about \d+\.\d\d° (left|right), ± \d", said)
+    assert re.search(r"times as far\. Mostly guessed\.", said)
+    demo = json.loads((DEMOS / "orchard_truck.json").read_text(encoding="utf-8"))
+    known = client.post("/vehicles", json=demo).json["id"]
+    told = rooms(client, known, "behaviour/family/roll")
+    assert re.search(r"turns the axle \d+\.\d\d° (left|right), ± \d", told) and "Mostly guessed" not in told

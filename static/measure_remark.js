@@ -149,9 +149,11 @@
   }
 
   // While it is typed: as soon as no further digit can make it fit, said in the place of what to do, and nothing waits.
+  // Beside a first reading that differs it is not said: what the rest expects is drawn towards that one.
   function whileTyping() {
     var step = M.state.step, now = M.read(step), place = soonOf(step), judged = null;
-    if (now.value !== undefined && !(now.unsided && now.value !== 0) && !M.hides(step) && M.dom.remark.hidden) {
+    var panels = !M.dom.remark.hidden || !M.dom.both.hidden || M.state.both;
+    if (now.value !== undefined && !(now.unsided && now.value !== 0) && !M.hides(step) && !panels) {
       judged = judge(step, now.value);
       if (judged && mayStillFit(step, now, judged)) judged = null;
     }

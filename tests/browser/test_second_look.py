@@ -9,7 +9,8 @@ from typing import Any
 
 import pytest
 
-from tests.browser.test_measure import DEMO, Window, phone, window
+from capture.lengths import parts
+from tests.browser.test_measure import DEMO, INCH, Window, phone, window
 
 __all__ = ["phone", "window"]
 
@@ -126,6 +127,21 @@ def test_read_again_blind_the_side_is_asked_anew_and_not_the_first_ones(phone, l
     phone.tap("up", "Record")
     phone.until("!plumbtack.measure.dom.both.hidden")
     assert "Read twice, and not alike" in seen(phone)
+
+
+def test_beside_two_readings_that_differ_the_rest_says_nothing_since_the_first_one_is_part_of_it(phone, live_server):
+    truck = json.loads(DEMO.read_text(encoding="utf-8"))
+    name = "height:upper.frame"
+    (wrong,) = [one for one in truck["entries"] if one.get("reading") == name]
+    true, wrong["value"] = wrong["value"], wrong["value"] + 12 * INCH
+    vehicle = live_server.ask("/vehicles", truck)["id"]
+    phone.open(vehicle, at=f"{name}&blind=1")
+    phone.page.keyboard.type(str(parts(true)))
+    phone.tap("Record")
+    phone.until("!plumbtack.measure.dom.both.hidden")
+    assert "Read twice, and not alike" in seen(phone)
+    phone.page.evaluate("plumbtack.measure.draw()")
+    assert "rest says" not in seen(phone) and phone.page.locator(".soon:visible").count() == 0
 
 
 def test_a_second_reading_like_the_first_points_to_the_others(phone, mistaken, pictures):

@@ -10,13 +10,16 @@ from geometry.points import point_named
 
 from capture.lengths import say, say_length
 from capture.vehicle_file import VehicleFile
+from capture.walk import FRAME_MARKS
 
 MOST_NAMED = 4
 PLAIN = 2.0
+"""A direction is named when the move along it is beyond so many of its sds, or is the largest."""
+ONLY_HEIGHTS = frozenset(f"mark.{mark}" for mark in FRAME_MARKS)
+"""Nothing else is ever asked of them: first and last they tell whether the vehicle stood as it did."""
 
 NOT_READ_AGAIN = "Not read again"
 STILL_ON_A_GUESS = "Still on a guess"
-"""A direction is named when the move along it is beyond so many of its sds, or is the largest."""
 
 
 def summary(comparison: Comparison, vehicle: VehicleFile, most: int | None = None) -> list[str]:
@@ -31,7 +34,7 @@ def summary(comparison: Comparison, vehicle: VehicleFile, most: int | None = Non
     if not_read:
         verb = "was" if len(not_read) == 1 else "were"
         said.append(f"{_names(not_read, vehicle)} {verb} not read again: a move there would not show.")
-    guessed = [change for change in comparison.points if change.category == NOT_SEEN]
+    guessed = [one for one in comparison.points if one.category == NOT_SEEN and one.name not in ONLY_HEIGHTS]
     if guessed:
         verb = "stands" if len(guessed) == 1 else "stand"
         said.append(f"{_names(guessed, vehicle)} still {verb} on a guess in some direction: a move cannot be told.")

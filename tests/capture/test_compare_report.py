@@ -10,7 +10,8 @@ from capture import compare_report
 from capture.cli import main
 from capture.compare_words import figure_sentence, moved, point_sentence, summary
 from capture.vehicle_file import VehicleFile, read_vehicle_file
-from geometry.compare import NOT_READ, SURE, WITHIN, Comparison, FigureChange, PointChange
+from capture.walk import FRAME_MARKS
+from geometry.compare import NOT_READ, NOT_SEEN, SURE, WITHIN, Comparison, FigureChange, PointChange
 
 QUARRY = Path(__file__).parents[2] / "demo_vehicles" / "quarry_hauler.json"
 
@@ -70,6 +71,13 @@ def test_a_figure_says_from_where_to_where(quarry):
 def test_what_was_not_read_again_is_named_and_never_called_unmoved(quarry):
     said = summary(Comparison((a_change(category=NOT_READ),), (), 1e-4, 1e-4), quarry)
     assert said == ["The right lower link's frame bolt was not read again: a move there would not show."]
+
+
+def test_frame_marks_that_only_a_height_is_asked_of_are_not_named_as_standing_on_a_guess(quarry):
+    marks = tuple(a_change(f"mark.{one}", category=NOT_SEEN) for one in FRAME_MARKS)
+    assert summary(Comparison(marks, (), 1e-4, 1e-4), quarry) == []
+    (said,) = summary(Comparison((*marks, a_change(category=NOT_SEEN)), (), 1e-4, 1e-4), quarry)
+    assert said.startswith("The right lower link's frame bolt still stands on a guess in some direction")
 
 
 def test_the_page_says_it_all_within_80_columns(quarry, capsys):

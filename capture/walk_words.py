@@ -45,6 +45,14 @@ UNDER_FIRST = "Stands under the frame, wheels chocked, a hard shake before you g
 WHEELS_STRAIGHT = "Wheels straight ahead, and the steering wheel tied so that it stays there."
 TRAVEL_FIRST = "Two jacks work together, slowly. Hands clear of link ends; support before touching."
 
+IN_SHORT = {
+    FLOOR_FIRST: "First chalk the centreline and a cross line square to it: see more.",
+    UNDER_FIRST: "First stands, chocks and a hard shake: never under a jack alone.",
+    WHEELS_STRAIGHT: "First set the wheels straight ahead and tie the steering wheel.",
+    TRAVEL_FIRST: "Two jacks together, slowly; hands clear of link ends: see more.",
+}
+"""The same in two lines under the first question of a station, while nothing is read there."""
+
 
 def axle_end_first(front: bool) -> str:
     return WHEELS_STRAIGHT if front else ""

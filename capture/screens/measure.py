@@ -12,7 +12,7 @@ from geometry.errors import GeometryError
 from geometry.readings import ReadingName, Words, describe, parse_name
 from markupsafe import Markup
 
-from capture import entry, lengths, stage_log, stages
+from capture import entry, lengths, stage_log, stages, walk_words
 from capture.screens import (
     give_or_take,
     landed,
@@ -65,9 +65,12 @@ class StepView:
 
 @dataclass(frozen=True)
 class StationView:
+    """opening: what comes before the first reading of the station, while nothing is read there."""
+
     station: Station
     count: Count
     steps: tuple[StepView, ...]
+    opening: str = ""
 
 
 @dataclass(frozen=True)
@@ -242,7 +245,8 @@ def _page(
         for step in round_.walk.steps
     }
     stations = tuple(
-        StationView(one, round_.progress.count(one.key), tuple(views[step.key] for step in round_.walk.at(one.key)))
+        StationView(one, round_.progress.count(one.key), tuple(views[step.key] for step in round_.walk.at(one.key)),
+                    _opening(round_, one))
         for one in round_.walk.stations
     )
     data = measure_data.for_script(round_, views, asked_for, measure_data.blind(round_, blind), mark_of(drawn.defs))
@@ -254,6 +258,13 @@ def _page(
 
 def _name(vehicle: VehicleFile, step: Step) -> ReadingName:
     return parse_name(step.reading, vehicle.layout, vehicle.worked_axle)
+
+
+def _opening(round_: Walking, station: Station) -> str:
+    """At a later stage the chalk lines are there, and are to stay as they were."""
+    if round_.proving or round_.progress.count(station.key).done:
+        return ""
+    return walk_words.IN_SHORT.get(station.before, "")
 
 
 def _row(spoken: Words) -> str:

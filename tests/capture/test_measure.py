@@ -15,6 +15,7 @@ from hypothesis import strategies as st
 from capture.places import demo_vehicles
 from capture.vehicle_file import VehicleFile, read_vehicle_file
 from capture.walk import walk_of
+from capture.walk_words import IN_SHORT
 from geometry.layouts import LAYOUTS
 from tests.conftest import reading_object, vehicle_object
 
@@ -322,3 +323,24 @@ def test_only_drawings_that_changed_are_sent_to_a_page_that_has_the_others(clien
     some, anew = drawings(client, vehicle_id, sent)
     assert 0 < len(some) < len(sent)
     assert ({**sent, **some}, {**drawn, **anew}) == drawings(client, vehicle_id, {})
+
+
+def hint_of(page: str, key: str) -> str:
+    step = page[page.index(f'data-key="{key}"'):]
+    return re.sub(r"<[^>]+>", "", step[step.index('class="hint">') + 13:].partition("</p>")[0])
+
+
+def test_the_first_question_of_a_station_says_what_comes_before_it_until_something_is_read_there(client, vehicle_id):
+    first, under = "floor_slope:fore_aft", "height:lower_left.axle"
+    page = client.get(f"/vehicles/{vehicle_id}/measure").text
+    assert "chalk the centreline" in hint_of(page, first) and "never under a jack alone" in hint_of(page, under)
+    assert "chalk" not in hint_of(page, "floor_slope:across")
+    assert all(len(words) <= 76 for words in IN_SHORT.values()), "two lines under the question"
+    post(client, vehicle_id, reading_object(1, 0.2, reading=first, unit="deg"))
+    page = client.get(f"/vehicles/{vehicle_id}/measure").text
+    assert "Lay a long level" in hint_of(page, first) and "never under a jack alone" in hint_of(page, under)
+
+
+def test_what_comes_before_a_station_stands_first_under_more(client, vehicle_id):
+    page = client.get(f"/vehicles/{vehicle_id}/measure").text
+    assert page.index("Before you begin here") < page.index("What goes wrong here")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 
 from geometry.doubt import Broken, Doubt, Likely, SharedFacts
 from geometry.layouts import LAYOUTS
@@ -184,8 +184,9 @@ def shared_sentence(shared: SharedFacts, display_unit: str) -> str:
     return text.format(amount=amount, way=way, far="foot" if display_unit == "in" else "metre")
 
 
-def likely(doubt: Doubt, display_unit: str) -> str:
-    """The slips that would explain it, and the values that would fit; empty where none does."""
+def likely(doubt: Doubt, display_unit: str, side_of: Callable[[float], str] = lambda value: "") -> str:
+    """The slips that would explain it, and the values that would fit; empty where none does. side_of: the words for
+    the side a value lies on, in place of its sign."""
     if not doubt.suspects or not doubt.suspects[0].likely:
         return ""
     suspect = doubt.suspects[0]
@@ -198,7 +199,9 @@ def likely(doubt: Doubt, display_unit: str) -> str:
             same.append(one)
     said = []
     for group in groups:
-        fits = say_with_spread(group[0].value, max(suspect.sd, 0.0), suspect.unit, display_unit)
+        side = side_of(group[0].value)
+        value = abs(group[0].value) if side else group[0].value
+        fits = f"{say_with_spread(value, max(suspect.sd, 0.0), suspect.unit, display_unit)} {side}".rstrip()
         hows = [one.how or f"{sentence_start(one.mistake)}." for one in group]
         way = " either way" if len(group) > 1 else ""
         said.append(f"{' Or: '.join(hows)} {fits} would fit{way}.")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import partial
 from urllib.parse import urlencode
 
 from geometry.doubt import Doubt, Suspect
@@ -15,7 +16,7 @@ from capture.log import Take
 from capture.report import Report
 from capture.screens import settle_words, words
 from capture.screens.filters import fractions, said, spread
-from capture.screens.readings_said import file_unit, short_words
+from capture.screens.readings_said import file_unit, short_words, side_of
 from capture.screens.room import measure_address, room_address
 
 MOST_READ = 6
@@ -66,12 +67,13 @@ def doubt_items(vehicle_id: str, report: Report) -> Iterator[DoubtItem]:
 def doubt_item(vehicle_id: str, report: Report, doubt: Doubt) -> DoubtItem:
     unit = report.vehicle.display_unit
     takes = takes_of(report, doubt)
+    first = doubt.suspects[0].name if doubt.suspects else ""
     return DoubtItem(
         id=name_of(report, doubt),
         title=title_of(report, doubt),
         facts=tuple(facts_of(report, doubt)),
         sentence=fractions(doubt_words.sentence(doubt, unit, place_of(report, doubt))),
-        likely=fractions(doubt_words.likely(doubt, unit)),
+        likely=fractions(doubt_words.likely(doubt, unit, partial(side_of, report.vehicle, first))),
         members=tuple(members_of(report, doubt)) if doubt.shared else (),
         also=tuple(other_ways(report, doubt)),
         flag=flag_of(takes),
@@ -99,34 +101,42 @@ def one_name(doubt: Doubt) -> bool:
 def members_of(report: Report, doubt: Doubt) -> Iterator[tuple[str, Markup]]:
     """The readings of a shared mistake in the order read, each with what was read and when."""
     for take in sorted(takes_of(report, doubt), key=lambda take: take.at):
-        value = said(take.value, file_unit(report.vehicle, take.name), report.vehicle.display_unit)
+        value = sided(report, take.name, take.value)
         when = Markup('<span class="q">, {}</span>').format(clock(take.at))
         yield words.sentence_start(short_words(report.vehicle, take.name)), value + when
 
 
 def facts_of(report: Report, doubt: Doubt) -> Iterator[tuple[str, Markup]]:
     """What was read and what the rest says, for each reading that may be it; under a rule, what was read."""
-    unit = report.vehicle.display_unit
     if doubt.reason.startswith("rule:"):
         for take in takes_of(report, doubt)[:MOST_READ]:
             said_as = words.sentence_start(short_words(report.vehicle, take.name))
-            yield said_as, said(take.value, file_unit(report.vehicle, take.name), unit)
+            yield said_as, sided(report, take.name, take.value)
     several = len(doubt.suspects) > 1
     for suspect in doubt.suspects:
         if several and doubt.reason != "takes_disagree":
             yield words.sentence_start(short_words(report.vehicle, suspect.name)), Markup()
         yield "read", read_said(report, suspect)
         if doubt.reason != "takes_disagree":
-            yield "the rest says", said(suspect.expected, suspect.unit, unit) + " " + spread(
-                suspect.sd, suspect.unit, unit)
+            yield "the rest says", sided(report, suspect.name, suspect.expected, suspect.sd)
 
 
 def read_said(report: Report, suspect: Suspect) -> Markup:
     """What was read, and when where several takes are told apart by it."""
     take = report.stage_view.by_key.get(suspect.key)
-    number = said(suspect.read, suspect.unit, report.vehicle.display_unit)
+    number = sided(report, suspect.name, suspect.read)
     several = len(report.stage_view.by_name.get(suspect.name, ())) > 1
     return number + Markup('<span class="q">, {}</span>').format(clock(take.at)) if take and several else number
+
+
+def sided(report: Report, name: str, value: float, sd: float | None = None) -> Markup:
+    """A value in file unit, its spread where it has one, and the side it lies on in place of a sign."""
+    unit, shown = file_unit(report.vehicle, name), report.vehicle.display_unit
+    side = side_of(report.vehicle, name, value)
+    parts = [said(abs(value) if side else value, unit, shown)]
+    if sd is not None:
+        parts.append(spread(sd, unit, shown))
+    return Markup(" ").join([*parts, Markup('<span class="q">{}</span>').format(side)] if side else parts)
 
 
 def other_ways(report: Report, doubt: Doubt) -> Iterator[Markup]:

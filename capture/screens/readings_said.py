@@ -55,6 +55,14 @@ def file_unit(vehicle: VehicleFile, name: str) -> str:
         return "mm"
 
 
+def side_of(vehicle: VehicleFile, name: str, value: float) -> str:
+    """On which side a length lies that may lie on either, "behind the cross line"; "" for every other reading."""
+    words = reading_words(vehicle, name)
+    if words is None or words.sides is None or file_unit(vehicle, name) != "mm" or not value:
+        return ""
+    return words.sides[0 if value > 0 else 1]
+
+
 def need(vehicle_id: str, vehicle: VehicleFile, name: str) -> Need:
     """A reading or a fact a figure waits for."""
     if name in FACTS:

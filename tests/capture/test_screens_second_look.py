@@ -53,6 +53,18 @@ def test_the_wrong_reading_of_the_demo_is_named_with_what_the_rest_says_and_the_
     assert "Ready to cut? Not yet." in page
 
 
+def test_a_bolt_read_on_the_wrong_side_is_said_by_its_side_and_not_by_a_sign(client):
+    text = next(path for path in places.demo_vehicles() if path.name == "orchard_truck.json").read_text()
+    vehicle = json.loads(text)
+    wrong = next(entry for entry in vehicle["entries"] if entry.get("reading") == "lateral:lower_right.frame")
+    wrong |= {"value": -wrong["value"], "text": wrong["text"].lstrip("-−")}
+    page = client.get(f"/vehicles/{client.post('/vehicles', json=vehicle).json['id']}/second-look").text
+    item = page[page.index("Sideways, right lower link, frame bolt"):]
+    item = re.sub(r"<[^>]+>", "", item[: item.index("Read it again")])
+    assert "left of the centreline" in item and "right of the centreline would fit" in item
+    assert "−" not in item
+
+
 def test_withdrawing_the_wrong_reading_settles_the_doubt(client, orchard, app):
     parts = app.extensions["plumbtack"]
     report = parts.models.at(orchard)

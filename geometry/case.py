@@ -65,11 +65,15 @@ class Case:
         checked = int((self.evidence.redundancy[: len(self.rows)] > CHECKED).sum())
         return max(CRITICAL, critical(shared_level(CLEAN_ALARMS, checked)))
 
+    def whitened(self, amounts: Array) -> Array:
+        """(n, k) in file units to the same over each reading's sd."""
+        return np.asarray(amounts / self.fit.sd[:, None])
+
     def directions(self, amounts: Array) -> Array:
         """(n, k) in file units to (n + m, k) whitened."""
-        whitened = np.zeros((self.size, amounts.shape[1]))
-        whitened[: len(self.rows)] = amounts / self.fit.sd[:, None]
-        return whitened
+        padded = np.zeros((self.size, amounts.shape[1]))
+        padded[: len(self.rows)] = self.whitened(amounts)
+        return padded
 
 
 def case_of(fitted: Fit) -> Case:

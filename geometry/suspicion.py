@@ -206,7 +206,7 @@ class SharedMistakes:
 def _side_by_side(case: Case, hypotheses: Sequence[Shared]) -> Array:
     """Their directions of one column each, (n, h) whitened: the readings' rows alone."""
     columns = [h.directions for h in hypotheses]
-    return np.hstack(columns) / case.fit.sd[:, None] if columns else np.zeros((len(case.rows), 0))
+    return case.whitened(np.hstack(columns)) if columns else np.zeros((len(case.rows), 0))
 
 
 def drop(evidence: Evidence, directions: Array) -> float:

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from capture.lengths import say
-from tests.conftest import reading_object, vehicle_object
+from tests.conftest import arms_on_read_wheels
 
 DEMOS = Path(__file__).parents[2] / "demo_vehicles"
 ROLL_CENTRE, ARM = "roll_centre_height", "link_length.arm_left"
@@ -18,13 +18,7 @@ ROLL_CENTRE, ARM = "roll_centre_height", "link_length.arm_left"
 
 @pytest.fixture
 def eleven(client) -> str:
-    """Radius arms of which only the wheels were read: every link's bolt stands on a guess."""
-    names = [f"{kind}:wheel_{side}.centre" for kind in ("height", "fore_aft", "lateral") for side in ("left", "right")]
-    values = {"height": 411.0, "fore_aft": -403.0, "lateral": 789.0}
-    entries = [reading_object(number, values[name.split(":")[0]] * (-1 if name.startswith("lateral") and "right" in name
-               else 1), reading=name) for number, name in enumerate(names)]
-    vehicle = vehicle_object(layout="radius_arms_panhard", entries=entries, display_unit="mm")
-    return client.post("/vehicles", json=vehicle).json["id"]
+    return arms_on_read_wheels(client, display_unit="mm")
 
 
 def rooms(client, vehicle_id: str, room: str) -> str:

@@ -8,7 +8,7 @@ import re
 import pytest
 
 from capture.screens.words import listed
-from tests.conftest import reading_object, vehicle_object
+from tests.conftest import arms_on_read_wheels, reading_object, vehicle_object
 
 BOLTS = ["height, panhard bar, frame bolt", "height, panhard bar, axle bolt", "fore and aft, upper link, frame bolt"]
 
@@ -30,13 +30,7 @@ def test_how_many_more_there_are_is_the_last_of_them():
 
 @pytest.fixture
 def eleven(client) -> str:
-    """Radius arms with a few readings: most of what it does waits for others."""
-    names = [f"{kind}:wheel_{side}.centre" for kind in ("height", "fore_aft", "lateral") for side in ("left", "right")]
-    values = {"height": 410.0, "fore_aft": -400.0, "lateral": 790.0}
-    entries = [reading_object(number, values[name.split(":")[0]] * (-1 if name.startswith("lateral") and "right" in name
-               else 1), reading=name) for number, name in enumerate(names)]
-    vehicle = vehicle_object(layout="radius_arms_panhard", entries=entries)
-    return client.post("/vehicles", json=vehicle).json["id"]
+    return arms_on_read_wheels(client)
 
 
 @pytest.mark.parametrize(("room", "begins"), [("behaviour", "waits for"), ("ready", "take"),
